@@ -1,0 +1,43 @@
+package finding
+
+import "knobwright/internal/trust"
+
+// Rule is one entry of the rule catalogue. Rules are declared as package variables beside the check that uses them;
+// the job package gathers them, `knobwright explain` and the rule reference are made from them.
+type Rule struct {
+	Name     string   // stable, dotted, trade words: "fit.body-rib"
+	Severity Severity // the usual severity
+	Title    string   // what it looks at, a phrase: "bodies against ribs"
+	Explain  string   // what goes wrong at the bench, what to do; a paragraph or two
+	Limits   []Limit  // the numbers that decide, each of which the file may override under limits:
+}
+
+// Limit is a number that decides a rule.
+type Limit struct {
+	Name    string  // "fit.body-gap"; the key under limits: in the project file
+	Default float64 // in Unit
+	Unit    string  // "mm", "deg", "min of arc", "x" for a factor, "" for a count
+	Means   string  // "air between two bodies behind the face"
+	Source  trust.Source
+}
+
+// Limits are the limits in force: the defaults with the person's own numbers laid over them.
+type Limits struct {
+	Own map[string]float64 // from the file, in the limit's own unit
+}
+
+// Value gives the number in force for a limit.
+func (l Limits) Value(lim Limit) float64 {
+	if v, ok := l.Own[lim.Name]; ok {
+		return v
+	}
+	return lim.Default
+}
+
+// Source gives where the number in force comes from.
+func (l Limits) Source(lim Limit) trust.Source {
+	if _, ok := l.Own[lim.Name]; ok {
+		return trust.Source{Text: "limits in your file", Provenance: trust.Yours, Confidence: trust.High}
+	}
+	return lim.Source
+}

@@ -1,0 +1,219 @@
+// Package panel is the placed panel: every control, opening, body, wall and rib in space, ready for the trades. It is
+// made from a project file and the catalogue, and computes no judgement.
+//
+// # The face frame
+//
+// Origin at the lower left corner of the face as seen from the front, x to the right, y up, z towards the person. z = 0 is the
+// front of the finished face, covering included; the back of the sheet is at -Stack.Total. Points of the face frame are Pt and
+// Vec types of this package, so that a point of the box frame cannot be used in their place by accident.
+package panel
+
+import (
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/trust"
+)
+
+// Pt is a point on the face, in the face frame, mm.
+type Pt struct{ geom.Vec2 }
+
+// P makes a face point.
+func P(x, y float64) Pt { return Pt{geom.Vec2{X: x, Y: y}} }
+
+// Panel is the placed panel.
+type Panel struct {
+	Title   string
+	Notes   string
+	Units   string // "mm" or "in", as the person writes
+	Face    Face
+	Stack   Stack
+	Hand    string  // bare, glove, tight
+	Reading float64 // eye to legend, mm
+	Limits  finding.Limits
+
+	Controls []*Control // in file order, groups expanded
+	Fixings  []*Fixing  // screws of the face
+	Openings []*Cut     // openings without a part
+	Texts    []Text
+	Legend   LegendStyle
+	Behind   []Body // walls, base, ledges, blocks, ribs, module: what the box puts behind the face
+	Module   *Module
+	BoxDepth float64   // clear depth behind the back of the sheet, mm; 0 = not known
+	Interior geom.Box2 // inside of the walls, face frame; zero when there is no box
+	HasBox   bool
+
+	Bits        []catalog.Bit // owned, smallest first
+	BitsAssumed bool          // the file names no bits: a usual set is taken
+	Press       bool          // drill press
+	Files       bool          // owns files
+	Wander      float64       // how far a hole may land off its mark, mm
+	Kerf        float64       // mm; 0 = none
+	Paper       string        // a4, letter
+
+	Assumed []Assumed // every number taken on trust
+	Keeps   []Keep
+}
+
+// Face is the outline of the sheet.
+type Face struct {
+	Width, Height, Corner float64
+	Rack                  int // height units; 0 = not a rack panel
+	Outline               geom.Outline
+	Origin                Origin
+}
+
+// Stack is what lies between a part's front and its nut.
+type Stack struct {
+	Sheet                    catalog.Sheet
+	SheetThickness           float64
+	Covering                 catalog.Covering // Kind "none" when bare
+	CoverThickness           float64
+	CoverHoles               string  // trimmed, folded, coated
+	Wrap                     float64 // turned over behind the edges; 0 = flush
+	Total                    float64 // sheet and covering
+	SheetOrigin, CoverOrigin Origin
+}
+
+// Origin is where a thing stands in the file, and how it may be edited.
+type Origin struct {
+	Name string // as the person calls it: legend or name
+	Path string // "controls.go", "groups.cues.controls.door"
+	Pos  finding.Pos
+	// MovePath and MoveBase say how to move it: set MovePath to the face point MoveBase + shift. Empty MovePath: it cannot
+	// be moved on its own (counted names, pinned, mirrored).
+	MovePath string
+	MoveBase geom.Vec2
+}
+
+// End gives the origin as one end of a finding.
+func (o Origin) End() finding.End { return finding.End{Name: o.Name, Path: o.Path, Pos: o.Pos} }
+
+// Control is a placed control.
+type Control struct {
+	Name   string // key in the file, "go"
+	Label  string // as people call it in sentences: the legend, or the name in capitals
+	Part   catalog.Part
+	At     Pt
+	Turn   float64 // degrees, counter-clockwise from the front
+	Legend Legend
+	Sends  string
+	Note   string
+	Pinned bool
+	Group  string // the group that placed it, "" if none
+	Origin Origin
+
+	Cuts  []*Cut // first is the main hole; face frame
+	Front []Body // z >= 0
+	Rear  []Body
+	Lugs  []Lug
+}
+
+// Lug is a place to solder, in the face frame.
+type Lug struct {
+	Name, Does string
+	At         Pt
+	W, H       float64
+}
+
+// Cut is a cut-out in the sheet.
+type Cut struct {
+	ID      string   // "go", "go/anti-turn", "fixing-1", "hole-cable"
+	Owner   *Control // nil for fixings and bare openings
+	What    string   // hole, anti-turn, screw, window, slot, fixing, opening
+	Spec    catalog.Cut
+	At      Pt // middle
+	Turn    float64
+	Outline geom.Outline // nominal finished, face frame, no notch removed: exact outline with notches and flats
+	// FinishedMin, FinishedMax: allowed finished size (diameter, or width for others: offsets from nominal are Min-Nominal)
+	Nominal, FinishedMin, FinishedMax float64
+	// CutMin, CutMax: allowed size as cut in the bare sheet, covering reckoned with.
+	CutMin, CutMax float64
+	Blind          float64 // depth from the back of the sheet; 0 = through
+	Origin         Origin
+}
+
+// Round reports whether the cut-out is a plain round hole.
+func (c *Cut) Round() bool { _, _, ok := c.Outline.AsCircle(); return ok }
+
+// Role says what a body is.
+type Role string
+
+// Roles of bodies.
+const (
+	RoleBezel, RoleCap, RoleKnob, RoleLever, RoleSweep, RoleGuard, RoleHandle Role = "bezel", "cap", "knob", "lever", "sweep", "guard", "handle"
+	RoleBody, RoleLugs, RoleBend, RoleNut, RoleTool, RolePlug                 Role = "body", "lugs", "bend", "nut", "tool", "plug"
+	RoleWall, RoleBase, RoleLedge, RoleBlock, RoleRib, RoleModule, RoleHead   Role = "wall", "base", "ledge", "block", "rib", "module", "head"
+)
+
+// Body is a convex solid in the face frame.
+type Body struct {
+	Role    Role
+	Owner   string // control name, or "left wall", "rib middle"
+	Solid   geom.Convex
+	Outline geom.Outline // its footprint on the face when it is an upright prism; else empty
+	Z0, Z1  float64      // of an upright prism, Z0 < Z1
+	Origin  Origin
+}
+
+// Fixing is a screw through the face.
+type Fixing struct {
+	Screw  string
+	At     Pt
+	Head   float64 // head diameter
+	Cut    *Cut
+	Origin Origin
+}
+
+// Module is the placed microcontroller board.
+type Module struct {
+	Part   catalog.Part
+	At     Pt
+	Turn   float64
+	Placed bool
+	Origin Origin
+}
+
+// LegendStyle is the panel's usual lettering.
+type LegendStyle struct {
+	Cap, Gap float64
+	Place    string
+	By       string
+	Ink      string
+}
+
+// Legend is a control's lettering, placed.
+type Legend struct {
+	Text   string
+	Cap    float64 // capital height, mm
+	Place  string
+	Middle Pt        // middle of the letters' box
+	Box    geom.Box2 // round the letters, face frame
+	Origin Origin
+}
+
+// Text is lettering that belongs to no control.
+type Text struct {
+	Name, Text string
+	Middle     Pt
+	Cap        float64
+	Turn       float64
+	Box        geom.Box2
+	Origin     Origin
+}
+
+// Assumed is a number taken on trust.
+type Assumed struct {
+	What   string // "push-16mm: grip 0.5 to 3.2 mm"
+	Used   string // "DOOR, BIRDS and 2 more"
+	Source trust.Source
+	Do     string // "measure yours: knobwright parts measure push-16mm"
+}
+
+// Keep is a finding that the person leaves as it is.
+type Keep struct {
+	Rule   string
+	Of     []string
+	Why    string
+	Origin Origin
+}

@@ -1,0 +1,296 @@
+// Package project is the person's file: its schema, reading it with the position of every value, and edits that leave
+// every other byte as it was. The file is the panel; nothing else is saved.
+package project
+
+import (
+	"knobwright/internal/catalog"
+	"knobwright/internal/length"
+	"knobwright/internal/yamlfile"
+)
+
+// File is a panel file as written: nothing expanded, nothing checked against the catalogue.
+type File struct {
+	// Version of the file format; 1.
+	Knobwright int `yaml:"knobwright" jsonschema:"required"`
+	// What the panel is called.
+	Title string `yaml:"title"`
+	// Unit of lengths written without one: mm (the default) or in.
+	Units length.Unit `yaml:"units" jsonschema:"enum=mm,enum=in"`
+	// Anything worth remembering; printed in the packet.
+	Notes string `yaml:"notes"`
+	// The sheet that everything is mounted in.
+	Face Face `yaml:"face"`
+	// What stands behind the face.
+	Box Box `yaml:"box"`
+	// The microcontroller board, as a solid behind the face.
+	Module Module `yaml:"module"`
+	// The hand that will work it: bare, glove, or tight (fingertips between neighbours).
+	Hand string `yaml:"hand" jsonschema:"enum=bare,enum=glove,enum=tight"`
+	// How far the eyes are from the legends; default 500 mm.
+	Reading length.Length `yaml:"reading"`
+	// The bits and other tools in the drawer.
+	Tools Tools `yaml:"tools"`
+	// Paper for the templates: a4 (the default) or letter.
+	Paper string `yaml:"paper" jsonschema:"enum=a4,enum=letter"`
+	// A catalogue file of your own, beside this file.
+	Catalogue string `yaml:"catalogue"`
+	// Controls by name.
+	Controls yamlfile.Ordered[Control] `yaml:"controls"`
+	// Rows, columns, grids, arcs, mirrored copies: they all expand to named controls.
+	Groups yamlfile.Ordered[Group] `yaml:"groups"`
+	// Your own numbers in place of the limits of the rules, by limit name.
+	Limits map[string]Number `yaml:"limits"`
+	// Findings that you leave as they are, with your reason.
+	Keep []Keep `yaml:"keep"`
+}
+
+// Face is the sheet in front.
+type Face struct {
+	// Width, left to right.
+	Width length.Length `yaml:"width"`
+	// Height, bottom to top, along the face.
+	Height length.Length `yaml:"height"`
+	// Radius of the corners.
+	Corner length.Length `yaml:"corner"`
+	// Rack height units instead of width and height: a 19-inch panel of so many U.
+	Rack int `yaml:"rack"`
+	// The sheet, by catalogue name, or with its measured thickness.
+	Sheet SheetRef `yaml:"sheet"`
+	// What covers it.
+	Covering CoveringRef `yaml:"covering"`
+	// Letters: height, and how they get there.
+	Legend LegendStyle `yaml:"legend"`
+	// Screws that hold the face.
+	Fixings Fixings `yaml:"fixings"`
+	// Further openings without a part.
+	Holes yamlfile.Ordered[Hole] `yaml:"holes"`
+	// Lettering that belongs to no control: a title, a group name.
+	Texts yamlfile.Ordered[Text] `yaml:"texts"`
+	// Kerf for the cutting file, if a laser or router cuts the sheet; 0 draws true sizes.
+	Kerf length.Length `yaml:"kerf"`
+}
+
+// SheetRef names a sheet and may give its measured thickness.
+type SheetRef struct {
+	Use    string        `yaml:"use" kw:"scalar"`
+	Actual length.Length `yaml:"actual"` // as measured
+}
+
+// CoveringRef names a covering and may say how it is done here.
+type CoveringRef struct {
+	Use       string        `yaml:"use" kw:"scalar"`
+	Thickness length.Length `yaml:"thickness"` // as measured
+	Holes     string        `yaml:"holes" jsonschema:"enum=trimmed,enum=folded,enum=coated"`
+	Wrap      length.Length `yaml:"wrap"`
+	Edge      string        `yaml:"edge" jsonschema:"enum=wrapped,enum=flush"` // turned over the edges, or cut flush
+}
+
+// LegendStyle is how legends are made unless a control says otherwise.
+type LegendStyle struct {
+	Cap   length.Length `yaml:"cap"` // height of a capital letter; default 3 mm
+	Gap   length.Length `yaml:"gap"` // between the control's front outline and the letters; default 2 mm
+	Place string        `yaml:"place" jsonschema:"enum=below,enum=above,enum=left,enum=right"`
+	By    string        `yaml:"by" jsonschema:"enum=print,enum=engrave,enum=transfer,enum=label"` // how they get there
+	Ink   string        `yaml:"ink" jsonschema:"enum=dark,enum=light"`                            // dark letters on light, or light on dark
+}
+
+// Fixings are screws through the face: corner screws, evenly spaced ones, or a list.
+type Fixings struct {
+	Screw  string        `yaml:"screw"`  // "M3"
+	Inset  length.Length `yaml:"inset"`  // from the edges to the screw's middle
+	Across int           `yaml:"across"` // screws along the top and along the bottom; default 2 (corners)
+	Up     int           `yaml:"up"`     // screws along each side, corners counted; default 2
+	At     []Point       `yaml:"at" kw:"list"`
+	Head   length.Length `yaml:"head"` // head diameter; default by screw
+	Fit    string        `yaml:"fit" jsonschema:"enum=close,enum=normal,enum=loose"`
+}
+
+// Point is a place in the face frame: across from the left edge, up from the bottom edge.
+type Point [2]length.Length
+
+// Hole is an opening without a part.
+type Hole struct {
+	Round  length.Length     `yaml:"round"`
+	Rect   *[2]length.Length `yaml:"rect"`
+	Corner length.Length     `yaml:"corner"`
+	Slot   *[2]length.Length `yaml:"slot"`
+	At     Point             `yaml:"at" jsonschema:"required"`
+	Turn   length.Angle      `yaml:"turn"`
+	Tol    [2]length.Length  `yaml:"tol"`
+}
+
+// Text is lettering on the face.
+type Text struct {
+	Text string        `yaml:"text" kw:"scalar" jsonschema:"required"`
+	At   Point         `yaml:"at"` // middle of the text
+	Cap  length.Length `yaml:"cap"`
+	Turn length.Angle  `yaml:"turn"`
+}
+
+// Box is what stands behind the face: here a plain rectangular one.
+type Box struct {
+	// Shape of the box. flat: the face lies level over upright walls.
+	Form string `yaml:"form" jsonschema:"enum=flat,enum=none"`
+	// Clear depth behind the sheet, from its back to the base.
+	Depth length.Length `yaml:"depth"`
+	// Board the walls are made of.
+	Walls SheetRef `yaml:"walls"`
+	// How far the walls stand in from the edge of the face; 0 = flush.
+	Inset length.Length `yaml:"inset"`
+	// Ledge that carries the face along the walls, if any.
+	Ledge *Ledge `yaml:"ledge"`
+	// Glue blocks in the corners.
+	Blocks *Blocks `yaml:"blocks"`
+	// Ribs under the face.
+	Ribs yamlfile.Ordered[Rib] `yaml:"ribs"`
+}
+
+// Ledge is a strip along the inside of the walls, under the face.
+type Ledge struct {
+	Width  length.Length `yaml:"width"`
+	Height length.Length `yaml:"height"`
+}
+
+// Blocks are square glue blocks in the four corners, as tall as the walls unless said otherwise.
+type Blocks struct {
+	Size   length.Length `yaml:"size" kw:"scalar"`
+	Height length.Length `yaml:"height"`
+}
+
+// Rib is a batten under the face, upright, along the line from From to To.
+type Rib struct {
+	From   Point         `yaml:"from" jsonschema:"required"`
+	To     Point         `yaml:"to" jsonschema:"required"`
+	Width  length.Length `yaml:"width"`  // thickness of the rib across its line
+	Height length.Length `yaml:"height"` // how far it stands down behind the sheet
+}
+
+// Module is the microcontroller board: a catalogue part lying behind the face.
+type Module struct {
+	Part string        `yaml:"part" kw:"scalar"`
+	At   *Point        `yaml:"at"` // its middle, seen from the FRONT; without it, it takes no room yet
+	Turn length.Angle  `yaml:"turn"`
+	On   string        `yaml:"on" jsonschema:"enum=base,enum=face"` // lies on the base (default) or hangs under the face
+	Lift length.Length `yaml:"lift"`                                // stand-off under the board; default 5 mm
+}
+
+// Tools is what the person owns.
+type Tools struct {
+	Bits   []BitsRef     `yaml:"bits" kw:"list"`
+	Drill  string        `yaml:"drill" jsonschema:"enum=hand,enum=press"` // hand drill or drill press
+	File   *bool         `yaml:"file"`                                    // owns files; default yes
+	Wander length.Length `yaml:"wander"`                                  // how far a hole may land off its mark; default by drill
+}
+
+// BitsRef names a bit set of the catalogue, or lists sizes of one kind.
+type BitsRef struct {
+	Set        string          `yaml:"set" kw:"scalar"`
+	Kind       catalog.BitKind `yaml:"kind" jsonschema:"enum=twist,enum=brad-point,enum=step,enum=hole-saw,enum=forstner,enum=spade"`
+	Sizes      []length.Length `yaml:"sizes"`
+	StepHeight length.Length   `yaml:"step-height"`
+}
+
+// Control is one control as the person writes it.
+type Control struct {
+	// Catalogue name of the part.
+	Part string `yaml:"part"`
+	// Middle of the main hole on the face.
+	At *Point `yaml:"at"`
+	// Turned counter-clockwise as seen from the front.
+	Turn length.Angle `yaml:"turn"`
+	// Moved from where its group put it.
+	Shift *Point `yaml:"shift"`
+	// Letters beside it; default: the name in capitals. "" for none.
+	Legend *Legend `yaml:"legend"`
+	// What it sends to the computer; kept for the firmware, not judged yet.
+	Sends yamlfile.Any `yaml:"sends"`
+	// Changes to the part as it is in your hand: the fields of a part record, laid over the catalogue's.
+	Adjust yamlfile.Any `yaml:"adjust"`
+	// Diameter of the knob fitted, if not the part's usual one.
+	Knob length.Length `yaml:"knob"`
+	// Fixed by you: no fix and no arrangement will move it.
+	Pinned bool `yaml:"pinned"`
+	// Why it is there, what it does; printed in the parts list.
+	Note string `yaml:"note"`
+}
+
+// Legend is a control's lettering.
+type Legend struct {
+	Text  string        `yaml:"text" kw:"scalar"`
+	Place string        `yaml:"place" jsonschema:"enum=below,enum=above,enum=left,enum=right"`
+	Cap   length.Length `yaml:"cap"`
+	Gap   length.Length `yaml:"gap"`
+}
+
+// Group places several controls by one rule: exactly one of Row, Column, Grid, Arc, Mirror, Copy.
+type Group struct {
+	Part   string       `yaml:"part"` // for members that name none
+	Row    *Run         `yaml:"row"`
+	Column *Run         `yaml:"column"`
+	Grid   *Grid        `yaml:"grid"`
+	Arc    *Arc         `yaml:"arc"`
+	Mirror *Mirror      `yaml:"mirror"`
+	Copy   *Copy        `yaml:"copy"`
+	Turn   length.Angle `yaml:"turn"`  // the whole group turned ...
+	About  *Point       `yaml:"about"` // ... about this point; default its first place
+	// Names made by counting: "cue-{n}", "key-{row}-{column}". Then the group makes as many as it has places.
+	Names string `yaml:"names"`
+	// Members in order; with names:, changes to single members.
+	Controls yamlfile.Ordered[Control] `yaml:"controls"`
+}
+
+// Run is a row (left to right) or a column (top to bottom): from a first place by a step, or evenly spread to a last place.
+type Run struct {
+	From  Point          `yaml:"from" jsonschema:"required"`
+	Step  length.Length  `yaml:"step"`
+	To    *length.Length `yaml:"to"`    // row: x of the last; column: y of the last
+	Count int            `yaml:"count"` // only with names:
+}
+
+// Grid is rows and columns, counted from the top left in reading order.
+type Grid struct {
+	From    Point            `yaml:"from" jsonschema:"required"` // middle of the top left place
+	Step    [2]length.Length `yaml:"step" jsonschema:"required"` // right, down
+	Columns int              `yaml:"columns" jsonschema:"required"`
+	Rows    int              `yaml:"rows"`
+}
+
+// Arc is places on a circle, evenly from one angle to another; angles counter-clockwise from the right (3 o'clock).
+type Arc struct {
+	Centre Point         `yaml:"centre" jsonschema:"required"`
+	Radius length.Length `yaml:"radius" jsonschema:"required"`
+	From   length.Angle  `yaml:"from"`
+	To     length.Angle  `yaml:"to"`
+	Facing bool          `yaml:"facing"` // turn each control so that its top points outwards
+	Count  int           `yaml:"count"`  // only with names:
+}
+
+// Mirror copies controls to the other side of a line.
+type Mirror struct {
+	Of     []string      `yaml:"of" jsonschema:"required"`                  // control or group names
+	Line   string        `yaml:"line" jsonschema:"enum=upright,enum=level"` // default upright: left and right change places
+	At     length.Length `yaml:"at"`                                        // where the line is: x of an upright, y of a level one; default the middle of the face
+	Suffix string        `yaml:"suffix"`                                    // added to each name; default "-m"
+}
+
+// Copy copies controls by a shift and a turn.
+type Copy struct {
+	Of     []string     `yaml:"of" jsonschema:"required"`
+	By     Point        `yaml:"by"`
+	Turn   length.Angle `yaml:"turn"`
+	About  *Point       `yaml:"about"`
+	Suffix string       `yaml:"suffix"` // default "-2"
+}
+
+// Number is a limit of the person's own: a bare number in the limit's own unit, or a length or angle with its unit.
+type Number struct {
+	Value float64 `yaml:"-"`
+	Text  string  `yaml:"text" kw:"scalar"`
+}
+
+// Keep is a finding that the person leaves as it is.
+type Keep struct {
+	Rule string   `yaml:"rule" jsonschema:"required"`
+	Of   []string `yaml:"of"` // the names it is about; none = wherever it occurs
+	Why  string   `yaml:"why" jsonschema:"required"`
+}
