@@ -62,10 +62,12 @@ type Measure struct {
 // Op is the kind of an edit.
 type Op string
 
-// The edits that a fix may ask for. Set replaces or creates the value at a path.
+// The edits that a fix may ask for. Set replaces or creates the value at a path; Rename puts Value in place of the last
+// key of a path.
 const (
 	Set    Op = "set"
 	Delete Op = "delete"
+	Rename Op = "rename"
 )
 
 // Edit is one change to the project file. Value is YAML flow text: "[247.5, 42]", "bare", "{part: x}".

@@ -282,10 +282,11 @@ type Copy struct {
 	Suffix string       `yaml:"suffix"` // default "-2"
 }
 
-// Number is a limit of the person's own: a bare number in the limit's own unit, or a length or angle with its unit.
+// Number is a limit of the person's own: a bare number in the limit's own unit, or a number with its unit.
 type Number struct {
-	Value float64 `yaml:"-"`
-	Text  string  `yaml:"text" kw:"scalar"`
+	Value float64 `yaml:"-"`                // in Unit
+	Unit  string  `yaml:"-"`                // "" when none is written, "mm", "deg", "min of arc", "N", "x"
+	Text  string  `yaml:"text" kw:"scalar"` // as written: "2 mm", "16"
 }
 
 // Keep is a finding that the person leaves as it is.

@@ -4,9 +4,9 @@ import (
 	"reflect"
 	"strings"
 	"sync"
-	"unicode"
 )
 
+// field is one key that a struct type understands.
 type field struct {
 	name     string
 	index    int
@@ -14,10 +14,11 @@ type field struct {
 	enum     []string
 }
 
+// fields is what the decoder knows of a struct type.
 type fields struct {
 	list        []field
 	names       []string
-	scalar, seq int // index in list, or -1... of the struct field set by a short form
+	scalar, seq int // index in list of the field that a bare scalar or a bare sequence sets; -1 for none
 }
 
 var fieldCache sync.Map // reflect.Type -> *fields
@@ -53,52 +54,4 @@ func fieldsOf(t reflect.Type) *fields {
 	}
 	fieldCache.Store(t, f)
 	return f
-}
-
-// GoodName reports whether s can name a control: letters and digits of any script, "-" and "_", at most 60 characters.
-// Dots are kept free because they part the steps of a path.
-func GoodName(s string) bool {
-	if s == "" || len([]rune(s)) > 60 {
-		return false
-	}
-	for _, r := range s {
-		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) && r != '-' && r != '_' {
-			return false
-		}
-	}
-	return true
-}
-
-// Nearest gives the word of the list that is the likely meaning of a mistyped one, or "" when none is close: at most a
-// third of the letters differ (Damerau-Levenshtein distance with adjacent swaps).
-func Nearest(s string, words []string) string {
-	best, bestD := "", len([]rune(s))/3+1
-	for _, w := range words {
-		if d := editDistance([]rune(strings.ToLower(s)), []rune(strings.ToLower(w))); d <= bestD && d < max(len(s), len(w)) && (d < bestD || best == "") {
-			best, bestD = w, d
-		}
-	}
-	return best
-}
-
-func editDistance(a, b []rune) int {
-	prev2, prev, cur := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range prev {
-		prev[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		cur[0] = i
-		for j := 1; j <= len(b); j++ {
-			c := 1
-			if a[i-1] == b[j-1] {
-				c = 0
-			}
-			cur[j] = min(prev[j]+1, cur[j-1]+1, prev[j-1]+c)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				cur[j] = min(cur[j], prev2[j-2]+1)
-			}
-		}
-		prev2, prev, cur = prev, cur, prev2
-	}
-	return prev[len(b)]
 }

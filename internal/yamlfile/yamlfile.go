@@ -16,7 +16,6 @@ package yamlfile
 import (
 	"fmt"
 	"reflect"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -25,15 +24,6 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/length"
 )
-
-// Problem is something wrong with the text, at a place.
-type Problem struct {
-	Rule string // "file.unknown-key", "file.not-a-length", ...
-	Pos  finding.Pos
-	Path string
-	Say  string // one sentence
-	Hint string // "did you mean covering?"; may be empty
-}
 
 // Ordered is a mapping that remembers the order of its keys in the file.
 type Ordered[T any] struct {
@@ -92,13 +82,6 @@ type Decoder struct {
 	Problems []Problem              // filled: everything that is wrong, in file order
 }
 
-// Limits of what is read: a text beyond them is refused, never half-read.
-const (
-	MaxBytes = 1 << 20 // 1 MiB
-	maxDepth = 40
-	maxNodes = 400_000
-)
-
 // Parse turns text into a node tree within the limits. A nil node without problems means an empty document.
 func (d *Decoder) Parse(src []byte) *yaml.Node {
 	return d.parse(src)
@@ -120,10 +103,6 @@ func (d *Decoder) pos(n *yaml.Node) finding.Pos {
 		l += 2
 	}
 	return finding.Pos{File: d.File, Line: n.Line + d.LineOff, Column: n.Column, Length: max(l, 1)}
-}
-
-func (d *Decoder) bad(rule string, n *yaml.Node, path, hint, format string, a ...any) {
-	d.Problems = append(d.Problems, Problem{Rule: rule, Pos: d.pos(n), Path: path, Say: fmt.Sprintf(format, a...), Hint: hint})
 }
 
 // Join appends a key to a path.
@@ -163,7 +142,7 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 		if s, ok := d.scalar(n, path, "a length, as in 3 mm or 1/8 in"); ok {
 			l, err := length.Parse(s, d.Bare)
 			if err != nil {
-				d.bad("file.not-a-length", n, path, "", "%s", sentence(err))
+				d.badNumber("file.not-a-length", n, path, err, func(s string) bool { _, err := length.Parse(s, d.Bare); return err == nil })
 				return
 			}
 			v.SetFloat(float64(l))
@@ -173,7 +152,7 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 		if s, ok := d.scalar(n, path, "an angle, as in 15 deg"); ok {
 			a, err := length.ParseAngle(s)
 			if err != nil {
-				d.bad("file.not-an-angle", n, path, "", "%s", sentence(err))
+				d.badNumber("file.not-an-angle", n, path, err, func(s string) bool { _, err := length.ParseAngle(s); return err == nil })
 				return
 			}
 			v.SetFloat(float64(a))
@@ -206,13 +185,13 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 		case s == "false" || s == "no":
 			v.SetBool(false)
 		default:
-			d.bad("file.not-a-yes-or-no", n, path, "", "%q is neither yes nor no.", s)
+			d.bad("file.not-a-yes-or-no", n, path, "", "%q is neither yes nor no.", short(s))
 		}
 	case reflect.Int:
 		if s, ok := d.scalar(n, path, "a whole number"); ok {
 			i, err := strconv.Atoi(s)
 			if err != nil {
-				d.bad("file.not-a-number", n, path, "", "%q is not a whole number.", s)
+				d.bad("file.not-a-number", n, path, "", "%q is not a whole number.", short(s))
 				return
 			}
 			v.SetInt(int64(i))
@@ -221,7 +200,7 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 		if s, ok := d.scalar(n, path, "a number"); ok {
 			f, err := strconv.ParseFloat(s, 64)
 			if err != nil || f != f || f > 1e12 || f < -1e12 {
-				d.bad("file.not-a-number", n, path, "", "%q is not a number.", s)
+				d.bad("file.not-a-number", n, path, "", "%q is not a number.", short(s))
 				return
 			}
 			v.SetFloat(f)
@@ -231,166 +210,24 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 	}
 }
 
+// badNumber says why a number with a unit is none, and proposes the one meant when it only has a decimal comma.
+func (d *Decoder) badNumber(rule string, n *yaml.Node, path string, err error, good func(string) bool) {
+	p := Problem{Rule: rule, Pos: d.pos(n), Path: path, Say: sentence(err.Error())}
+	if len(n.Value) > 60 {
+		p.Say = fmt.Sprintf("%q is not a number with a unit.", short(n.Value))
+	}
+	if strings.Count(n.Value, ",") == 1 {
+		if s := strings.Replace(n.Value, ",", ".", 1); good(s) {
+			p.Hint, p.Fixes = "write a point, not a comma", setFix(path, s)
+		}
+	}
+	d.add(p)
+}
+
 func (d *Decoder) scalar(n *yaml.Node, path, want string) (string, bool) {
 	if n.Kind != yaml.ScalarNode {
 		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but %s is wanted.", kindName(n), want)
 		return "", false
 	}
 	return n.Value, true
-}
-
-func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) {
-	f := fieldsOf(v.Type())
-	switch {
-	case n.Kind == yaml.ScalarNode && f.scalar >= 0:
-		x := f.list[f.scalar]
-		d.value(n, v.Field(x.index), path)
-		d.checkEnum(n, x, v.Field(x.index), path)
-		return
-	case n.Kind == yaml.SequenceNode && f.seq >= 0:
-		d.value(n, v.Field(f.list[f.seq].index), path)
-		return
-	case n.Kind != yaml.MappingNode:
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but a list of named values is wanted (%s).", kindName(n), strings.Join(f.names, ", "))
-		return
-	}
-	seen := map[string]*yaml.Node{}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		k, val := n.Content[i], n.Content[i+1]
-		if k.Kind != yaml.ScalarNode {
-			d.bad("file.wrong-shape", k, path, "", "A key must be a plain word.")
-			continue
-		}
-		idx := slices.IndexFunc(f.list, func(x field) bool { return x.name == k.Value })
-		if idx < 0 {
-			hint := ""
-			if w := Nearest(k.Value, f.names); w != "" {
-				hint = "did you mean " + w + "?"
-			} else {
-				hint = "known here: " + strings.Join(f.names, ", ")
-			}
-			d.bad("file.unknown-key", k, Join(path, k.Value), hint, "%q is not a word that means anything here.", k.Value)
-			continue
-		}
-		if first, dup := seen[k.Value]; dup {
-			d.bad("file.duplicate-key", k, Join(path, k.Value), fmt.Sprintf("the first one is on line %d", first.Line+d.LineOff), "%q stands here twice.", k.Value)
-			continue
-		}
-		seen[k.Value] = k
-		p := Join(path, k.Value)
-		d.Pos[p+"#"] = d.pos(k)
-		d.value(val, v.Field(f.list[idx].index), p)
-		d.checkEnum(val, f.list[idx], v.Field(f.list[idx].index), p)
-	}
-	for _, x := range f.list {
-		if x.required && seen[x.name] == nil {
-			d.bad("file.missing", n, Join(path, x.name), "", "%s is missing here.", x.name)
-		}
-	}
-}
-
-func (d *Decoder) checkEnum(n *yaml.Node, f field, v reflect.Value, path string) {
-	if len(f.enum) == 0 || v.Kind() != reflect.String || v.String() == "" || n.Kind != yaml.ScalarNode {
-		return
-	}
-	if !slices.Contains(f.enum, v.String()) {
-		hint := "one of " + strings.Join(f.enum, ", ")
-		if w := Nearest(v.String(), f.enum); w != "" {
-			hint = "did you mean " + w + "?"
-		}
-		d.bad("file.unknown-word", n, path, hint, "%q is not one of the words for this.", v.String())
-		v.SetString("")
-	}
-}
-
-func (d *Decoder) ordered(n *yaml.Node, o ordered, path string) {
-	if n.Kind != yaml.MappingNode {
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but a list of names, each with its values, is wanted.", kindName(n))
-		return
-	}
-	seen := map[string]*yaml.Node{}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		k, val := n.Content[i], n.Content[i+1]
-		if k.Kind != yaml.ScalarNode || !GoodName(k.Value) {
-			d.bad("file.bad-name", k, path, "", "%q cannot be a name; use letters, digits, - and _.", k.Value)
-			continue
-		}
-		if first, dup := seen[k.Value]; dup {
-			d.bad("file.duplicate-name", k, Join(path, k.Value), fmt.Sprintf("the first one is on line %d", first.Line+d.LineOff), "The name %s is used twice.", k.Value)
-			continue
-		}
-		seen[k.Value] = k
-		p := Join(path, k.Value)
-		d.Pos[p+"#"] = d.pos(k)
-		v := reflect.New(o.elem()).Elem()
-		if prev, ok := o.old(k.Value); ok {
-			v.Set(prev)
-		}
-		d.value(val, v, p)
-		o.put(k.Value, v)
-	}
-}
-
-func (d *Decoder) mapping(n *yaml.Node, v reflect.Value, path string) {
-	if n.Kind != yaml.MappingNode {
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but names with values are wanted.", kindName(n))
-		return
-	}
-	if v.IsNil() {
-		v.Set(reflect.MakeMap(v.Type()))
-	}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		k, val := n.Content[i], n.Content[i+1]
-		e := reflect.New(v.Type().Elem()).Elem()
-		if old := v.MapIndex(reflect.ValueOf(k.Value)); old.IsValid() {
-			e.Set(old)
-		}
-		p := Join(path, k.Value)
-		d.Pos[p+"#"] = d.pos(k)
-		d.value(val, e, p)
-		v.SetMapIndex(reflect.ValueOf(k.Value), e)
-	}
-}
-
-func (d *Decoder) list(n *yaml.Node, v reflect.Value, path string) {
-	items := n.Content
-	if n.Kind != yaml.SequenceNode {
-		if v.Kind() == reflect.Array || n.Kind == yaml.MappingNode && v.Type().Elem().Kind() != reflect.Struct {
-			d.bad("file.wrong-shape", n, path, "", "Here stands %s, but a list in [ ] is wanted.", kindName(n))
-			return
-		}
-		items = []*yaml.Node{n} // one thing where a list may stand
-	}
-	if v.Kind() == reflect.Array {
-		if len(items) != v.Len() {
-			d.bad("file.wrong-shape", n, path, "", "%d values are wanted here, %d stand here.", v.Len(), len(items))
-			return
-		}
-	} else {
-		v.Set(reflect.MakeSlice(v.Type(), len(items), len(items)))
-	}
-	for i, it := range items {
-		d.value(it, v.Index(i), Join(path, strconv.Itoa(i)))
-	}
-}
-
-func isNull(n *yaml.Node) bool { return n.Kind == yaml.ScalarNode && n.Tag == "!!null" }
-
-func kindName(n *yaml.Node) string {
-	switch n.Kind {
-	case yaml.MappingNode:
-		return "a list of named values"
-	case yaml.SequenceNode:
-		return "a list"
-	}
-	return strconv.Quote(n.Value)
-}
-
-// sentence makes an error text into a sentence: capital first, full stop last.
-func sentence(err error) string {
-	s := err.Error()
-	if s != "" && s[len(s)-1] != '.' {
-		s += "."
-	}
-	return s
 }
