@@ -134,3 +134,39 @@ func sincosDeg(deg float64) (sin, cos float64) {
 	}
 	return math.Sincos(deg * math.Pi / 180)
 }
+
+// Unit gives a at length 1; the zero vector stays zero.
+func (a Vec3) Unit() Vec3 {
+	if l := a.Len(); l > 0 {
+		return a.Mul(1 / l)
+	}
+	return a
+}
+
+// EmptyBox3 contains nothing; the first Extend makes it a point.
+func EmptyBox3() Box3 {
+	inf := math.Inf(1)
+	return Box3{Vec3{inf, inf, inf}, Vec3{-inf, -inf, -inf}}
+}
+
+// Extend gives the smallest block that holds b and p.
+func (b Box3) Extend(p Vec3) Box3 {
+	return Box3{
+		Vec3{min(b.Min.X, p.X), min(b.Min.Y, p.Y), min(b.Min.Z, p.Z)},
+		Vec3{max(b.Max.X, p.X), max(b.Max.Y, p.Y), max(b.Max.Z, p.Z)},
+	}
+}
+
+// Union gives the smallest block that holds both.
+func (b Box3) Union(c Box3) Box3 { return b.Extend(c.Min).Extend(c.Max) }
+
+// Centre gives the middle.
+func (b Box3) Centre() Vec3 { return b.Min.Add(b.Max).Mul(0.5) }
+
+// XY drops the heights.
+func (b Box3) XY() Box2 { return Box2{b.Min.XY(), b.Max.XY()} }
+
+// Overlaps reports whether the blocks share a point.
+func (b Box3) Overlaps(c Box3) bool {
+	return b.XY().Overlaps(c.XY()) && b.Min.Z <= c.Max.Z && c.Min.Z <= b.Max.Z
+}

@@ -1,0 +1,144 @@
+package geom
+
+import "math"
+
+// Grow gives the outline m further out, or inwards when m is negative: the edge of all points within m of the area, or of
+// all points of the area at least -m from its edge. Corners that open become arcs, the others are cut to length, arcs stay arcs; nothing
+// is approximated. When an inward offset falls into several parts the largest is given; holes that an outward offset
+// encloses are filled. It is nil when nothing is left.
+func (o Outline) Grow(m float64) Outline {
+	if o.Empty() {
+		return nil
+	}
+	if c, d, ok := o.AsCircle(); ok {
+		if d+2*m <= tiny {
+			return nil
+		}
+		return Circle(c, d+2*m)
+	}
+	if m == 0 {
+		return append(Outline(nil), o...)
+	}
+	es := o.edges()
+	raw := offsetEdges(es, m)
+	if m > 0 && convexEdges(es) {
+		return chainAll(raw)
+	}
+	return trimOffset(es, raw, m)
+}
+
+// offsetEdges shifts each edge by m to its right and puts arcs where neighbours part.
+func offsetEdges(es []edge, m float64) []edge {
+	var raw []edge
+	for i := range es {
+		e := &es[i]
+		in, out := e.dirs()
+		a, b := e.a.Sub(in.Left().Mul(m)), e.b.Sub(out.Left().Mul(m))
+		r := e.r + m
+		if e.sweep < 0 {
+			r = e.r - m
+		}
+		if e.r == 0 || r > tiny {
+			if f, ok := newEdge(a, b, e.bulge); ok {
+				raw = append(raw, f)
+			}
+		}
+		next, _ := es[(i+1)%len(es)].dirs()
+		turn := math.Atan2(out.Cross(next), out.Dot(next))
+		if turn*m > 0 && math.Abs(turn) > 1e-9 {
+			c := e.b
+			if f, ok := arcEdge(c, b, c.Sub(next.Left().Mul(m)), turn); ok {
+				raw = append(raw, f)
+			}
+		}
+	}
+	return raw
+}
+
+// chainAll makes an outline of edges that follow each other.
+func chainAll(es []edge) Outline {
+	o := make(Outline, len(es))
+	for i, e := range es {
+		o[i] = Vertex{e.a, e.bulge}
+	}
+	return o
+}
+
+// trimOffset cuts the raw edges where they cross each other and keeps the stretches that really are |m| from the old edge,
+// on the right side; what is left hangs together in loops.
+func trimOffset(es, raw []edge, m float64) Outline {
+	far := math.Abs(m)
+	tol := 1e-7 * (1 + far)
+	var keep []edge
+	for i := range raw {
+		e := &raw[i]
+		cuts := []float64{0, 1}
+		for j := range raw {
+			if i == j {
+				continue
+			}
+			for _, p := range e.crossings(&raw[j]) {
+				cuts = append(cuts, e.share(p))
+			}
+			for _, p := range [2]Vec2{raw[j].a, raw[j].b} { // edges that touch or lie on each other
+				if q := e.nearest(p); q.Sub(p).Len() < tol/10 {
+					cuts = append(cuts, e.share(q))
+				}
+			}
+		}
+		sortFloats(cuts)
+		l := e.length()
+		from := 0.0
+		for k := 1; k < len(cuts); k++ {
+			to := cuts[k]
+			if (to-from)*l < tol {
+				continue
+			}
+			mid := e.at((from + to) / 2)
+			if distanceTo(es, mid) >= far-tol && contains(es, mid) == (m < 0) {
+				if f, ok := newEdge(e.at(from), e.at(to), math.Tan(e.sweep*(to-from)/4)); ok {
+					keep = append(keep, f)
+				}
+			}
+			from = to
+		}
+	}
+	return largestLoop(keep, 10*tol)
+}
+
+// largestLoop joins edges end to end and gives the loop with the greatest area.
+func largestLoop(es []edge, tol float64) Outline {
+	used := make([]bool, len(es))
+	var best Outline
+	var most float64
+	for i := range es {
+		if used[i] {
+			continue
+		}
+		var o Outline
+		for k := i; k >= 0; {
+			used[k] = true
+			o = append(o, Vertex{es[k].a, es[k].bulge})
+			next, near := -1, tol
+			for j := range es {
+				if d := es[j].a.Sub(es[k].b).Len(); !used[j] && d <= near {
+					next, near = j, d
+				}
+			}
+			if next < 0 && es[k].b.Sub(es[i].a).Len() > tol {
+				o = nil // a loose end: not a loop
+			}
+			k = next
+		}
+		if len(o) < 2 {
+			continue
+		}
+		if a := o.signedArea(); a > most {
+			best, most = o, a
+		}
+	}
+	if most <= tol*tol {
+		return nil
+	}
+	return best
+}

@@ -1,0 +1,155 @@
+package geom
+
+import "math"
+
+// prism is an upright prism: an outline from z0 to z1. It is never nil inside a Convex and never changes.
+type prism struct {
+	*shape
+	z0, z1 float64
+	centre Vec3
+}
+
+// NewPrism gives the solid that stands over the outline o from z0 to z1 (in either order). The outline should be convex;
+// one that is not counts with its convex hull. The empty outline gives nil, which Gap takes as no solid at all.
+func NewPrism(o Outline, z0, z1 float64) Convex {
+	if len(o) == 0 {
+		return nil
+	}
+	if z1 < z0 {
+		z0, z1 = z1, z0
+	}
+	s := newShape(o)
+	if len(s.es) == 0 {
+		return nil
+	}
+	if !s.convex {
+		s = hullShape(s.hull())
+		if len(s.es) == 0 {
+			return nil
+		}
+	}
+	s.hull() // made now, so that solids can be shared between goroutines
+	var c Vec2
+	for i := range s.es {
+		c = c.Add(s.es[i].at(0.5)).Add(s.es[i].a)
+	}
+	return &prism{s, z0, z1, c.Mul(0.5 / float64(len(s.es))).At((z0 + z1) / 2)}
+}
+
+// hullShape turns the fan of a convex hull back into edges.
+func hullShape(f fan) *shape {
+	var o Outline
+	from := 0.0
+	for i, p := range f {
+		s0, c0 := math.Sincos(from)
+		s1, c1 := math.Sincos(p.to)
+		a, b := p.c.Add(Vec2{c0, s0}.Mul(p.r)), p.c.Add(Vec2{c1, s1}.Mul(p.r))
+		if p.r > 0 {
+			// never more than a half turn to an arc, so that its bulge stays tame
+			n := math.Ceil((p.to - from) / math.Pi)
+			for k := range int(n) {
+				s, c := math.Sincos(from + (p.to-from)*float64(k)/n)
+				o = append(o, Vertex{p.c.Add(Vec2{c, s}.Mul(p.r)), math.Tan((p.to - from) / n / 4)})
+			}
+			o = append(o, Vertex{b, 0})
+		} else if len(o) == 0 || o[len(o)-1].P.Sub(a).Len() > tiny {
+			o = append(o, Vertex{a, 0})
+		}
+		if i > 0 && i == len(f)-1 && len(o) > 1 && o[len(o)-1].P.Sub(o[0].P).Len() <= tiny {
+			o = o[:len(o)-1]
+		}
+		from = p.to
+	}
+	return newShape(o)
+}
+
+// BoxSolid gives the upright block b as a solid.
+func BoxSolid(b Box3) Convex {
+	s := b.Max.Sub(b.Min)
+	return NewPrism(Rect(b.XY().Centre(), s.X, s.Y, 0), b.Min.Z, b.Max.Z)
+}
+
+// Support gives the farthest point in direction d.
+func (p *prism) Support(d Vec3) Vec3 {
+	u := d.XY()
+	best, far := p.es[0].a, math.Inf(-1)
+	for i := range p.es {
+		q := p.es[i].support(u)
+		if h := q.Dot(u); h > far {
+			best, far = q, h
+		}
+	}
+	if d.Z > 0 {
+		return best.At(p.z1)
+	}
+	return best.At(p.z0)
+}
+
+// Centre gives an inner point.
+func (p *prism) Centre() Vec3 { return p.centre }
+
+// Bounds gives the block round the prism.
+func (p *prism) Bounds() Box3 { return Box3{p.box.Min.At(p.z0), p.box.Max.At(p.z1)} }
+
+// prismGap measures two upright prisms from their outlines and their heights.
+func prismGap(p, q *prism) Sep {
+	g, a, b := p.shape.gap(q.shape)
+	up, down := q.z0-p.z1, p.z0-q.z1 // how far q lies above p, and below
+	gz, dir, za, zb := up, Vec3{0, 0, 1}, p.z1, q.z0
+	if down > up {
+		gz, dir, za, zb = down, Vec3{0, 0, -1}, p.z0, q.z1
+	}
+	if g > 0 && gz > 0 {
+		s := Sep{Gap: math.Hypot(g, gz), A: a.At(za), B: b.At(zb)}
+		s.Dir = s.B.Sub(s.A).Unit()
+		return s
+	}
+	if g >= gz {
+		z := (max(p.z0, q.z0) + min(p.z1, q.z1)) / 2
+		s := Sep{Gap: g, A: a.At(z), B: b.At(z)}
+		s.Dir = b.Sub(a).Unit().At(0)
+		if g < 0 {
+			s.Dir = s.Dir.Mul(-1)
+		}
+		if g == 0 || s.Dir == (Vec3{}) {
+			_, u := p.hull().overlap(q.hull())
+			s.Dir = u.At(0)
+		}
+		return s
+	}
+	c := p.common(q.shape)
+	return Sep{Gap: gz, A: c.At(za), B: c.At(zb), Dir: dir}
+}
+
+// common gives a point of both of two overlapping convex shapes: the mean of points that lie in both.
+func (s *shape) common(t *shape) Vec2 {
+	var sum Vec2
+	n := 0.0
+	add := func(p Vec2) { sum, n = sum.Add(p), n+1 }
+	for i := range s.es {
+		if m := s.es[i].at(0.5); contains(t.es, m) {
+			add(m)
+		}
+		for j := range t.es {
+			for _, p := range s.es[i].crossings(&t.es[j]) {
+				add(p)
+			}
+		}
+		if contains(t.es, s.es[i].a) {
+			add(s.es[i].a)
+		}
+	}
+	for j := range t.es {
+		if contains(s.es, t.es[j].a) {
+			add(t.es[j].a)
+		}
+		if m := t.es[j].at(0.5); contains(s.es, m) {
+			add(m)
+		}
+	}
+	if n == 0 { // one and the same shape, or touching by a hair
+		_, a, b := edgesGap(s.es, t.es)
+		return a.Add(b).Mul(0.5)
+	}
+	return sum.Mul(1 / n)
+}
