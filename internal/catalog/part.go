@@ -5,13 +5,17 @@
 //
 // x right, y up, z towards the person, origin at the middle of the main hole, on the plane where the part seats: the front
 // of the finished face for Seat "front" (a bezel lies on it), the back of the sheet for Seat "rear" (a shoulder is pulled
-// against it). What a finger meets has z > 0, what lies behind the face z < 0.
+// against it). What a finger meets has z > 0, what lies behind the face z < 0. A shape's Z is written lower first. A part
+// that seats at the rear has its bush and nut at z > 0 too: its front shapes are measured from the back of the sheet.
+//
+// A circuit board (class module) has no hole. Its origin is the middle of the board on the side that faces the stand-offs;
+// its solids lie at z < 0, as if it hung under the face; x and y are as seen on the side with the parts, the USB connector
+// at the top.
 package catalog
 
 import (
 	"knobwright/internal/length"
 	"knobwright/internal/trust"
-	"knobwright/internal/yamlfile"
 )
 
 // Class is the trade class of a part; it decides how the part is drawn and what fingers need round it.
@@ -69,6 +73,10 @@ type Part struct {
 	Mass      float64  `yaml:"mass" json:"mass,omitempty"` // g
 	Price     Price    `yaml:"price" json:"price,omitzero"`
 
+	// Deeper lengthens what lies behind by that much: the body grows, lugs and wire bend move back. It is used up when the
+	// record is read: "this one, but the body is 2 mm deeper".
+	Deeper length.Length `yaml:"deeper" json:"-"`
+
 	// Trust names, per field of this record ("hole", "grip", "rear", ... or "*" for all the rest), where its numbers come
 	// from. Missing means common practice for the trade class, low confidence: measure yours.
 	Trust map[string]trust.Source `yaml:"trust" json:"trust,omitempty"`
@@ -125,7 +133,7 @@ type Nut struct {
 
 // Shape is an upright prism in the part frame: an outline from Z[0] to Z[1]. Exactly one of Round, Rect, Hex is given.
 type Shape struct {
-	Role  string            `yaml:"role" json:"role"`             // front: bezel, cap, knob, lever, sweep, guard, handle; rear: body, lugs, bend, plug
+	Role  string            `yaml:"role" json:"role"`             // front: bezel, cap, knob, lever, sweep, guard, handle, plug; rear: body, lugs, bend, plug. sweep is where lever or handle get to; plug is what is plugged in
 	Round length.Length     `yaml:"round" json:"round,omitempty"` // diameter
 	Rect  *[2]length.Length `yaml:"rect" json:"rect,omitempty"`   // width, height
 	Hex   length.Length     `yaml:"hex" json:"hex,omitempty"`     // across flats
@@ -218,6 +226,8 @@ const (
 type BitSet struct {
 	ID         string                  `yaml:"-" json:"id"`
 	Title      string                  `yaml:"title" json:"title" jsonschema:"required"`
+	Like       string                  `yaml:"like" json:"like,omitempty"`
+	Unit       length.Unit             `yaml:"unit" json:"unit,omitempty" jsonschema:"enum=mm,enum=in"` // how its sizes are called; default mm
 	Kind       BitKind                 `yaml:"kind" json:"kind" jsonschema:"required,enum=twist,enum=brad-point,enum=step,enum=hole-saw,enum=forstner,enum=spade"`
 	Sizes      []length.Length         `yaml:"sizes" json:"sizes,omitempty"`             // listed diameters
 	Series     *Series                 `yaml:"series" json:"series,omitempty"`           // or a regular run
@@ -240,12 +250,4 @@ type Bit struct {
 	Name       string  // "7.0 mm", "#30", "1/4 in", "step 4-20"
 	StepHeight float64 // mm, step drills
 	Set        string  // the set it comes from
-}
-
-// own is a person's catalogue file: the same records, under four heads.
-type own struct {
-	Parts     yamlfile.Ordered[Part]     `yaml:"parts"`
-	Sheets    yamlfile.Ordered[Sheet]    `yaml:"sheets"`
-	Coverings yamlfile.Ordered[Covering] `yaml:"coverings"`
-	Bits      yamlfile.Ordered[BitSet]   `yaml:"bits"`
 }
