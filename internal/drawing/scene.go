@@ -25,6 +25,11 @@ const (
 	AcrylicWash Ink = "acrylic"
 	MetalWash   Ink = "metal"
 	CapWash     Ink = "cap"
+	SignBlue    Ink = "sign-blue"   // mandatory signs only, ISO 3864
+	SignYellow  Ink = "sign-yellow" // warning signs only
+	SignRed     Ink = "sign-red"    // prohibition signs only
+	SignBlack   Ink = "sign-black"
+	SignWhite   Ink = "sign-white"
 	NoInk       Ink = ""
 )
 
@@ -46,6 +51,9 @@ const (
 	LeadNote Line = "lead-note" // 0.18 solid
 	Rule     Line = "rule"      // 0.18 table rules, in Hair
 	Hairline Line = "hairline"  // 0.05: cutting files
+	WireDone Line = "wire-done" // 1.0 solid: wire followed, soldered
+	WireTodo Line = "wire-todo" // 0.6 dotted: wire followed, still to do
+	Wire     Line = "wire"      // 0.25 solid: other wires
 	NoLine   Line = ""
 )
 
@@ -91,7 +99,9 @@ type Style struct {
 	Ink   Ink // of the line; default ink
 	Fill  Ink
 	Hatch Hatch
-	Width float64 // overrides the line's width, mm on paper, when > 0
+	Width float64    // overrides the line's width, mm on paper, when > 0
+	Dash  [2]float64 // overrides the line's dashes: on, off, mm on paper, when off > 0
+	Round bool       // round ends and corners whatever the line kind says
 }
 
 // Item is one thing on a scene: exactly one of the pointers or slices is used.
@@ -110,7 +120,7 @@ type Text struct {
 	At     geom.Vec2
 	S      string
 	Face   Face
-	Size   float64 // type size in mm (em); use CapSize to letter by capital height
+	Size   float64 // type size in mm (em), > 0; use CapSize to letter by capital height
 	Anchor Anchor
 	Middle bool    // At.Y is the middle of the capitals, not the baseline
 	Turn   float64 // degrees
@@ -119,7 +129,9 @@ type Text struct {
 	Track  float64 // extra space between letters, in em
 }
 
-// Group moves, and perhaps clips, what it holds.
+// Group moves, and perhaps clips, what it holds. Shapes and text are moved, scaled and mirrored; line widths, dashes and
+// hatches keep their size on paper. Text is never mirrored: in a flipped group it stands on the mirrored spot and still
+// reads the right way round (TextPath gives letters as shapes where mirrored lettering is wanted).
 type Group struct {
 	Place geom.Place
 	Scale float64      // 0 = 1

@@ -1,0 +1,198 @@
+package drawing
+
+import (
+	"embed"
+	"fmt"
+	"sync"
+
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
+)
+
+// The fonts' licences stand beside them: Routed Gothic and Atkinson Hyperlegible Next under the SIL Open Font License,
+// DejaVu under the Bitstream Vera licence.
+//
+//go:embed fonts
+var fontFiles embed.FS
+
+// fontID names one font file.
+type fontID int
+
+const (
+	fontLettering fontID = iota
+	fontPencilled
+	fontRead
+	fontReadHalf
+	fontReadBold
+	fontFile
+	fontSans
+	fontSansBold
+	fontCount
+)
+
+var fontNames = [fontCount]string{
+	"routed-gothic.ttf", "routed-gothic-half-italic.ttf",
+	"AtkinsonHyperlegibleNext_400Regular.ttf", "AtkinsonHyperlegibleNext_600SemiBold.ttf", "AtkinsonHyperlegibleNext_700Bold.ttf",
+	"DejaVuSansMono.ttf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf",
+}
+
+// chain gives the fonts of a face in the order they are asked for a glyph.
+func chain(f Face) [fontCount]fontID {
+	rest := [fontCount]fontID{fontLettering, fontSans, fontSansBold, fontRead, fontFile, fontPencilled, fontReadHalf, fontReadBold}
+	switch f {
+	case Pencilled:
+		return [fontCount]fontID{fontPencilled, fontSans, fontSansBold, fontLettering, fontRead, fontFile, fontReadHalf, fontReadBold}
+	case Read:
+		return [fontCount]fontID{fontRead, fontSans, fontSansBold, fontLettering, fontFile, fontPencilled, fontReadHalf, fontReadBold}
+	case ReadHalf:
+		return [fontCount]fontID{fontReadHalf, fontSansBold, fontSans, fontRead, fontLettering, fontFile, fontPencilled, fontReadBold}
+	case ReadBold:
+		return [fontCount]fontID{fontReadBold, fontSansBold, fontSans, fontRead, fontLettering, fontFile, fontPencilled, fontReadHalf}
+	case FileFace:
+		return [fontCount]fontID{fontFile, fontSans, fontSansBold, fontRead, fontLettering, fontPencilled, fontReadHalf, fontReadBold}
+	}
+	return rest
+}
+
+// glyph is what is known of a rune in one font: units of 1/em.
+type glyph struct {
+	index   sfnt.GlyphIndex // 0 = the font has none
+	advance float64         // in em
+}
+
+// typeface is one parsed font file. Safe for concurrent use.
+type typeface struct {
+	id   fontID
+	data []byte
+	font *sfnt.Font
+	em   fixed.Int26_6 // units per em as a size: at this size one unit is one
+	upem float64
+	cap  float64 // height of H, in em
+
+	mu     sync.Mutex
+	buf    sfnt.Buffer
+	glyphs map[rune]glyph
+	shapes map[sfnt.GlyphIndex][]segment
+	low    [0x180]glyph // read without the lock after parsing
+}
+
+var faces [fontCount]struct {
+	once sync.Once
+	face *typeface
+}
+
+// load parses a font the first time it is asked for. The files are part of the program; one that does not parse is a broken
+// build, found by the package's tests.
+func load(id fontID) *typeface {
+	f := &faces[id]
+	f.once.Do(func() {
+		data, err := fontFiles.ReadFile("fonts/" + fontNames[id])
+		if err != nil {
+			panic(fmt.Sprintf("drawing: font %s: %v", fontNames[id], err))
+		}
+		f.face, err = parseFace(id, data)
+		if err != nil {
+			panic(fmt.Sprintf("drawing: font %s: %v", fontNames[id], err))
+		}
+	})
+	return f.face
+}
+
+func parseFace(id fontID, data []byte) (*typeface, error) {
+	fnt, err := sfnt.Parse(data)
+	if err != nil {
+		return nil, err
+	}
+	t := &typeface{
+		id: id, data: data, font: fnt, em: fixed.I(int(fnt.UnitsPerEm())), upem: float64(fnt.UnitsPerEm()),
+		glyphs: map[rune]glyph{}, shapes: map[sfnt.GlyphIndex][]segment{},
+	}
+	for r := range t.low {
+		t.low[r] = t.lookUp(rune(r))
+	}
+	box, _, err := fnt.GlyphBounds(&t.buf, t.low['H'].index, t.em, font.HintingNone)
+	if err != nil {
+		return nil, err
+	}
+	t.cap = -float64(box.Min.Y) / 64 / t.upem
+	return t, nil
+}
+
+func (t *typeface) lookUp(r rune) glyph {
+	i, err := t.font.GlyphIndex(&t.buf, r)
+	if err != nil || i == 0 {
+		return glyph{}
+	}
+	a, err := t.font.GlyphAdvance(&t.buf, i, t.em, font.HintingNone)
+	if err != nil {
+		return glyph{}
+	}
+	return glyph{i, float64(a) / 64 / t.upem}
+}
+
+// glyph looks a rune up; index 0 means the font lacks it.
+func (t *typeface) glyph(r rune) glyph {
+	if r >= 0 && int(r) < len(t.low) {
+		return t.low[r]
+	}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	g, ok := t.glyphs[r]
+	if !ok {
+		g = t.lookUp(r)
+		t.glyphs[r] = g
+	}
+	return g
+}
+
+// CapSize gives the type size (em, mm) at which the capitals of a face are cap mm high.
+func CapSize(f Face, cap float64) float64 {
+	return cap / load(chain(f)[0]).cap
+}
+
+// capHeight gives the height of the capitals at a type size, mm.
+func capHeight(f Face, size float64) float64 {
+	return size * load(chain(f)[0]).cap
+}
+
+// TextWidth gives how far a line of text runs at a type size, mm, as every writer sets it. Runes no font holds count as
+// nothing here; the writers refuse them.
+func TextWidth(f Face, size float64, s string) float64 {
+	w := 0.0
+	for _, r := range clean(s) {
+		if g, t := find(f, r); t != nil {
+			w += g.advance
+		}
+	}
+	return w * size
+}
+
+// find looks for a rune along the chain of a face; nil when no font can set it.
+func find(f Face, r rune) (glyph, *typeface) {
+	if !settable(r) {
+		return glyph{}, nil
+	}
+	for _, id := range chain(f) {
+		t := load(id)
+		if g := t.glyph(r); g.index != 0 {
+			return g, t
+		}
+	}
+	return glyph{}, nil
+}
+
+// Missing gives the runes of s that cannot be set, each once, in the order they come: those in none of the fonts, and those of
+// scripts written from right to left or joined up, which would come out wrong. Control characters are dropped when
+// text is set, and are not missed.
+func Missing(s string) []rune {
+	var out []rune
+	seen := map[rune]bool{}
+	for _, r := range clean(s) {
+		if _, t := find(Lettering, r); t == nil && !seen[r] {
+			seen[r] = true
+			out = append(out, r)
+		}
+	}
+	return out
+}

@@ -1,0 +1,405 @@
+package drawing
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+
+	"golang.org/x/image/font/sfnt"
+
+	"knobwright/internal/geom"
+)
+
+// SVGOptions says how an SVG is coloured and named.
+type SVGOptions struct {
+	Theme  Theme  // numbers of the inks
+	Vars   bool   // colours as CSS variables (--ink, --ply, ...) with the theme's number to fall back on: for a page
+	Prefix string // goes before every id, for several drawings in one page; letters, digits, '-' and '_' only
+}
+
+// SVG writes a scene at true size for print and for cutting programs: width, height and viewBox in mm, layers as groups, text as
+// outlines of its letters with the words kept as titles. The same scene gives the same bytes. It refers to nothing outside
+// itself. A character no font holds is an error (GlyphError).
+//
+// Layers are written one after another, what has no layer first, then in the order of Scene.Layers; inside a layer the order
+// of the items is kept.
+func SVG(s *Scene) ([]byte, error) { return SVGWith(s, SVGOptions{}) }
+
+// SVGWith writes a scene as SVG does, with options.
+func SVGWith(s *Scene, opt SVGOptions) ([]byte, error) {
+	prims, err := flatten(s.Items)
+	if err != nil {
+		return nil, err
+	}
+	box := s.Bounds
+	if box.Size().X <= 0 || box.Size().Y <= 0 {
+		box = primBounds(prims)
+	}
+	if !isFinite(box.Min) || !isFinite(box.Max) || box.Size().X <= 0 || box.Size().Y <= 0 {
+		return nil, fmt.Errorf("the drawing %q has no size", s.Title)
+	}
+	w := svgWriter{opt: opt, box: box, glyphs: map[glyphKey]bool{}}
+	w.opt.Prefix = idText(opt.Prefix)
+	order := layerOrder(s.Layers, prims)
+
+	var body bytes.Buffer
+	w.out = &body
+	for _, l := range order {
+		w.layer(l, prims)
+	}
+	var all bytes.Buffer
+	size := box.Size()
+	xlink := ""
+	if len(w.defs) > 0 {
+		xlink = ` xmlns:xlink="http://www.w3.org/1999/xlink"`
+	}
+	fmt.Fprintf(&all, "<svg xmlns=\"http://www.w3.org/2000/svg\"%s width=\"%smm\" height=\"%smm\" viewBox=\"0 0 %s %s\" fill=\"none\">\n",
+		xlink, num(size.X), num(size.Y), num(size.X), num(size.Y))
+	if t := clean(s.Title); t != "" {
+		fmt.Fprintf(&all, "<title>%s</title>\n", xmlText(t))
+	}
+	if len(w.defs)+len(w.clips) > 0 {
+		all.WriteString("<defs>\n")
+		for _, d := range w.clips {
+			all.WriteString(d)
+		}
+		for _, k := range w.defs {
+			t := load(k.font)
+			fmt.Fprintf(&all, "<path id=\"%s\" d=\"%s\"/>\n", w.glyphID(k), t.svgPath(k.glyph))
+		}
+		all.WriteString("</defs>\n")
+	}
+	all.Write(body.Bytes())
+	all.WriteString("</svg>\n")
+	return all.Bytes(), nil
+}
+
+// layerOrder: none, then the scene's, then any an item names besides, as they come.
+func layerOrder(known []Layer, prims []prim) []Layer {
+	out := []Layer{{}}
+	seen := map[string]bool{"": true}
+	for _, l := range known {
+		if !seen[l.Name] {
+			seen[l.Name] = true
+			out = append(out, l)
+		}
+	}
+	for i := range prims {
+		if n := prims[i].layer; !seen[n] {
+			seen[n] = true
+			out = append(out, Layer{Name: n})
+		}
+	}
+	return out
+}
+
+// primBounds is the box round everything drawn, lines' widths left out.
+func primBounds(prims []prim) geom.Box2 {
+	b := geom.EmptyBox2()
+	for i := range prims {
+		g := &prims[i]
+		for _, o := range g.outlines {
+			b = extent(o, g.open, b)
+		}
+		if g.text != nil {
+			up := g.dir.Left()
+			for _, x := range [2]float64{0, g.width} {
+				for _, y := range [2]float64{-0.25 * g.size, 0.95 * g.size} {
+					b = b.Extend(g.at.Add(g.dir.Mul(x)).Add(up.Mul(y)))
+				}
+			}
+		}
+	}
+	return b
+}
+
+type glyphKey struct {
+	font  fontID
+	glyph sfnt.GlyphIndex
+}
+
+type svgWriter struct {
+	opt    SVGOptions
+	box    geom.Box2
+	out    *bytes.Buffer
+	clips  []string
+	defs   []glyphKey
+	glyphs map[glyphKey]bool
+	b      []byte
+}
+
+func (w *svgWriter) layer(l Layer, prims []prim) {
+	some := false
+	for i := range prims {
+		some = some || prims[i].layer == l.Name
+	}
+	if !some && l.Name == "" {
+		return
+	}
+	if l.Name != "" {
+		fmt.Fprintf(w.out, "<g id=\"%slayer-%s\" data-layer=\"%s\">\n", w.opt.Prefix, idText(clean(l.Name)), xmlText(clean(l.Name)))
+		fmt.Fprintf(w.out, "<title>%s</title>\n", xmlText(clean(l.Name)))
+		if l.Means != "" {
+			fmt.Fprintf(w.out, "<desc>%s</desc>\n", xmlText(clean(l.Means)))
+		}
+	}
+	var at *node
+	for i := range prims {
+		g := &prims[i]
+		if g.layer != l.Name {
+			continue
+		}
+		leave, enter := nesting(at, g.in)
+		for range leave {
+			w.out.WriteString("</g>\n")
+		}
+		for _, n := range enter {
+			w.enter(n)
+		}
+		at = g.in
+		if g.text != nil {
+			w.text(g, l.Process)
+		} else {
+			w.path(g, l.Process)
+		}
+	}
+	for ; at != nil; at = at.up {
+		w.out.WriteString("</g>\n")
+	}
+	if l.Name != "" {
+		w.out.WriteString("</g>\n")
+	}
+}
+
+func (w *svgWriter) enter(n *node) {
+	w.out.WriteString("<g")
+	if n.clip != nil {
+		id := fmt.Sprintf("%sclip-%d", w.opt.Prefix, len(w.clips)+1)
+		w.clips = append(w.clips, fmt.Sprintf("<clipPath id=\"%s\"><path d=\"%s\"/></clipPath>\n", id, w.d([]geom.Outline{n.clip}, false)))
+		fmt.Fprintf(w.out, " clip-path=\"url(#%s)\"", id)
+	}
+	w.out.WriteString(">\n")
+	if n.note != "" {
+		fmt.Fprintf(w.out, "<title>%s</title>\n", xmlText(clean(n.note)))
+	}
+}
+
+func (w *svgWriter) x(p geom.Vec2) geom.Vec2 {
+	return geom.Vec2{X: p.X - w.box.Min.X, Y: w.box.Max.Y - p.Y}
+}
+
+// d gives the path data of outlines: straight edges and true arcs.
+func (w *svgWriter) d(outlines []geom.Outline, open bool) string {
+	b := w.b[:0]
+	point := func(cmd byte, p geom.Vec2) {
+		p = w.x(p)
+		b = append(b, cmd)
+		b = appendNum(b, p.X, 4)
+		b = append(b, ' ')
+		b = appendNum(b, p.Y, 4)
+	}
+	for _, o := range outlines {
+		point('M', o[0].P)
+		last := len(o) - 1
+		i := 0
+		edges(o, open, func(_, q geom.Vec2) {
+			if i < last || open {
+				point('L', q)
+			}
+			i++
+		}, func(p, q geom.Vec2, bulge float64) {
+			a := arcOf(p, q, bulge)
+			b = append(b, 'A')
+			b = appendNum(b, a.r, 4)
+			b = append(b, ' ')
+			b = appendNum(b, a.r, 4)
+			b = append(b, " 0 "...)
+			b = strconv.AppendInt(b, flag(math.Abs(bulge) > 1), 10)
+			b = append(b, ' ')
+			b = strconv.AppendInt(b, flag(bulge < 0), 10)
+			point(' ', q)
+			i++
+		})
+		if !open {
+			b = append(b, 'Z')
+		}
+	}
+	w.b = b
+	return string(b)
+}
+
+func flag(b bool) int64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func num(x float64) string { return string(appendNum(nil, x, 4)) }
+
+func (w *svgWriter) path(g *prim, process bool) {
+	p, line := penOf(g.style)
+	if process && line {
+		p = pens[Hairline]
+	}
+	fill := g.style.Fill != NoInk && !g.open
+	if !line && !fill {
+		return
+	}
+	if c, d, ok := asCircle(g.outlines[0]); ok && len(g.outlines) == 1 && !g.open {
+		c = w.x(c)
+		fmt.Fprintf(w.out, "<circle cx=\"%s\" cy=\"%s\" r=\"%s\"", num(c.X), num(c.Y), num(d/2))
+	} else {
+		fmt.Fprintf(w.out, "<path d=\"%s\"", w.d(g.outlines, g.open))
+	}
+	if fill {
+		w.paint("fill", g.style.Fill)
+		if len(g.outlines) > 1 {
+			w.out.WriteString(` fill-rule="evenodd"`)
+		}
+	}
+	if line {
+		w.paint("stroke", lineInk(g.style))
+		fmt.Fprintf(w.out, " stroke-width=\"%s\"", num(p.width))
+		if len(p.dash) > 0 {
+			w.out.WriteString(` stroke-dasharray="`)
+			for i, d := range p.dash {
+				if i > 0 {
+					w.out.WriteByte(' ')
+				}
+				w.out.WriteString(num(d))
+			}
+			w.out.WriteByte('"')
+		}
+		if p.round {
+			w.out.WriteString(` stroke-linecap="round" stroke-linejoin="round"`)
+		} else {
+			w.out.WriteString(` stroke-miterlimit="10"`)
+		}
+	}
+	w.out.WriteString("/>\n")
+}
+
+// paint writes a colour as an attribute, or as a style when it is a variable of the page.
+func (w *svgWriter) paint(what string, i Ink) {
+	c := w.opt.Theme.colour(i)
+	if w.opt.Vars && cssVar[i] != "" {
+		fmt.Fprintf(w.out, " style=\"%s:var(--%s,%s)\"", what, cssVar[i], c.css())
+		return
+	}
+	fmt.Fprintf(w.out, " %s=\"%s\"", what, c.css())
+}
+
+func (c rgb) css() string {
+	if c.r>>4 == c.r&15 && c.g>>4 == c.g&15 && c.b>>4 == c.b&15 {
+		return fmt.Sprintf("#%x%x%x", c.r&15, c.g&15, c.b&15)
+	}
+	return fmt.Sprintf("#%02x%02x%02x", c.r, c.g, c.b)
+}
+
+// cssVar names the variables of the page's style sheet. Sign colours never follow the page's lamp.
+var cssVar = map[Ink]string{
+	Ink0: "ink", Pencil: "pencil", Hair: "hair", Faint: "faint", You: "you", YouWash: "you-wash", Bad: "bad", BadWash: "bad-wash",
+	Paper: "paper", PlyWash: "ply", AcrylicWash: "acrylic", MetalWash: "metal", CapWash: "cap",
+}
+
+func (w *svgWriter) text(g *prim, process bool) {
+	words := xmlText(clean(g.text.S))
+	fmt.Fprintf(w.out, "<g role=\"img\" aria-label=\"%s\"", words)
+	if process {
+		w.paint("stroke", g.text.ink())
+		fmt.Fprintf(w.out, " stroke-width=\"%s\"", num(pens[Hairline].width))
+	} else {
+		w.paint("fill", g.text.ink())
+	}
+	at := w.x(g.at)
+	if process {
+		// Cutting programs need not know <use>: letters are written out.
+		fmt.Fprintf(w.out, "><title>%s</title><path d=\"", words)
+		for _, r := range g.runs {
+			x := r.x
+			for _, c := range r.text {
+				gl := r.face.glyph(c)
+				o := g.at.Add(g.dir.Mul(x))
+				w.out.WriteString(w.letter(r.face, gl.index, o, g.dir, g.size))
+				x += (gl.advance + g.text.Track) * g.size
+			}
+		}
+		w.out.WriteString("\"/></g>\n")
+		return
+	}
+	// Inside, one unit is 1/1000 em.
+	k := g.size / 1000
+	w.out.WriteString(` transform="`)
+	if g.dir.Y == 0 && g.dir.X > 0 {
+		fmt.Fprintf(w.out, "translate(%s %s) scale(%s)", num(at.X), num(at.Y), string(appendNum(nil, k, 8)))
+	} else {
+		c, s := string(appendNum(nil, k*g.dir.X, 8)), string(appendNum(nil, k*g.dir.Y, 8))
+		ms := string(appendNum(nil, -k*g.dir.Y, 8))
+		fmt.Fprintf(w.out, "matrix(%s %s %s %s %s %s)", c, ms, s, c, num(at.X), num(at.Y))
+	}
+	fmt.Fprintf(w.out, "\"><title>%s</title>", words)
+	for _, r := range g.runs {
+		x := r.x
+		for _, c := range r.text {
+			gl := r.face.glyph(c)
+			key := glyphKey{r.face.id, gl.index}
+			if r.face.blank(gl.index) {
+				x += (gl.advance + g.text.Track) * g.size
+				continue
+			}
+			if !w.glyphs[key] {
+				w.glyphs[key] = true
+				w.defs = append(w.defs, key)
+			}
+			fmt.Fprintf(w.out, "<use xlink:href=\"#%s\"", w.glyphID(key))
+			if dx := x / k; math.Abs(dx) > 0.05 {
+				fmt.Fprintf(w.out, " x=\"%s\"", string(appendNum(nil, dx, 1)))
+			}
+			w.out.WriteString("/>")
+			x += (gl.advance + g.text.Track) * g.size
+		}
+	}
+	w.out.WriteString("</g>\n")
+}
+
+func (w *svgWriter) glyphID(k glyphKey) string {
+	return fmt.Sprintf("%sg%d-%d", w.opt.Prefix, k.font, k.glyph)
+}
+
+// xmlText makes cleaned text safe between tags and in quoted attributes.
+func xmlText(s string) string {
+	var b []byte
+	for _, r := range s {
+		switch r {
+		case '&':
+			b = append(b, "&amp;"...)
+		case '<':
+			b = append(b, "&lt;"...)
+		case '>':
+			b = append(b, "&gt;"...)
+		case '"':
+			b = append(b, "&quot;"...)
+		case '\'':
+			b = append(b, "&#39;"...)
+		case 0xFFFE, 0xFFFF:
+			// not characters: XML has no way to write them
+		default:
+			b = append(b, string(r)...)
+		}
+	}
+	return string(b)
+}
+
+// idText keeps what an id may hold.
+func idText(s string) string {
+	b := []byte(s)
+	for i, c := range b {
+		ok := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_'
+		if !ok {
+			b[i] = '_'
+		}
+	}
+	return string(b)
+}
