@@ -39,8 +39,11 @@ func (s Style) paint(code, text string) string {
 	return "\x1b[" + code + "m" + text + "\x1b[0m"
 }
 
-func (s Style) bold(t string) string  { return s.paint("1", t) }
-func (s Style) quiet(t string) string { return s.paint("2", t) }
+// Bold makes text bold on a colour terminal.
+func (s Style) Bold(t string) string { return s.paint("1", t) }
+
+// Quiet makes text faint on a colour terminal.
+func (s Style) Quiet(t string) string { return s.paint("2", t) }
 func (s Style) bad(t string) string   { return s.paint("31", t) }
 func (s Style) you(t string) string   { return s.paint("35", t) }
 
@@ -61,7 +64,7 @@ func Clean(t string) string {
 // Finding prints one finding.
 func (s Style) Finding(w io.Writer, f finding.Finding) {
 	f.Head, f.Body, f.Why, f.Kept = Clean(f.Head), Clean(f.Body), Clean(f.Why), Clean(f.Kept)
-	tag, word := " NOTE ", s.quiet(" NOTE ")
+	tag, word := " NOTE ", s.Quiet(" NOTE ")
 	switch f.Severity {
 	case finding.Stop:
 		tag, word = " STOP ", s.paint("1;7;31", " STOP ")
@@ -81,19 +84,19 @@ func (s Style) Finding(w io.Writer, f finding.Finding) {
 		if i == 0 {
 			pre = word + " "
 		}
-		line := s.bold(h)
+		line := s.Bold(h)
 		if i == len(heads)-1 && where != "" && gap >= 2 {
-			line += strings.Repeat(" ", gap) + s.quiet(where)
+			line += strings.Repeat(" ", gap) + s.Quiet(where)
 		}
 		fmt.Fprintln(w, pre+line)
 	}
 	if where != "" && gap < 2 {
-		fmt.Fprintln(w, left+s.quiet(where))
+		fmt.Fprintln(w, left+s.Quiet(where))
 	}
 	s.para(w, "", f.Body)
 	for _, e := range f.Ends[min(1, len(f.Ends)):] {
 		if e.Pos.Line > 0 && e.Pos.Line != f.Pos().Line {
-			fmt.Fprintln(w, left+s.quiet("the other end: "+Clean(e.Name)+", "+place(e.Pos)))
+			fmt.Fprintln(w, left+s.Quiet("the other end: "+Clean(e.Name)+", "+place(e.Pos)))
 		}
 	}
 	if f.Measure != nil {
@@ -156,10 +159,10 @@ func (s Style) fix(w io.Writer, f finding.Finding) {
 func (s Style) columns(w io.Writer, key, a, b string) {
 	a = s.you(a) + pad(a, 28)
 	if len(b) > s.width()-indent-5-28 || runewidth.StringWidth(a) > 200 {
-		fmt.Fprintf(w, "%s%s%s\n%s     %s\n", left, s.quiet(fmt.Sprintf("%-5s", key)), strings.TrimRight(a, " "), left, s.quiet(b))
+		fmt.Fprintf(w, "%s%s%s\n%s     %s\n", left, s.Quiet(fmt.Sprintf("%-5s", key)), strings.TrimRight(a, " "), left, s.Quiet(b))
 		return
 	}
-	fmt.Fprintf(w, "%s%s%s%s\n", left, s.quiet(fmt.Sprintf("%-5s", key)), a, s.quiet(b))
+	fmt.Fprintf(w, "%s%s%s%s\n", left, s.Quiet(fmt.Sprintf("%-5s", key)), a, s.Quiet(b))
 }
 
 func pad(t string, n int) string {
@@ -178,7 +181,7 @@ func (s Style) para(w io.Writer, key, text string) {
 	for i, l := range Wrap(text, s.width()-indent-in) {
 		k := strings.Repeat(" ", in)
 		if i == 0 && key != "" {
-			k = s.quiet(fmt.Sprintf("%-5s", key))
+			k = s.Quiet(fmt.Sprintf("%-5s", key))
 		}
 		fmt.Fprintln(w, left+k+l)
 	}
@@ -187,17 +190,17 @@ func (s Style) para(w io.Writer, key, text string) {
 func (s Style) ruler(w io.Writer, m finding.Measure) {
 	r := newRuler(m)
 	pre := left + " "
-	fmt.Fprintln(w, pre+s.quiet(r.labels))
-	fmt.Fprintln(w, pre+r.bar[:r.mark]+s.bad("#")+s.bold(r.bar[r.mark+1:]))
+	fmt.Fprintln(w, pre+s.Quiet(r.labels))
+	fmt.Fprintln(w, pre+r.bar[:r.mark]+s.bad("#")+s.Bold(r.bar[r.mark+1:]))
 	line := r.words
 	if s.Colour {
 		a, b := line[r.haveAt:r.haveTo], ""
 		if r.haveAt < r.wantAt {
 			b = line[r.wantAt:]
-			line = line[:r.haveAt] + s.bad(a) + line[r.haveTo:r.wantAt] + s.bold(b)
+			line = line[:r.haveAt] + s.bad(a) + line[r.haveTo:r.wantAt] + s.Bold(b)
 		} else {
 			b = line[r.wantAt:r.haveAt]
-			line = line[:r.wantAt] + s.bold(b) + s.bad(a)
+			line = line[:r.wantAt] + s.Bold(b) + s.bad(a)
 		}
 	}
 	fmt.Fprintln(w, pre+line)

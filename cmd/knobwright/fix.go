@@ -1,0 +1,147 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/safefile"
+	"knobwright/internal/terminal"
+)
+
+type fixCmd struct {
+	What []string `arg:"" optional:"" help:"What to mend: a control's name or a rule, and the panel file if it is not the one in this folder."`
+	Dry  bool     `name:"dry-run" help:"Show what would change; write nothing."`
+}
+
+func (c *fixCmd) Run(w *world, a *app) error {
+	what, file, err := c.split(w)
+	if err != nil {
+		return err
+	}
+	l, err := w.load(file)
+	if err != nil {
+		return err
+	}
+	if l.unreadable() {
+		l.print(w, false)
+		return code(exitCannot)
+	}
+	if what == "" {
+		return listFixes(w, l)
+	}
+	f, ok := pick(l.result.Findings, what)
+	if !ok {
+		return noFix(l.result.Findings, what)
+	}
+	fx := f.Fixes[0]
+	out, err := l.doc.Apply(fx.Edits)
+	if err != nil {
+		return usage{say: "This cannot be written into the file by itself: " + strings.TrimSuffix(err.Error(), ".") + ".", hint: "By hand: " + fx.Say + " (" + fx.Short + ")."}
+	}
+	after, err := judge(l.path, out)
+	if err != nil {
+		return err
+	}
+	s := w.style()
+	fmt.Fprintf(w.out, "%s  %s.\n", s.Bold(terminal.Clean(f.Head)), terminal.Clean(fx.Say))
+	printChange(w, l.doc.Src, out)
+	if c.Dry {
+		fmt.Fprintln(w.out, "Nothing written. Then it would say: "+terminal.Verdict(after.result.Findings))
+		return nil
+	}
+	if err := safefile.Replace(l.path, l.doc.Src, out); err != nil {
+		return usage{say: "The file was not written: " + strings.TrimSuffix(reason(err), ".") + ".", hint: "It is as it was."}
+	}
+	fmt.Fprintln(w.out, "In the file. Now: "+terminal.Verdict(after.result.Findings))
+	return after.exit(a.Strict)
+}
+
+// split tells what is to be mended from the file, in either order.
+func (c *fixCmd) split(w *world) (what, file string, err error) {
+	for _, x := range c.What {
+		ext := strings.ToLower(filepath.Ext(x))
+		switch {
+		case ext == ".yaml" || ext == ".yml" || strings.ContainsRune(x, os.PathSeparator):
+			if file != "" {
+				return "", "", usage{say: "Two files are named; one at a time."}
+			}
+			file = x
+		case what != "":
+			return "", "", usage{say: fmt.Sprintf("One thing at a time: %s or %s?", what, x)}
+		default:
+			what = x
+		}
+	}
+	return what, file, nil
+}
+
+// pick finds the gravest finding with a fix that is about a name, or of a rule.
+func pick(fs []finding.Finding, what string) (finding.Finding, bool) {
+	for _, f := range fs {
+		if len(f.Fixes) == 0 || f.Kept != "" {
+			continue
+		}
+		if f.Rule == what || len(f.Ends) > 0 && named(f.Ends[0], what) {
+			return f, true
+		}
+	}
+	return finding.Finding{}, false
+}
+
+// named reports whether an end of a finding is what the person calls by this name.
+func named(e finding.End, what string) bool {
+	return strings.EqualFold(e.Name, what) || e.Path == what || strings.HasSuffix(e.Path, "."+what)
+}
+
+func noFix(fs []finding.Finding, what string) error {
+	for _, f := range fs {
+		if f.Rule == what || len(f.Ends) > 0 && named(f.Ends[0], what) {
+			return usage{say: fmt.Sprintf("%s There is no ready answer to it; it needs your hand.", f.Head), hint: "knobwright explain " + f.Rule}
+		}
+	}
+	return usage{say: fmt.Sprintf("Nothing is found about %q that could be mended.", what), hint: "knobwright fix    lists what can"}
+}
+
+func listFixes(w *world, l *loaded) error {
+	s, n := w.style(), 0
+	for _, f := range l.result.Findings {
+		if len(f.Fixes) == 0 || f.Kept != "" {
+			continue
+		}
+		name := f.Rule
+		if len(f.Ends) > 0 && f.Ends[0].Path != "" {
+			name = f.Ends[0].Path[strings.LastIndex(f.Ends[0].Path, ".")+1:]
+		}
+		fmt.Fprintf(w.out, "  %-28s %s %s\n", "knobwright fix "+name, terminal.Clean(f.Head), s.Quiet(terminal.Clean(f.Fixes[0].Say)+"."))
+		n++
+	}
+	if n == 0 {
+		fmt.Fprintln(w.out, "Nothing that has a ready answer. "+terminal.Verdict(l.result.Findings))
+	}
+	return nil
+}
+
+// printChange shows the lines that differ, old above new.
+func printChange(w *world, before, after []byte) {
+	a, b := bytes.Split(before, []byte("\n")), bytes.Split(after, []byte("\n"))
+	from := 0
+	for from < len(a) && from < len(b) && bytes.Equal(a[from], b[from]) {
+		from++
+	}
+	ea, eb := len(a), len(b)
+	for ea > from && eb > from && bytes.Equal(a[ea-1], b[eb-1]) {
+		ea--
+		eb--
+	}
+	s := w.style()
+	for i := from; i < ea; i++ {
+		fmt.Fprintf(w.out, "  %4d - %s\n", i+1, s.Quiet(terminal.Clean(string(a[i]))))
+	}
+	for i := from; i < eb; i++ {
+		fmt.Fprintf(w.out, "  %4d + %s\n", i+1, terminal.Clean(string(b[i])))
+	}
+}

@@ -1,0 +1,8 @@
+//go:build !linux
+
+package packet
+
+import "errors"
+
+// exchange is not to be had here; the caller renames twice.
+func exchange(a, b string) error { return errors.ErrUnsupported }

@@ -1,0 +1,237 @@
+// Package view draws a panel: from the front, from behind, and its parts one by one. Everything is at true size, in the face
+// frame, on scenes that any writer can write. It computes nothing but where ink goes.
+package view
+
+import (
+	"knobwright/internal/drawing"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
+)
+
+// Layers of a face drawing, by what is done with them.
+var layers = []drawing.Layer{
+	{Name: "CUT", Means: "cut through: outline and openings", Colour: 1, Process: true},
+	{Name: "BLIND", Means: "not through: blind holes, depth in the schedule", Colour: 6, Process: true},
+	{Name: "LEGEND", Means: "letters: print, engrave or transfer", Colour: 3},
+	{Name: "FRONT", Means: "for reference: what will be seen", Colour: 7},
+	{Name: "BEHIND", Means: "for reference: what lies behind", Colour: 8},
+	{Name: "CENTRE", Means: "for reference: hole centres", Colour: 5},
+}
+
+// Front is the finished face as the person sees it: controls, legends, screws; what lies behind in dashed lines.
+func Front(p *panel.Panel) *drawing.Scene {
+	s := &drawing.Scene{Title: p.Title, Layers: layers}
+	s.Items = append(s.Items, outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline))
+	s.Items = append(s.Items, Hidden(p)...)
+	s.Items = append(s.Items, FrontParts(p)...)
+	s.Items = append(s.Items, Lettering(p)...)
+	s.Items = append(s.Items, drawing.DatumCorner(geom.Vec2{}, false)...)
+	s.Bounds = p.Face.Outline.Bounds().Grow(2)
+	return s
+}
+
+// FrontParts draws every control and screw from the front.
+func FrontParts(p *panel.Panel) []drawing.Item {
+	var items []drawing.Item
+	for _, f := range p.Fixings {
+		d := f.Head
+		if d <= 0 {
+			d = f.Cut.Nominal
+		}
+		r := d / 2
+		items = append(items, outl(drawing.Thin, drawing.CapWash, geom.Circle(f.At.Vec2, d)),
+			run(drawing.Thin, drawing.Ink0, f.At.Add(geom.Vec2{X: -r * 0.6, Y: -r * 0.6}), f.At.Add(geom.Vec2{X: r * 0.6, Y: r * 0.6})))
+	}
+	for _, o := range p.Openings {
+		items = append(items, outl(drawing.Visible, drawing.Paper, o.Outline))
+	}
+	for _, c := range p.Controls {
+		items = append(items, &drawing.Group{Note: c.Label, Items: layered("FRONT", frontOf(c))})
+	}
+	return items
+}
+
+// Hidden draws what lies behind the face, dashed and quiet: walls, ribs, blocks, module.
+func Hidden(p *panel.Panel) []drawing.Item {
+	var items []drawing.Item
+	if p.HasBox {
+		if s := p.Interior.Size(); s.X > 0 && s.Y > 0 {
+			items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, geom.Rect(p.Interior.Centre(), s.X, s.Y, 0)))
+		}
+	}
+	for _, b := range p.Behind {
+		if b.Outline.Empty() {
+			continue
+		}
+		switch b.Role {
+		case panel.RoleRib, panel.RoleBlock:
+			items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.PlyWash, b.Outline))
+		case panel.RoleModule, panel.RoleLedge:
+			items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, b.Outline))
+		}
+	}
+	return layered("BEHIND", items)
+}
+
+// Lettering draws the legends and texts where they will stand, at their cap height.
+func Lettering(p *panel.Panel) []drawing.Item {
+	var items []drawing.Item
+	for _, c := range p.Controls {
+		if l := c.Legend; l.Text != "" {
+			items = append(items, letters(l.Text, l.Middle, l.Cap, 0)...)
+		}
+	}
+	for _, t := range p.Texts {
+		items = append(items, letters(t.Text, t.Middle, t.Cap, t.Turn)...)
+	}
+	return layered("LEGEND", items)
+}
+
+// letters draws centred lettering, one text a line.
+func letters(text string, middle panel.Pt, capHeight, turn float64) []drawing.Item {
+	var items []drawing.Item
+	lines := panel.LegendLines(text)
+	pitch := capHeight * panel.LinePitch
+	for i, s := range lines {
+		off := geom.Vec2{Y: pitch * (float64(len(lines)-1)/2 - float64(i))}
+		at := middle.Add(geom.Place{Turn: turn}.Apply(off))
+		items = append(items, &drawing.Text{At: at, S: s, Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, capHeight),
+			Anchor: drawing.Centre, Middle: true, Turn: turn})
+	}
+	return items
+}
+
+// layered puts items on a layer.
+func layered(layer string, items []drawing.Item) []drawing.Item {
+	for _, it := range items {
+		switch x := it.(type) {
+		case *drawing.Path:
+			x.Layer = layer
+		case *drawing.Text:
+			x.Layer = layer
+		case *drawing.Group:
+			layered(layer, x.Items)
+		}
+	}
+	return items
+}
+
+// Cutting is the face for a machine: true outlines on layers by process, kerf taken into account when there is one, so that
+// the finished edge comes out at size. Legends and centres are layers of their own.
+func Cutting(p *panel.Panel) *drawing.Scene {
+	s := &drawing.Scene{Title: p.Title, Layers: layers, Bounds: p.Face.Outline.Bounds().Grow(5)}
+	k := p.Kerf / 2
+	add := func(o geom.Outline, layer string) {
+		s.Items = append(s.Items, &drawing.Path{Outlines: []geom.Outline{o}, Style: drawing.Style{Line: drawing.Hairline}, Layer: layer})
+	}
+	add(grown(p.Face.Outline, k), "CUT")
+	for _, c := range AllCuts(p) {
+		layer := "CUT"
+		if c.Blind > 0 {
+			layer = "BLIND"
+		}
+		add(grown(AsCut(c), -k), layer)
+		s.Items = append(s.Items, layered("CENTRE", cross(c.At.Vec2, 2))...)
+	}
+	s.Items = append(s.Items, Lettering(p)...)
+	return s
+}
+
+// AsCut is the outline to cut in the bare sheet: the finished outline grown by what the covering takes away again.
+func AsCut(c *panel.Cut) geom.Outline {
+	return grown(c.Outline, (c.CutMin-c.FinishedMin)/2)
+}
+
+// grown offsets an outline; it stays as it is when the offset is nothing.
+func grown(o geom.Outline, m float64) geom.Outline {
+	if m == 0 {
+		return o
+	}
+	if g := o.Grow(m); !g.Empty() {
+		return g
+	}
+	return o
+}
+
+// cross is a fine centre cross.
+func cross(at geom.Vec2, r float64) []drawing.Item {
+	return []drawing.Item{
+		run(drawing.Dim, drawing.Ink0, at.Add(geom.Vec2{X: -r}), at.Add(geom.Vec2{X: r})),
+		run(drawing.Dim, drawing.Ink0, at.Add(geom.Vec2{Y: -r}), at.Add(geom.Vec2{Y: r})),
+	}
+}
+
+// AllCuts lists every cut-out of the face: controls in file order, then screws, then bare openings.
+func AllCuts(p *panel.Panel) []*panel.Cut {
+	var cuts []*panel.Cut
+	for _, c := range p.Controls {
+		cuts = append(cuts, c.Cuts...)
+	}
+	for _, f := range p.Fixings {
+		cuts = append(cuts, f.Cut)
+	}
+	return append(cuts, p.Openings...)
+}
+
+// Rear is the panel from behind, mirrored left to right: bodies, lugs by name, walls, ribs, module. The datum corner is at
+// the lower right, as it is when one looks from there.
+func Rear(p *panel.Panel) *drawing.Scene {
+	w := p.Face.Width
+	mirror := geom.Place{Flip: true, At: geom.Vec2{X: w}}
+	inner := []drawing.Item{outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline)}
+	for _, b := range p.Behind {
+		if b.Outline.Empty() {
+			continue
+		}
+		switch b.Role {
+		case panel.RoleWall, panel.RoleRib, panel.RoleBlock:
+			inner = append(inner, &drawing.Path{Outlines: []geom.Outline{b.Outline}, Style: drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}})
+		case panel.RoleLedge:
+			inner = append(inner, outl(drawing.Thin, drawing.PlyWash, b.Outline))
+		}
+	}
+	for _, f := range p.Fixings {
+		inner = append(inner, outl(drawing.Visible, drawing.Paper, f.Cut.Outline))
+	}
+	for _, o := range p.Openings {
+		inner = append(inner, outl(drawing.Visible, drawing.Paper, o.Outline))
+	}
+	for _, c := range p.Controls {
+		inner = append(inner, &drawing.Group{Note: c.Label, Items: rearOf(c, true)})
+	}
+	if m := p.Module; m != nil && m.Placed {
+		for _, b := range p.Behind {
+			if b.Role == panel.RoleModule && !b.Outline.Empty() {
+				inner = append(inner, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, b.Outline))
+			}
+		}
+		inner = append(inner, &drawing.Text{At: m.At.Vec2, S: "MODULE", Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.5), Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil})
+	}
+	inner = append(inner, rearLabels(p)...)
+	s := &drawing.Scene{Title: p.Title, Bounds: p.Face.Outline.Bounds().Grow(2)}
+	s.Items = append(s.Items, &drawing.Group{Place: mirror, Items: inner})
+	s.Items = append(s.Items, drawing.DatumCorner(geom.Vec2{X: w}, true)...)
+	return s
+}
+
+// rearLabels names every control beside its body.
+func rearLabels(p *panel.Panel) []drawing.Item {
+	var items []drawing.Item
+	size := drawing.CapSize(drawing.Lettering, 2.5)
+	for _, c := range p.Controls {
+		b := geom.EmptyBox2()
+		for _, x := range c.Rear {
+			if x.Role == panel.RoleBody && !x.Outline.Empty() {
+				b = b.Union(x.Outline.Bounds())
+			}
+		}
+		for _, l := range c.Lugs {
+			b = b.Extend(l.At.Vec2)
+		}
+		if b.Min.X > b.Max.X {
+			continue
+		}
+		items = append(items, &drawing.Text{At: geom.Vec2{X: b.Centre().X, Y: b.Max.Y + 2.2}, S: c.Label, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre})
+	}
+	return items
+}
