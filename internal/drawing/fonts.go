@@ -74,7 +74,9 @@ type typeface struct {
 	buf    sfnt.Buffer
 	glyphs map[rune]glyph
 	shapes map[sfnt.GlyphIndex][]segment
+	pairs  map[[2]sfnt.GlyphIndex]float64
 	low    [0x180]glyph // read without the lock after parsing
+	kerns  [0x60][0x60]float32
 }
 
 var faces [fontCount]struct {
@@ -107,9 +109,15 @@ func parseFace(id fontID, data []byte) (*typeface, error) {
 	t := &typeface{
 		id: id, data: data, font: fnt, em: fixed.I(int(fnt.UnitsPerEm())), upem: float64(fnt.UnitsPerEm()),
 		glyphs: map[rune]glyph{}, shapes: map[sfnt.GlyphIndex][]segment{},
+		pairs: map[[2]sfnt.GlyphIndex]float64{},
 	}
 	for r := range t.low {
 		t.low[r] = t.lookUp(rune(r))
+	}
+	for a := range t.kerns {
+		for b := range t.kerns[a] {
+			t.kerns[a][b] = float32(t.lookUpKern(t.low[a+0x20].index, t.low[b+0x20].index))
+		}
 	}
 	box, _, err := fnt.GlyphBounds(&t.buf, t.low['H'].index, t.em, font.HintingNone)
 	if err != nil {
@@ -146,6 +154,33 @@ func (t *typeface) glyph(r rune) glyph {
 	return g
 }
 
+func (t *typeface) lookUpKern(a, b sfnt.GlyphIndex) float64 {
+	if a == 0 || b == 0 {
+		return 0
+	}
+	k, err := t.font.Kern(&t.buf, a, b, t.em, font.HintingNone)
+	if err != nil {
+		return 0 // the font has no pairs
+	}
+	return float64(k) / 64 / t.upem
+}
+
+// kern gives what is added between two runes of one font, in em.
+func (t *typeface) kern(a, b rune) float64 {
+	if a >= 0x20 && a < 0x80 && b >= 0x20 && b < 0x80 {
+		return float64(t.kerns[a-0x20][b-0x20])
+	}
+	key := [2]sfnt.GlyphIndex{t.glyph(a).index, t.glyph(b).index}
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	k, ok := t.pairs[key]
+	if !ok {
+		k = t.lookUpKern(key[0], key[1])
+		t.pairs[key] = k
+	}
+	return k
+}
+
 // CapSize gives the type size (em, mm) at which the capitals of a face are cap mm high.
 func CapSize(f Face, cap float64) float64 {
 	return cap / load(chain(f)[0]).cap
@@ -160,10 +195,18 @@ func capHeight(f Face, size float64) float64 {
 // nothing here; the writers refuse them.
 func TextWidth(f Face, size float64, s string) float64 {
 	w := 0.0
+	var last rune
+	var face *typeface
 	for _, r := range clean(s) {
-		if g, t := find(f, r); t != nil {
-			w += g.advance
+		g, t := find(f, r)
+		if t == nil {
+			continue
 		}
+		if t == face {
+			w += t.kern(last, r)
+		}
+		w += g.advance
+		last, face = r, t
 	}
 	return w * size
 }

@@ -63,6 +63,7 @@ var epoch = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 type pdfWriter struct {
 	pdf    *fpdf.Fpdf
 	loaded [fontCount]bool
+	set    *typeface // the font the library has in hand
 	layers map[string]int
 
 	b     strings.Builder
@@ -78,6 +79,7 @@ type pdfState struct {
 	has  bool
 	draw rgb
 	fill rgb
+	font *typeface
 }
 
 func (w *pdfWriter) page(p *Page) error {
@@ -315,15 +317,22 @@ func (w *pdfWriter) text(g *prim) {
 			w.num = append(w.num, ' ')
 			w.num = append(appendNum(w.num, g.text.Track*10, 4), " Tc"...)
 		}
+		w.font(r.face)
 		w.b.Write(w.num)
 		w.flush()
-		w.font(r.face)
 		w.pdf.Text(0, w.high, r.text)
 		w.b.WriteString("Q\n")
 	}
 }
 
+// font puts a font in force on the page and in the library, which notes the letters used for its subset.
 func (w *pdfWriter) font(t *typeface) {
+	s := &w.state[len(w.state)-1]
+	if s.font == t && w.set == t {
+		return
+	}
+	s.font, w.set = t, t
+	w.flush()
 	name := "f" + strconv.Itoa(int(t.id))
 	if !w.loaded[t.id] {
 		w.loaded[t.id] = true

@@ -38,8 +38,9 @@ func sheet() Page {
 		Arc(v(180, 215), 16, 30, 300, Visible),
 		&Group{Place: geom.Place{At: v(100, 40), Turn: 30, Flip: true}, Clip: geom.Circle(v(0, 0), 50), Note: "turned <group>", Items: []Item{
 			Box(Style{Line: Visible, Fill: YouWash}, v(-40, -10), v(40, 10)),
-			Lettered(v(0, 0), 5, Centre, "REAR ABC"),
+			Lettered(v(0, 0), 5, Centre, "TURNED"),
 		}},
+		&Group{Place: geom.Place{At: v(190, 20), Flip: true}, Items: []Item{Lettered(v(0, 0), 5, Left, "REAR ABC")}},
 	}}
 	p.Items = append(p.Items, On("DRILL", Circ(v(70, 170), 22.5, Visible), Txt(v(70, 150), ReadBold, 7, Centre, "22.5"))...)
 	return p

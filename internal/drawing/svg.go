@@ -215,9 +215,9 @@ func (w *svgWriter) d(outlines []geom.Outline, open bool) string {
 			b = append(b, ' ')
 			b = appendNum(b, a.r, 4)
 			b = append(b, " 0 "...)
-			b = strconv.AppendInt(b, flag(math.Abs(bulge) > 1), 10)
+			b = strconv.AppendInt(b, arcFlag(math.Abs(bulge) > 1), 10)
 			b = append(b, ' ')
-			b = strconv.AppendInt(b, flag(bulge < 0), 10)
+			b = strconv.AppendInt(b, arcFlag(bulge < 0), 10)
 			point(' ', q)
 			i++
 		})
@@ -229,7 +229,7 @@ func (w *svgWriter) d(outlines []geom.Outline, open bool) string {
 	return string(b)
 }
 
-func flag(b bool) int64 {
+func arcFlag(b bool) int64 {
 	if b {
 		return 1
 	}

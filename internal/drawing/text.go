@@ -59,7 +59,7 @@ func settable(r rune) bool {
 	return true
 }
 
-// run is a stretch of text in one font.
+// run is a stretch of text in one font with no kerning inside: it is set by the letters' own advances.
 type run struct {
 	face *typeface
 	text string
@@ -72,12 +72,19 @@ func setLine(t *Text) (runs []run, width float64, err error) {
 	start := 0
 	x, x0 := 0.0, 0.0
 	var cur *typeface
+	var last rune
 	for i, r := range s {
 		g, tf := find(t.Face, r)
 		if tf == nil {
-			return nil, 0, glyphError(r, t.S)
+			return nil, 0, &GlyphError{Rune: r, Text: t.S}
 		}
-		if tf != cur {
+		kern := 0.0
+		if tf == cur {
+			kern = tf.kern(last, r) * t.Size
+		}
+		last = r
+		x += kern
+		if tf != cur || kern != 0 {
 			if cur != nil {
 				runs = append(runs, run{cur, s[start:i], x0})
 			}
@@ -103,5 +110,3 @@ type GlyphError struct {
 func (e *GlyphError) Error() string {
 	return fmt.Sprintf("no font here holds the character %s (U+%04X) in the text %q; write it another way", string(e.Rune), e.Rune, e.Text)
 }
-
-func glyphError(r rune, s string) error { return &GlyphError{Rune: r, Text: s} }

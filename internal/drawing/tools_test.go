@@ -77,6 +77,9 @@ func readGray(t testing.TB, name string) *image.Gray {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if g, ok := img.(*image.Gray); ok {
+		return g
+	}
 	g := image.NewGray(img.Bounds())
 	for y := img.Bounds().Min.Y; y < img.Bounds().Max.Y; y++ {
 		for x := img.Bounds().Min.X; x < img.Bounds().Max.X; x++ {
