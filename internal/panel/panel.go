@@ -32,7 +32,8 @@ type Panel struct {
 	Reading float64 // eye to legend, mm
 	Limits  finding.Limits
 
-	Controls []*Control // in file order, groups expanded
+	Controls []*Control // in file order, groups expanded; each has a part and a place
+	Waiting  []*Control // controls without a part or without a place: they take no room yet
 	Fixings  []*Fixing  // screws of the face
 	Openings []*Cut     // openings without a part
 	Texts    []Text
@@ -107,6 +108,8 @@ type Control struct {
 	Front []Body // z >= 0
 	Rear  []Body
 	Lugs  []Lug
+
+	adjusted string // the changes to its part, as text
 }
 
 // Lug is a place to solder, in the face frame.
@@ -187,14 +190,16 @@ type Legend struct {
 	Text   string
 	Cap    float64 // capital height, mm
 	Place  string
-	Middle Pt        // middle of the letters' box
-	Box    geom.Box2 // round the letters, face frame
+	Middle Pt        // middle of the capitals (of all lines)
+	Box    geom.Box2 // round the letters with their tails and accents, face frame
+	Lines  []string  // the text line by line, top first
 	Origin Origin
 }
 
 // Text is lettering that belongs to no control.
 type Text struct {
 	Name, Text string
+	Lines      []string // the text line by line, top first
 	Middle     Pt
 	Cap        float64
 	Turn       float64

@@ -1,0 +1,42 @@
+package panel
+
+import (
+	"knobwright/internal/catalog"
+	"knobwright/internal/length"
+	"knobwright/internal/trust"
+)
+
+// rackSource is where the numbers of the 19-inch grid come from.
+var rackSource = trust.Source{Text: "EIA-310-D, IEC 60297-3-100", Provenance: trust.Seen, Confidence: trust.High}
+
+// railInner is how far in from the ends of a rack panel the rails may reach: half of what the least opening between them
+// leaves.
+func railInner() float64 { return (catalog.RackWidth - catalog.RackClear) / 2 }
+
+// rackSlots places the slots by which a rack panel is screwed to the rails. The screws are M6, as caged nuts usually are;
+// the rack decides.
+func (pl *placer) rackSlots() {
+	if pl.p.Face.Rack == 0 {
+		return
+	}
+	spec := catalog.Cut{What: "fixing", Slot: &[2]length.Length{catalog.RackSlotWidth, catalog.RackSlotHeight}, Screw: "M6"}
+	o := Origin{Name: "rack slot", Path: "face.rack", Pos: pl.pos("face.rack")}
+	for _, at := range catalog.RackSlots(pl.p.Face.Rack) {
+		pl.addFixing("M6", Pt{at}, catalog.ScrewHead("M6"), spec, o)
+	}
+	pl.lines.add("the rack: slots "+length.Plain(catalog.RackSlotWidth)+" x "+length.Plain(catalog.RackSlotHeight)+" mm", "the rack panel",
+		trust.Source{Text: "IEC 60297-3-100", Provenance: trust.Memory, Confidence: trust.Medium}, "hold the drawing against a panel that fits your rack")
+}
+
+// rails places the rails of the rack behind the ends of the panel: nothing behind may be wider than the opening between
+// them.
+func (pl *placer) rails() {
+	f := pl.p.Face
+	if f.Rack == 0 {
+		return
+	}
+	o := Origin{Name: "the rack rail", Path: "face.rack", Pos: pl.pos("face.rack")}
+	in := railInner()
+	pl.add(RoleWall, "rack rail", rectangle(0, 0, in, f.Height), 0, pl.depth(), o)
+	pl.add(RoleWall, "rack rail", rectangle(f.Width-in, 0, f.Width, f.Height), 0, pl.depth(), o)
+}
