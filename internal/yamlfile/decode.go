@@ -17,10 +17,12 @@ func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) {
 	switch {
 	case n.Kind == yaml.ScalarNode && f.scalar >= 0:
 		x := f.list[f.scalar]
+		d.Pos[Join(path, x.name)] = d.pos(n)
 		d.value(n, v.Field(x.index), path)
 		d.checkEnum(n, x, v.Field(x.index), path)
 		return
 	case n.Kind == yaml.SequenceNode && f.seq >= 0:
+		d.Pos[Join(path, f.list[f.seq].name)] = d.pos(n)
 		d.value(n, v.Field(f.list[f.seq].index), path)
 		return
 	case n.Kind != yaml.MappingNode:

@@ -67,7 +67,7 @@ func plainSafe(s string) bool {
 		return false
 	}
 	first, _ := utf8.DecodeRuneInString(s)
-	if !unicode.IsLetter(first) {
+	if !unicode.IsLetter(first) && !unicode.IsDigit(first) && !strings.ContainsRune(".+-/(°", first) {
 		return false
 	}
 	for _, r := range s {
@@ -79,7 +79,17 @@ func plainSafe(s string) bool {
 	case "null", "true", "false", "yes", "no", "on", "off", "y", "n":
 		return false
 	}
-	return true
+	return unicode.IsLetter(first) || readsBack(s)
+}
+
+// readsBack asks the YAML reader itself: "2.9 mm" reads back as a text, "2.9" does not.
+func readsBack(s string) bool {
+	var n yaml.Node
+	if yaml.Load([]byte("["+s+"]"), &n) != nil || len(n.Content) != 1 || len(n.Content[0].Content) != 1 {
+		return false
+	}
+	x := n.Content[0].Content[0]
+	return x.Kind == yaml.ScalarNode && x.Tag == "!!str" && x.Value == s
 }
 
 func doubleQuote(s string) string {
