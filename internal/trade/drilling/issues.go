@@ -1,0 +1,416 @@
+package drilling
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/panel"
+	"knobwright/internal/trust"
+)
+
+// issues gathers findings; the same thing said of several openings becomes one finding with several ends.
+type issues struct {
+	list []*issue
+	by   map[string]*issue
+}
+
+type issue struct {
+	rule finding.Rule
+	cuts []*panel.Cut
+	say  func(names string, n int) finding.Finding
+}
+
+func (is *issues) add(r finding.Rule, key string, c *panel.Cut, say func(names string, n int) finding.Finding) {
+	key = r.Name + "\x00" + key
+	if is.by == nil {
+		is.by = map[string]*issue{}
+	}
+	it := is.by[key]
+	if it == nil {
+		it = &issue{rule: r, say: say}
+		is.by[key] = it
+		is.list = append(is.list, it)
+	}
+	if c != nil {
+		it.cuts = append(it.cuts, c)
+	}
+}
+
+// findings writes the issues out.
+func (is *issues) findings() []finding.Finding {
+	var fs []finding.Finding
+	for _, it := range is.list {
+		var names []string
+		var ends []finding.End
+		for _, c := range it.cuts {
+			n := nameOf(c)
+			names = append(names, n)
+			e := c.Origin.End()
+			if c.Owner != nil && e.Pos.Line == 0 {
+				e = c.Owner.Origin.End()
+			}
+			e.Name = n
+			ends = append(ends, e)
+		}
+		f := it.say(list(names), len(names))
+		f.Rule = it.rule.Name
+		if f.Severity == finding.Note {
+			f.Severity = it.rule.Severity
+		}
+		if ends != nil {
+			f.Ends = ends
+		}
+		if len(it.cuts) > 0 && finite(it.cuts[0].At) {
+			f.Place = &finding.Place{X: it.cuts[0].At.X, Y: it.cuts[0].At.Y}
+		}
+		fs = append(fs, f)
+	}
+	finding.Sort(fs)
+	return fs
+}
+
+func finite(p panel.Pt) bool { return !math.IsNaN(p.X-p.X) && !math.IsNaN(p.Y-p.Y) }
+
+// nameOf is what a person calls an opening: "STANDBY", "STANDBY's anti-turn hole", "screw hole 1".
+func nameOf(c *panel.Cut) string {
+	if o := c.Owner; o != nil {
+		name := cmp.Or(o.Label, o.Origin.Name, strings.ToUpper(o.Name))
+		if len(o.Cuts) > 0 && o.Cuts[0] != c {
+			return name + "'s " + what(c.What)
+		}
+		return name
+	}
+	return cmp.Or(c.Origin.Name, c.ID, what(c.What))
+}
+
+func what(w string) string {
+	switch w {
+	case "anti-turn":
+		return "anti-turn hole"
+	case "screw", "fixing":
+		return "screw hole"
+	case "", "hole":
+		return "hole"
+	}
+	return w
+}
+
+// between is the have/want ruler of a size.
+func sizeRuler(have, lo, hi float64) *finding.Measure {
+	return &finding.Measure{Have: round2(have), Want: round2(lo), WantMax: round2(hi), Unit: "mm", Sense: finding.Between}
+}
+
+// round2 keeps three decimals, so that rulers do not show the dust of floating point.
+func round2(v float64) float64 { return math.Round(v*1000) / 1000 }
+
+func key(vs ...float64) string {
+	var b strings.Builder
+	for _, v := range vs {
+		b.WriteString(strconv.FormatFloat(v, 'f', 4, 64))
+		b.WriteByte(' ')
+	}
+	return b.String()
+}
+
+// nearestOwned is the bit nearest to a size among those that may touch this sheet.
+func (w *work) nearestOwned(aim float64) (catalog.Bit, bool) {
+	return w.bits.closest(kinds[:], smallest, largest, aim)
+}
+
+// buy names the bit to buy for a window of sizes.
+func (w *work) buy(lo, hi, aim float64) string {
+	b := catalog.Bit{Kind: catalog.Twist, Diameter: aim}
+	for _, k := range w.order(aim) {
+		if k == catalog.Step && (w.thick > w.lim(limStepHeight, 0.1, 50) || math.Abs(aim-math.Round(aim)) > near) {
+			continue // a step of that size is not in the trade, or the sheet is too thick for one
+		}
+		if k == catalog.Twist && aim > w.lim(limTwistMetal, 1, 100) {
+			continue
+		}
+		b.Kind = k
+		break
+	}
+	b.Diameter = nice(lo, hi, aim, w.words.inch)
+	if w.words.inch {
+		b.Name = w.words.size(b.Diameter)
+	}
+	return called(b)
+}
+
+// nice is a size inside lo..hi that a shop has: whole, half or tenth millimetres, or 1/64 in.
+func nice(lo, hi, aim float64, inch bool) float64 {
+	steps := []float64{1, 0.5, 0.25, 0.1}
+	if inch {
+		steps = []float64{25.4 / 16, 25.4 / 32, 25.4 / 64, 0.1}
+	}
+	for _, s := range steps {
+		for _, v := range [3]float64{math.Round(aim/s) * s, math.Ceil(lo/s-1e-9) * s, math.Floor(hi/s+1e-9) * s} {
+			if v >= lo-near && v <= hi+near {
+				return v
+			}
+		}
+	}
+	return aim
+}
+
+func (is *issues) noWay(w *work, y *way, lo, hi, aim float64) {
+	y.ops, y.main = nil, catalog.Bit{}
+	buy := w.buy(lo, hi, aim)
+	if y.shape.form != round && y.shape.form != notched {
+		buy += " or smaller"
+	}
+	y.word, y.lead = "no bit", "Nothing you own makes "+w.words.longWindow(lo, hi)+": buy a "+buy+"."
+	is.add(ruleNoWay, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
+		f := finding.Finding{
+			Head:   names + " " + verb(n, "wants", "want") + " " + w.words.longWindow(lo, hi) + "; nothing you own makes it.",
+			Body:   "Buy or borrow a " + buy + ".",
+			Why:    "A hole too small does not take the part, one too large lets it turn or fall through.",
+			Source: w.p.Limits.Source(limFileMost),
+		}
+		if b, ok := w.nearestOwned(aim); ok {
+			f.Body = "Nearest in your drawer: " + called(b) + ". " + f.Body
+			f.Measure = sizeRuler(b.Diameter, lo, hi)
+		}
+		return f
+	})
+}
+
+// cannot says that there is no way for a reason other than size.
+func (is *issues) cannot(w *work, y *way, why string) {
+	y.ops, y.main, y.word, y.lead = nil, catalog.Bit{}, "no way", why
+	is.add(ruleNoWay, why, y.cut, func(names string, n int) finding.Finding {
+		return finding.Finding{Head: names + " cannot be made with these tools.", Body: why}
+	})
+}
+
+func (is *issues) noBit(w *work, y *way, lo, hi float64, p pick) {
+	aim := y.shape.d
+	how := "The plan chain-drills round the line and files to it."
+	if p.file > 0 {
+		how = "The plan makes " + marked(p.bit) + " and files " + w.words.long(p.file) + " all round."
+	}
+	is.add(ruleNoBit, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
+		f := finding.Finding{
+			Head:   names + " " + verb(n, "wants", "want") + " " + w.words.longWindow(lo, hi) + "; none of your bits is in between.",
+			Body:   how + " A " + w.buy(lo, hi, aim) + " would do it at once.",
+			Why:    "Filing a round hole evenly takes time and trial.",
+			Source: w.p.Limits.Source(limFileMost),
+		}
+		if b, ok := w.nearestOwned(aim); ok {
+			f.Measure = sizeRuler(b.Diameter, lo, hi)
+		}
+		return f
+	})
+}
+
+func (is *issues) filed(w *work, y *way) {
+	how := y.how()
+	is.add(ruleFile, how, y.cut, func(names string, n int) finding.Finding {
+		return finding.Finding{
+			Head: names + " " + verb(n, "is", "are") + " filed to shape.", Body: how,
+			Why: "A drill makes round holes only.", Source: w.p.Limits.Source(limFileLeave),
+		}
+	})
+}
+
+func (is *issues) stepThick(w *work, y *way, b catalog.Bit) {
+	h := w.stepHeight(b)
+	is.add(ruleStepThick, key(w.thick, h), y.cut, func(names string, n int) finding.Finding {
+		return finding.Finding{
+			Head:    "The sheet is " + w.words.long(w.thick) + " thick and one step of your step drill is " + w.words.long(h) + " high.",
+			Body:    "Drill " + names + " as deep as one step, turn the sheet over and finish from the other face; straight through leaves a shoulder.",
+			Measure: &finding.Measure{Have: round2(w.thick), Want: round2(h), Unit: "mm", Sense: finding.AtMost},
+			Why:     "The next step begins to cut before the wanted one is through.",
+			Source:  w.p.Limits.Source(limStepHeight),
+		}
+	})
+}
+
+func (is *issues) tooTight(w *work, y *way) {
+	lo, hi := y.shape.d+y.shape.lo, y.shape.d+y.shape.hi
+	lim, tool := limHoldHand, "a hand drill"
+	if w.p.Press {
+		lim, tool = limHoldPress, "a drill press"
+	}
+	hold := w.lim(lim, 0, 5)
+	if hi-lo >= hold-near {
+		return
+	}
+	is.add(ruleTooTight, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
+		room := verb(n, "has ", "have ") + w.words.long(hi-lo) + " of room"
+		if hi-lo < 0.005 {
+			room = verb(n, "has", "have") + " no room"
+		}
+		return finding.Finding{
+			Head:    names + " " + room + " in size; " + tool + " holds " + w.words.long(hold) + ".",
+			Body:    "Drill one in scrap and measure it before you drill the face.",
+			Measure: &finding.Measure{Have: round2(hi - lo), Want: hold, Unit: "mm", Sense: finding.AtLeast},
+			Why:     "Bits cut a little over their name.",
+			Source:  w.p.Limits.Source(lim),
+		}
+	})
+}
+
+// pattern looks at the screw holes of one control: they must meet the part.
+func (is *issues) pattern(w *work, c *panel.Control) {
+	screws := 0
+	room := math.Inf(1)
+	var worst *panel.Cut
+	for _, cut := range c.Cuts {
+		d, ok := screwSize(cut.Spec.Screw)
+		if !ok {
+			continue
+		}
+		screws++
+		if r := (cut.FinishedMax - d) / 2; r < room {
+			room, worst = r, cut
+		}
+	}
+	// A screw hole drifts one way, the hole it must agree with the other way.
+	if wander := w.p.Wander; screws == 0 || len(c.Cuts) < 2 || !(wander > 0) || room >= wander-near {
+		return
+	}
+	is.add(rulePattern, worst.Spec.Screw+key(room), worst, func(names string, n int) finding.Finding {
+		return finding.Finding{
+			Head:    names + ": the screw has " + w.words.long(max(room, 0)) + " of room round it; a hole may land " + w.words.long(w.p.Wander) + " off its mark.",
+			Body:    "Make the main hole, hang the part in it, and mark the screw holes through the part.",
+			Measure: &finding.Measure{Have: round2(max(room, 0)), Want: round2(w.p.Wander), Unit: "mm", Sense: finding.AtLeast},
+			Why:     "The screw holes must lie as far apart as on the part.",
+			Source:  w.wanderSource(),
+		}
+	})
+}
+
+// screwSize reads "M3" or "M2.5".
+func screwSize(s string) (float64, bool) {
+	s, ok := strings.CutPrefix(s, "M")
+	if !ok {
+		return 0, false
+	}
+	d, err := strconv.ParseFloat(s, 64)
+	return d, err == nil && sane(d)
+}
+
+func (is *issues) noPilot(w *work) {
+	is.add(rulePilot, "none", nil, func(string, int) finding.Finding {
+		return finding.Finding{
+			Head:   "You own no bit for pilot holes.",
+			Body:   "Larger bits then start on the centre mark alone and wander more. Buy a " + w.buyPilot() + ".",
+			Ends:   []finding.End{{Name: "tools", Path: "tools"}},
+			Source: w.p.Limits.Source(limPilot),
+		}
+	})
+}
+
+func (w *work) buyPilot() string {
+	b := catalog.Bit{Kind: catalog.Twist, Diameter: w.lim(limPilot, 0.5, 10)}
+	if w.words.inch {
+		b.Name = w.words.size(nice(b.Diameter-0.3, b.Diameter+0.3, b.Diameter, true))
+		b.Diameter = nice(b.Diameter-0.3, b.Diameter+0.3, b.Diameter, true)
+	}
+	return called(b)
+}
+
+// blind says when a blind hole leaves too little sheet under the tip of the bit.
+func (is *issues) blind(w *work, y *way, b catalog.Bit) {
+	depth := y.shape.blind
+	left := w.thick - depth - tip(b)
+	least := w.lim(limBlindLeft, 0, 20)
+	if left >= least-near {
+		return
+	}
+	is.add(ruleBlind, key(depth, left), y.cut, func(names string, n int) finding.Finding {
+		f := finding.Finding{
+			Head:    names + " would leave " + w.words.long(left) + " under the tip of the bit.",
+			Measure: &finding.Measure{Have: round2(left), Want: least, Unit: "mm", Sense: finding.AtLeast},
+			Body:    "Make it shallower and shorten the tab, or break the tab off.",
+			Why:     "The point of the bit goes deeper than the hole.",
+			Source:  w.p.Limits.Source(limBlindLeft),
+		}
+		if left <= 0 {
+			f.Head = names + " would come through the front: the tip of the bit goes " + w.words.long(depth+tip(b)) + " deep, the sheet is " + w.words.long(w.thick) + "."
+		}
+		if o := y.cut.Spec.Optional; o != "" {
+			f.Body = "It may be left out: " + strings.TrimSuffix(o, ".") + "."
+		}
+		return f
+	})
+}
+
+// tip is how far the point of a bit stands out beyond its full diameter: the usual 118 degree point of a twist bit, the spur of a
+// wood bit.
+func tip(b catalog.Bit) float64 {
+	switch b.Kind {
+	case catalog.Twist:
+		return b.Diameter / 2 / math.Tan(59*math.Pi/180)
+	case catalog.BradPoint:
+		return 0.3 * b.Diameter
+	}
+	return 3
+}
+
+func (is *issues) badSize(c *panel.Cut) {
+	is.add(ruleNumbering, "size", c, func(names string, n int) finding.Finding {
+		return finding.Finding{Head: names + " " + verb(n, "has", "have") + " no usable size.", Body: "Left out of the drilling plan. Give the opening a size, and a place on the face."}
+	})
+}
+
+func (is *issues) slow(w *work, u BitUse) {
+	least := w.lim(limRPMLeast, 0, 60000)
+	if u.RPMHigh <= 0 || float64(u.RPMHigh) >= least {
+		return
+	}
+	is.add(ruleSpeed, word(u.Bit), nil, func(string, int) finding.Finding {
+		return finding.Finding{
+			Head:    "The " + called(u.Bit) + " should turn at " + itoa(u.RPMHigh) + " rpm at most.",
+			Body:    "Run the drill as slowly as it goes, in short touches, and let the bit cool.",
+			Ends:    []finding.End{{Name: "tools", Path: "tools"}},
+			Measure: &finding.Measure{Have: least, Want: float64(u.RPMHigh), Unit: "rpm", Sense: finding.AtMost},
+			Why:     "The rim runs too fast: plastic melts, teeth burn.",
+			Source:  SpeedOf(w.p.Stack.Sheet.Kind, u.Bit.Kind, u.Bit.Diameter).Source,
+		}
+	})
+}
+
+// assumed says which bits are taken for granted, and offers to write them down.
+func (is *issues) assumed(w *work) {
+	if !w.p.BitsAssumed {
+		return
+	}
+	var sets []string
+	for _, b := range w.p.Bits {
+		if b.Set != "" && !slices.Contains(sets, b.Set) {
+			sets = append(sets, b.Set)
+		}
+	}
+	is.add(ruleAssumed, "", nil, func(string, int) finding.Finding {
+		f := finding.Finding{
+			Head: "The file names no bits; the plan reckons with usual sets.",
+			Body: "Write the bits in your drawer under tools: bits:.",
+			Ends: []finding.End{{Name: "tools", Path: "tools"}},
+		}
+		if len(sets) > 0 {
+			v := "[" + strings.Join(sets, ", ") + "]"
+			f.Body = "Taken: " + strings.Join(sets, ", ") + ". " + f.Body
+			f.Fixes = []finding.Fix{{Say: "Write them down, if they are yours", Short: "bits: " + v, Edits: []finding.Edit{{Op: finding.Set, Path: "tools.bits", Value: v}}}}
+		}
+		return f
+	})
+}
+
+// wanderSource is where the number for the drill's wander comes from.
+func (w *work) wanderSource() trust.Source {
+	lim := panel.WanderHand
+	if w.p.Press {
+		lim = panel.WanderPress
+	}
+	if math.Abs(w.p.Wander-lim.Default) > near {
+		return trust.Source{Text: "your file", Provenance: trust.Yours, Confidence: trust.High}
+	}
+	return w.p.Limits.Source(lim)
+}
