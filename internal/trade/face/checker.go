@@ -1,0 +1,216 @@
+package face
+
+import (
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
+)
+
+// checker holds a panel made ready for checking, with the limits in force read once.
+type checker struct {
+	p     *panel.Panel
+	items []item
+	boxes []geom.Box2 // of items
+	stock *stock
+	known bool // the face has a size
+
+	v      values
+	rooms  [][]roomValue // by kindN, kindN*2+inGroup
+	margin float64       // two things farther apart than this cannot have a finding
+	grid   *grid         // made when the first fix is looked for
+}
+
+// values are the limits in force that the inner loops read.
+type values struct {
+	glove, tight, touch, edge, frame                        float64
+	bodyGap, ribGap, moduleGap, depthGap, nutGap, screwGap  float64
+	webLeast, webGood, edgeLeast, edgeGood, edgeDia, fixDia float64
+	letterGap, letterEdge                                   float64
+}
+
+// roomValue is the finger room in force for two kinds.
+type roomValue struct {
+	want  float64
+	basis basis
+	entry *roomEntry
+	known bool // the tables list the pair
+}
+
+// newChecker prepares a panel.
+func newChecker(p *panel.Panel) *checker {
+	k := &checker{p: p, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0}
+	k.limits()
+	reach, screw := p.Limits.Value(panel.ToolReach), p.Limits.Value(limShankLength)
+	k.items = make([]item, 0, len(p.Controls)+len(p.Fixings)+len(p.Openings)+len(p.Texts)+len(p.Behind))
+	for _, c := range p.Controls {
+		k.items = append(k.items, newControl(len(k.items), c, p, reach))
+	}
+	for _, f := range p.Fixings {
+		k.items = append(k.items, newFixing(len(k.items), f, p, screw))
+	}
+	for _, c := range p.Openings {
+		k.items = append(k.items, newOpening(len(k.items), c))
+	}
+	for _, t := range p.Texts {
+		k.items = append(k.items, newLettering(len(k.items), t))
+	}
+	for _, b := range p.Behind {
+		if b.Role != panel.RoleBase { // depth is reckoned for each control by itself
+			k.items = append(k.items, newInside(len(k.items), b))
+		}
+	}
+	k.tabulate()
+	k.boxes = make([]geom.Box2, len(k.items))
+	for i := range k.items {
+		k.boxes[i] = k.items[i].all
+	}
+	return k
+}
+
+// limits reads the limits in force.
+func (k *checker) limits() {
+	l, s, t := k.p.Limits, k.stock, k.p.Stack.SheetThickness
+	k.v = values{
+		glove: l.Value(limGlove), tight: l.Value(limTight), touch: l.Value(limTouch), edge: l.Value(limEdge), frame: l.Value(limFrame),
+		bodyGap: l.Value(limBodyGap), ribGap: l.Value(limRibGap), moduleGap: l.Value(limModuleGap), depthGap: l.Value(limDepthGap),
+		nutGap: l.Value(limNutGap), screwGap: l.Value(limShank),
+		webLeast: l.Value(s.webLeast), webGood: max(l.Value(s.webLeast), l.Value(s.webGood), t*l.Value(s.webThick)),
+		edgeLeast: l.Value(s.edgeLeast), edgeGood: max(l.Value(s.edgeLeast), l.Value(s.edgeGood)), edgeDia: l.Value(s.edgeDia), fixDia: l.Value(s.fixingDia),
+		letterGap: l.Value(limLetterGap), letterEdge: l.Value(limLetterEdge),
+	}
+	v := &k.v
+	k.margin = max(v.touch, v.frame, v.bodyGap, v.ribGap, v.moduleGap, v.nutGap, v.screwGap, v.letterGap, v.webGood+2*k.p.Wander)
+}
+
+// tabulate numbers the kinds of control that occur and reads the finger room for each two of them.
+func (k *checker) tabulate() {
+	var kinds []kind
+	for i := range k.items {
+		x := &k.items[i]
+		if x.kind == "" {
+			continue
+		}
+		x.kindN = -1
+		for n, q := range kinds {
+			if q == x.kind {
+				x.kindN = n
+			}
+		}
+		if x.kindN < 0 {
+			x.kindN = len(kinds)
+			kinds = append(kinds, x.kind)
+		}
+	}
+	k.rooms = make([][]roomValue, len(kinds))
+	for i, a := range kinds {
+		k.rooms[i] = make([]roomValue, 2*len(kinds))
+		for j, b := range kinds {
+			for g := range 2 {
+				r := k.room(a, b, g == 1)
+				k.rooms[i][2*j+g] = r
+				k.margin = max(k.margin, r.want)
+			}
+		}
+	}
+}
+
+// room gives the finger room in force between two kinds, for the hand that the file names.
+func (k *checker) room(a, b kind, inGroup bool) roomValue {
+	e, known := fingerRoom(a, b, inGroup)
+	r := roomValue{want: k.p.Limits.Value(e.lim), basis: e.basis, entry: e, known: known}
+	switch k.p.Hand {
+	case "glove":
+		r.want += k.v.glove
+	case "tight":
+		r.want, r.basis = k.v.tight, edges
+	}
+	return r
+}
+
+// code says which sentence a hit becomes.
+type code uint8
+
+const (
+	cNeighbours code = iota
+	cTouch
+	cEdge
+	cFrame
+	cDriver // a front part in the screwdriver's way
+	cWeb
+	cSheetEdge
+	cBodies
+	cWires // the bend of a wire runs into something
+	cNut
+	cToolOrder // one nut cannot be turned once the other control is in
+	cToolBoth
+	cToolInside // the tool meets a rib, a wall, ...
+	cShank
+	cHidden
+	cOwnHidden
+	cLetters   // letters on letters
+	cHoleWords // a hole in the letters
+	cOffSheet
+)
+
+// hit is one place where a rule is not kept, before it is put into words. It is small: looking for fixes makes many.
+type hit struct {
+	rule       *finding.Rule
+	sev        finding.Severity
+	code       code
+	a, b       int // items; b = -1: a alone against the face
+	ra, rb     panel.Role
+	have, want float64
+	need       float64   // least shift of a that can cure it
+	dir        geom.Vec2 // the way to move a
+	at         geom.Vec2
+	room       *roomValue
+	n1         float64 // a further number for the sentence
+	quiet      bool    // another package says it; counts only when a fix is tried
+}
+
+// lack is how much is missing.
+func (h *hit) lack() float64 { return h.want - h.have }
+
+// worse reports whether h is worse news than g about the same two things under the same rule.
+func (h *hit) worse(g *hit) bool {
+	if h.sev != g.sev {
+		return h.sev > g.sev
+	}
+	return h.lack() > g.lack()
+}
+
+// slack forgives what rounding to decimals on paper makes, mm.
+const slack = 1e-6
+
+// pair finds what is wrong between two items, the first one moved by d along the face.
+func (k *checker) pair(out []hit, a *item, d geom.Vec2, b *item) []hit {
+	if a.sort == control && b.sort == control {
+		out = k.reach(out, a, d, b)
+		out = k.touch(out, a, d, b)
+		out = k.bodies(out, a, d, b)
+		out = k.nuts(out, a, d, b)
+		out = k.tools(out, a, d, b)
+	}
+	if len(a.cuts) > 0 && len(b.cuts) > 0 {
+		out = k.webs(out, a, d, b)
+	}
+	switch {
+	case a.sort == control && b.sort == fixing:
+		out = k.frame(out, a, d, b, false)
+	case a.sort == fixing && b.sort == control:
+		out = k.frame(out, b, d.Mul(-1), a, true)
+	case a.sort == control && b.sort == inside:
+		out = k.insides(out, a, d, b, false)
+	case a.sort == inside && b.sort == control:
+		out = k.insides(out, b, d.Mul(-1), a, true)
+	}
+	return k.letters(out, a, d, b)
+}
+
+// add keeps a hit; flip says that a and b of the hit are to change places, because the item that moves was measured second.
+func add(out []hit, h hit, flip bool) []hit {
+	if flip {
+		h.a, h.b, h.ra, h.rb, h.dir = h.b, h.a, h.rb, h.ra, h.dir.Mul(-1)
+	}
+	return append(out, h)
+}

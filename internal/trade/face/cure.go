@@ -1,0 +1,220 @@
+package face
+
+import (
+	"math"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+)
+
+// How far a fix looks, and how.
+const (
+	farthest = 40.0 // mm: a control moved farther than this is another design
+	steps    = 24   // looks along one direction
+)
+
+// move is a proposal to move one item.
+type move struct {
+	item  int
+	by    geom.Vec2
+	clean bool // brings no new finding at all
+}
+
+// cost orders moves: clean ones first, then short ones; a slanting move counts a little longer, because it leaves two rows.
+func (m move) cost() float64 {
+	c := m.by.Len()
+	if math.Abs(m.by.X) > slack && math.Abs(m.by.Y) > slack {
+		c *= 1.1
+	}
+	if !m.clean {
+		c += 1000
+	}
+	return c
+}
+
+// ways are the directions that are tried beside the direct one.
+var ways = []geom.Vec2{
+	{X: 1}, {X: -1}, {Y: 1}, {Y: -1},
+	{X: math.Sqrt2 / 2, Y: math.Sqrt2 / 2}, {X: -math.Sqrt2 / 2, Y: math.Sqrt2 / 2}, {X: math.Sqrt2 / 2, Y: -math.Sqrt2 / 2}, {X: -math.Sqrt2 / 2, Y: -math.Sqrt2 / 2},
+}
+
+// cure looks for the least move of one end that cures a hit and makes nothing as grave worse anywhere else. The end that stands
+// alone is tried before one in a row, the later one before the earlier one. ok is false when no move of up to 40 mm does it.
+func (k *checker) cure(h *hit) (best move, ok bool) {
+	if h.need <= 0 && h.b >= 0 && h.code != cNeighbours {
+		h.need = 0.01
+	}
+	for _, n := range k.movers(h) {
+		if m, found := k.cureBy(h, n); found && m.clean {
+			return m, true
+		} else if found && (!ok || m.cost() < best.cost()) {
+			best, ok = m, true
+		}
+	}
+	return best, ok
+}
+
+// movers are the ends of a hit that the file can move, most willing first.
+func (k *checker) movers(h *hit) []int {
+	var ns []int
+	can := func(n int) bool { return n >= 0 && k.items[n].origin.MovePath != "" }
+	a, b := h.a, h.b
+	switch {
+	case can(a) && can(b):
+		if grouped(&k.items[b]) && !grouped(&k.items[a]) {
+			a, b = b, a
+		}
+		ns = append(ns, b, a)
+	case can(a):
+		ns = append(ns, a)
+	case can(b):
+		ns = append(ns, b)
+	}
+	return ns
+}
+
+func grouped(x *item) bool { return x.ctl != nil && x.ctl.Group != "" }
+
+// cureBy looks for the least move of item n that cures h.
+func (k *checker) cureBy(h *hit, n int) (best move, ok bool) {
+	x := &k.items[n]
+	direct := h.dir
+	if n == h.b {
+		direct = direct.Mul(-1)
+	}
+	before := k.around(nil, x, geom.Vec2{})
+	least := math.Inf(1)
+	try := func(u geom.Vec2) {
+		if u == (geom.Vec2{}) {
+			return
+		}
+		if m, found := k.along(h, x, u, before, least); found {
+			if c := m.cost(); c < least-slack {
+				best, ok, least = m, true, c
+			}
+		}
+	}
+	try(direct)
+	for _, u := range ways {
+		try(u)
+	}
+	return best, ok
+}
+
+// along looks for the first good place in one direction. No gap changes by more than the way moved, so each look may go on
+// by what is still missing.
+func (k *checker) along(h *hit, x *item, u geom.Vec2, before []hit, least float64) (m move, ok bool) {
+	t := h.need
+	for range steps {
+		by := k.round(x, u.Mul(t))
+		l := by.Len()
+		if l > farthest {
+			return m, false
+		}
+		m = move{item: x.n, by: by, clean: true}
+		if m.cost() >= least {
+			return m, false
+		}
+		lack, clean := k.trouble(h, x, by, before)
+		if lack == 0 {
+			if m.clean = clean; clean {
+				return m, true
+			}
+			if m.cost() < least {
+				return m, true
+			}
+			return m, false
+		}
+		t = max(t+max(lack, 0.25), t+0.25)
+	}
+	return m, false
+}
+
+// trouble says how much is still missing when x is moved: the lack of the hit itself or of what is newly wrong and as grave. 0
+// means cured; clean, that nothing lesser is newly wrong either.
+func (k *checker) trouble(h *hit, x *item, by geom.Vec2, before []hit) (lack float64, clean bool) {
+	clean = true
+	var buf [16]hit
+	// the other end first: mostly it is not cured yet, and that is soon known
+	var now []hit
+	switch other := h.a + h.b - x.n; {
+	case h.b < 0:
+		now = k.alone(buf[:0], x, by)
+	default:
+		now = k.pair(buf[:0], x, by, &k.items[other])
+	}
+	for i := range now {
+		if now[i].rule == h.rule {
+			return max(now[i].need, now[i].lack(), slack), false
+		}
+	}
+	after := k.around(buf[:0], x, by)
+	for i := range after {
+		g := &after[i]
+		old := (*hit)(nil)
+		for j := range before {
+			if before[j].rule == g.rule && sameEnds(&before[j], g) && (old == nil || before[j].worse(old)) {
+				old = &before[j]
+			}
+		}
+		switch {
+		case old != nil && !g.worse(old):
+		case old != nil && g.sev == old.sev && g.lack() <= old.lack()+slack:
+		case g.sev >= h.sev:
+			return max(g.need, g.lack(), slack), false
+		default:
+			clean = false
+		}
+	}
+	return 0, clean
+}
+
+func sameEnds(a, b *hit) bool { return a.a == b.a && a.b == b.b || a.a == b.b && a.b == b.a }
+
+// around finds all that is wrong with x moved by d.
+func (k *checker) around(out []hit, x *item, d geom.Vec2) []hit {
+	if k.grid == nil {
+		k.grid = newGrid(k.boxes, max(25, k.margin))
+	}
+	out = k.alone(out, x, d)
+	for _, i := range k.grid.find(moved(x.all, d).Grow(k.margin)) {
+		if int(i) != x.n {
+			out = k.pair(out, x, d, &k.items[i])
+		}
+	}
+	return out
+}
+
+// grain is what a move is rounded up to, mm.
+const grain = 0.5
+
+// round makes a move a whole number of grains, away from zero, and then what will stand in the file: the new place to two
+// decimals.
+func (k *checker) round(x *item, v geom.Vec2) geom.Vec2 {
+	up := func(v, base float64) float64 {
+		n := math.Ceil(math.Abs(v)/grain-1e-6) * grain
+		if v < 0 {
+			n = -n
+		}
+		return math.Round((base+n)*100)/100 - base
+	}
+	b := x.origin.MoveBase
+	return geom.Vec2{X: up(v.X, b.X), Y: up(v.Y, b.Y)}
+}
+
+// moveFix writes a move as a fix of the file.
+func (k *checker) moveFix(m move, named bool) (finding.Fix, bool) {
+	x := &k.items[m.item]
+	f, ok := k.p.Move(x.origin, m.by)
+	if ok && named {
+		who := "it"
+		if x.sort == control {
+			who = x.ctl.Label
+			f.Short = x.ctl.Name + ": " + f.Short
+		} else if x.origin.Name != "" {
+			who = x.origin.Name
+		}
+		f.Say = "Move " + who + f.Say[len("Move it"):]
+	}
+	return f, ok
+}

@@ -1,0 +1,441 @@
+package face
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/drawing"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/length"
+	"knobwright/internal/panel"
+	"knobwright/internal/trust"
+)
+
+// remark is something about a thing by itself: its part, its holes, its letters. Remarks with one key are one finding about
+// all of them, because twenty buttons of one part do not need twenty sentences.
+type remark struct {
+	rule    *finding.Rule
+	sev     finding.Severity
+	key     string
+	who     []*item
+	measure *finding.Measure
+	say     func(n names) (head, body string)
+	why     string
+	source  trust.Source
+	at      *geom.Vec2
+	fixes   []finding.Fix
+}
+
+// lack is how much is missing, whichever way the measure goes.
+func (r *remark) lack() float64 {
+	m := r.measure
+	switch {
+	case m == nil:
+		return 0
+	case m.Sense == finding.AtMost:
+		return m.Have - m.Want
+	case m.Sense == finding.Between:
+		return max(m.Want-m.Have, m.Have-m.WantMax)
+	}
+	return m.Want - m.Have
+}
+
+// remarks gathers them; the first of a key gives the place in the list, the worst one the numbers.
+type remarks struct {
+	list []remark
+	by   map[string]int
+}
+
+func (rs *remarks) add(r remark) {
+	if rs.by == nil {
+		rs.by = map[string]int{}
+	}
+	key := r.rule.Name + "\x00" + r.sev.String() + "\x00" + r.key
+	i, ok := rs.by[key]
+	if !ok {
+		rs.by[key] = len(rs.list)
+		rs.list = append(rs.list, r)
+		return
+	}
+	old := &rs.list[i]
+	who := append(old.who, r.who...)
+	if r.lack() > old.lack()+slack {
+		*old = r
+	}
+	old.who = who
+}
+
+func atLeast(have, want float64) *finding.Measure {
+	return &finding.Measure{Have: have, Want: want, Unit: "mm", Sense: finding.AtLeast}
+}
+
+// own checks what is a thing's own affair, wherever it stands.
+func (k *checker) own() []remark {
+	var rs remarks
+	for i := range k.items {
+		x := &k.items[i]
+		k.glyphs(&rs, x)
+		k.corners(&rs, x)
+		switch x.sort {
+		case control:
+			grips := k.grip(&rs, x)
+			k.thread(&rs, x, grips)
+			k.depth(&rs, x)
+			k.antiTurn(&rs, x)
+			k.hides(&rs, x)
+			k.covers(&rs, x)
+			k.rubs(&rs, x)
+			k.ownLetters(&rs, x)
+		case fixing:
+			k.lands(&rs, x)
+		}
+	}
+	k.letterSizes(&rs)
+	return rs.list
+}
+
+// antiTurn checks a control's smaller holes against its main hole, and blind ones against the front of the sheet.
+func (k *checker) antiTurn(rs *remarks, x *item) {
+	for i := 1; i < len(x.cuts); i++ {
+		c := &x.cuts[i]
+		if c.cut.What == "anti-turn" {
+			main := &x.cuts[0]
+			s := gap2(&c.shape, geom.Vec2{}, &main.shape)
+			web := s.gap - c.grow - main.grow
+			want := k.p.Limits.Value(limTabWeb)
+			if web < want-slack {
+				over := s.gap < 0
+				rs.add(remark{
+					rule: &ruleAntiTurn, sev: finding.Warn, key: x.ctl.Part.ID, who: []*item{x}, measure: atLeast(web, want), at: &s.at,
+					say: func(n names) (string, string) {
+						if over {
+							return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" breaks", " break") + " into the main hole.",
+								"They overlap by " + k.mm(-s.gap) + ". Break the tab off, or file a notch instead."
+						}
+						return "Little sheet is left beside the anti-turn " + n.or("hole", "holes") + " of " + n.text + ".",
+							k.mm(max(web, 0)) + " may be left to the main hole. Break the tab off, or file a notch instead."
+					},
+					why: "A thin wall breaks out while drilling.", source: k.p.Limits.Source(limTabWeb),
+				})
+			}
+		}
+		if c.cut.Blind > 0 && k.p.Stack.SheetThickness > 0 {
+			left, want := k.p.Stack.SheetThickness-c.cut.Blind, k.p.Limits.Value(limBlind)
+			if left < want-slack {
+				depth := c.cut.Blind
+				rs.add(remark{
+					rule: &ruleAntiTurn, sev: finding.Warn, key: x.ctl.Part.ID + "/blind", who: []*item{x}, measure: atLeast(left, want),
+					say: func(n names) (string, string) {
+						if left <= slack {
+							return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" comes", " come") + " through the front.",
+								n.or("It is ", "They are ") + k.mm(depth) + " deep; the sheet is " + k.mm(k.p.Stack.SheetThickness) + ". Shorten the tab, or break it off."
+						}
+						return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" nearly comes", " nearly come") + " through the front.",
+							k.mm(left) + " of sheet is left in front of " + n.or("it", "them") + ". Set the depth stop on scrap first."
+					},
+					why: "Less sheet shows as a bump in front.", source: k.p.Limits.Source(limBlind),
+				})
+			}
+		}
+	}
+}
+
+// corners looks for sharp corners in brittle sheet.
+func (k *checker) corners(rs *remarks, x *item) {
+	if !k.stock.brittle {
+		return
+	}
+	want := k.p.Limits.Value(limCorner)
+	for i := range x.cuts {
+		c := x.cuts[i].cut
+		r := c.Spec.Corner.MM()
+		if c.Spec.Rect == nil || r >= want-slack {
+			continue
+		}
+		m := remark{
+			rule: &ruleCorner, sev: finding.Note, who: []*item{x}, measure: atLeast(r, want), at: &c.At.Vec2,
+			say: func(n names) (string, string) {
+				return "The square " + n.or("hole", "holes") + " of " + n.text + n.or(" has", " have") + " sharp corners.",
+					"Drill a hole in each corner first, saw between them, and file the corners last."
+			},
+			why: "A crack starts in a sharp corner of " + k.stock.say + ".", source: k.p.Limits.Source(limCorner),
+		}
+		if x.sort == control {
+			m.key = x.ctl.Part.ID
+		} else {
+			m.sev = finding.Warn
+			if p := x.origin.Path; p != "" {
+				v := k.num(want)
+				m.fixes = []finding.Fix{{Say: "Round the corners to " + k.mm(want), Short: "corner: " + v, Edits: []finding.Edit{{Op: finding.Set, Path: p + ".corner", Value: v}}}}
+			}
+		}
+		rs.add(m)
+	}
+}
+
+// hides checks that bezel, nut or washer in front cover the hole, also when it is at its largest and off its mark.
+func (k *checker) hides(rs *remarks, x *item) {
+	if len(x.cuts) == 0 {
+		return
+	}
+	main := &x.cuts[0]
+	best, seen := math.Inf(-1), false
+	for i := range x.rims {
+		s := &x.rims[i]
+		switch s.role {
+		case panel.RoleBezel, panel.RoleNut, panel.RoleGuard:
+			if m, _ := s.outline().Margin(main.outline()); m > best {
+				best, seen = m, true
+			}
+		}
+	}
+	if !seen {
+		return
+	}
+	have, want := best-main.grow-k.p.Wander, k.p.Limits.Value(limHide)
+	if have < want-slack {
+		sev := finding.Note
+		if have < -slack {
+			sev = finding.Warn
+		}
+		rs.add(remark{
+			rule: &ruleHides, sev: sev, key: x.ctl.Part.ID, who: []*item{x}, measure: atLeast(have, want), at: &x.ctl.At.Vec2,
+			say: func(n names) (string, string) {
+				body := "At its largest and off its mark, the hole is covered by " + k.mm(max(have, 0)) + " only."
+				if have < 0 {
+					body = "At its largest and off its mark, the hole shows by " + k.mm(-have) + "."
+				}
+				return n.text + " barely " + n.or("hides its hole.", "hide their holes."), body
+			},
+			why: "The rim lies " + k.mm(best) + " over the edge of the hole on paper.", source: k.p.Limits.Source(limHide),
+		})
+	}
+	for i := 1; i < len(x.cuts); i++ {
+		c := &x.cuts[i]
+		if c.cut.What != "anti-turn" || c.cut.Blind > 0 || covered(c, x) {
+			continue
+		}
+		rs.add(remark{
+			rule: &ruleHides, sev: finding.Note, key: x.ctl.Part.ID + "/anti-turn", who: []*item{x}, at: &c.cut.At.Vec2,
+			say: func(n names) (string, string) {
+				return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" shows", " show") + " in front.",
+					"Drill it from behind and not through, or break the tab off."
+			},
+			why: "Nothing in front lies over it.", source: practice("", trust.Medium),
+		})
+	}
+}
+
+// covers notes the holes that the covering makes smaller, once for the panel.
+func (k *checker) covers(rs *remarks, x *item) {
+	by := 2 * k.p.Stack.CoverThickness
+	if k.p.Stack.CoverHoles == "trimmed" || k.p.Stack.CoverHoles == "" || by < 0.02 || len(x.cuts) == 0 {
+		return
+	}
+	how := "folded into the holes"
+	if k.p.Stack.CoverHoles == "coated" {
+		how = "on the edges of the holes"
+	}
+	rs.add(remark{
+		rule: &ruleHoleCover, sev: finding.Note, who: []*item{x},
+		say: func(n names) (string, string) {
+			return "The covering makes the " + n.or("hole", "holes") + " of " + n.text + " smaller by " + k.mm(by) + ".",
+				"It lies " + how + ", so the plan drills them larger by as much. Try one in scrap with the covering on."
+		},
+		why: "Twice " + k.mm(k.p.Stack.CoverThickness) + " of covering.", source: k.p.Stack.Covering.Trust["thickness"],
+	})
+}
+
+// rubs looks for knobs that stand on the face.
+func (k *checker) rubs(rs *remarks, x *item) {
+	want := k.p.Limits.Value(limKnobLift)
+	for i := range x.rims {
+		s := &x.rims[i]
+		if s.role != panel.RoleKnob || s.z0 >= want-slack {
+			continue
+		}
+		sev, have := finding.Warn, s.z0
+		if have <= slack {
+			sev = finding.Stop
+		}
+		rs.add(remark{
+			rule: &ruleTouch, sev: sev, key: "rubs/" + x.ctl.Part.ID, who: []*item{x}, measure: atLeast(have, want), at: &x.ctl.At.Vec2,
+			say: func(n names) (string, string) {
+				if have <= slack {
+					return "The " + n.or("knob", "knobs") + " of " + n.text + n.or(" rubs", " rub") + " on the face.",
+						"The shaft stands out too little for this stack. Thin the sheet from behind, or take a longer shaft."
+				}
+				return "The " + n.or("knob", "knobs") + " of " + n.text + n.or(" runs", " run") + " close over the face.",
+					k.mm(have) + " of air is left under it."
+			},
+			why: "A knob wants " + k.mm(want) + " of air under it.", source: k.p.Limits.Source(limKnobLift),
+		})
+	}
+}
+
+// ownLetters checks a control's letters against its own front parts and open holes.
+func (k *checker) ownLetters(rs *remarks, x *item) {
+	if len(x.words) == 0 {
+		return
+	}
+	h := hit{}
+	if worstFlat(&h, x.words, geom.Vec2{}, x.front) {
+		role, have := h.rb, h.have
+		sev := finding.Warn
+		if role == panel.RoleSweep {
+			sev = finding.Note
+		}
+		rs.add(remark{
+			rule: &ruleLegendHidden, sev: sev, key: x.ctl.Part.ID + "/" + string(role), who: []*item{x}, measure: atLeast(have, 0), at: &h.at,
+			say: func(n names) (string, string) {
+				return "The letters of " + n.text + " are under " + n.or("its ", "their ") + part(role, x) + ".", k.mm(-have) + " of them are covered. Put them farther away."
+			},
+			why: "What is under a control is not read.", source: practice("", trust.High),
+		})
+		return
+	}
+	want := k.v.letterGap
+	h = hit{have: want, want: want}
+	found := false
+	for i := range x.cuts {
+		if c := &x.cuts[i]; c.cut.Blind == 0 && near(x.wordBox, geom.Vec2{}, c.box, want) && !covered(c, x) {
+			found = flat(&h, &x.words[0], geom.Vec2{}, &c.shape) || found
+		}
+	}
+	if found {
+		have := h.have
+		rs.add(remark{
+			rule: &ruleLegendOverlap, sev: finding.Warn, key: x.ctl.Part.ID, who: []*item{x}, measure: atLeast(have, want), at: &h.at,
+			say: func(n names) (string, string) {
+				return "The letters of " + n.text + " meet " + n.or("its own hole.", "their own holes."), "Put them on another side, or farther away."
+			},
+			why: "Letters want " + k.mm(want) + " of face beside them.", source: k.p.Limits.Source(limLetterGap),
+		})
+	}
+}
+
+// glyphs looks for characters that cannot be lettered.
+func (k *checker) glyphs(rs *remarks, x *item) {
+	text, o := "", x.origin
+	switch x.sort {
+	case control:
+		text = x.ctl.Legend.Text
+		if x.ctl.Legend.Origin.Path != "" {
+			o = x.ctl.Legend.Origin
+		}
+	case lettering:
+		text = k.text(x).Text
+	}
+	if plain(text) {
+		return
+	}
+	var bad []rune
+	for _, r := range drawing.Missing(text) {
+		if r != '\n' && !slices.Contains(bad, r) {
+			bad = append(bad, r)
+		}
+	}
+	if len(bad) == 0 {
+		return
+	}
+	y := *x
+	y.origin = o
+	rs.add(remark{
+		rule: &ruleLegendGlyph, sev: finding.Stop, key: o.Path, who: []*item{&y}, at: middleOf(x),
+		say: func(n names) (string, string) {
+			return "The letters of " + n.text + " cannot all be drawn.", "No typeface here has " + runes(bad) + ". Write a word instead."
+		},
+		why: "What has no shape cannot be printed.",
+	})
+}
+
+// plain reports whether a text is of ASCII alone, which the lettering face has in full.
+func plain(s string) bool {
+	for i := range len(s) {
+		if (s[i] < ' ' || s[i] > '~') && s[i] != '\n' {
+			return false
+		}
+	}
+	return true
+}
+
+func runes(rs []rune) string {
+	var s []string
+	for _, r := range rs {
+		s = append(s, "\""+string(r)+"\"")
+	}
+	return list(s).text
+}
+
+// text gives the panel's text behind a lettering item.
+func (k *checker) text(x *item) *panel.Text {
+	return &k.p.Texts[x.n-len(k.p.Controls)-len(k.p.Fixings)-len(k.p.Openings)]
+}
+
+func middleOf(x *item) *geom.Vec2 {
+	if x.all.Min.X > x.all.Max.X {
+		return nil
+	}
+	c := x.all.Centre()
+	return &c
+}
+
+// letterSizes checks the height of all lettering, one finding for each height that is too small.
+func (k *checker) letterSizes(rs *remarks) {
+	arc := k.p.Limits.Value(limArc)
+	far := 2 * k.p.Reading * math.Tan(arc/60/2*math.Pi/180)
+	least := k.p.Limits.Value(limLeastCap)
+	want, src, why := far, k.p.Limits.Source(limArc), "From "+k.mm(k.p.Reading)+" away, "+length.Plain(arc)+" minutes of arc are "+k.mm(far)+"."
+	if least > far {
+		want, src, why = least, k.p.Limits.Source(limLeastCap), "Smaller letters do not print cleanly."
+	}
+	for i := range k.items {
+		x := &k.items[i]
+		var height float64
+		o, key, path := x.origin, "", ""
+		var text string
+		switch {
+		case x.sort == control && len(x.words) > 0:
+			l := &x.ctl.Legend
+			height, text = l.Cap, l.Text
+			if l.Origin.Path != "" {
+				o = l.Origin
+			}
+			if math.Abs(height-k.p.Legend.Cap) < slack {
+				key, path = "style", "face.legend.cap"
+			} else {
+				key, path = o.Path, o.Path+".cap"
+			}
+		case x.sort == lettering && len(x.words) > 0:
+			t := k.text(x)
+			height, text = t.Cap, t.Text
+			key, path = o.Path, o.Path+".cap"
+		default:
+			continue
+		}
+		if height >= want-slack || strings.TrimSpace(text) == "" {
+			continue
+		}
+		y := *x
+		y.origin = o
+		up := math.Ceil(want*10-slack) / 10
+		v := k.num(up)
+		h := height
+		r := remark{
+			rule: &ruleLegendSize, sev: finding.Warn, key: key, who: []*item{&y}, at: middleOf(x), measure: atLeast(height, want), why: why, source: src,
+			say: func(n names) (string, string) {
+				return "The letters of " + n.text + " are small.", k.mm(h) + " high; " + k.mm(up) + " can be read."
+			},
+		}
+		if path != ".cap" {
+			r.fixes = []finding.Fix{{Say: "Make the letters " + k.mm(up) + " high", Short: "cap: " + v, Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: v}}}}
+		}
+		rs.add(r)
+	}
+}
+
+// snapIn reports whether a part is held by a clip rather than by a nut.
+func snapIn(p *catalog.Part) bool { return p.Nut.Flats == 0 && p.Thread.Length == 0 }

@@ -1,0 +1,316 @@
+package face
+
+import (
+	"math"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
+)
+
+// stackRange gives the least and most thickness that sheet and covering may have: the sheet's tolerance counts unless its
+// thickness was measured, and then the file says something else than the catalogue.
+func (k *checker) stackRange() (least, most float64) {
+	s := &k.p.Stack
+	least, most = s.Total, s.Total
+	if math.Abs(s.SheetThickness-s.Sheet.Thickness()) < slack {
+		least -= math.Abs(s.Sheet.Tol[0].MM())
+		most += math.Abs(s.Sheet.Tol[1].MM())
+	}
+	return least, most
+}
+
+// grip checks whether the part can hold the stack. It reports whether the stack is too thick for it.
+func (k *checker) grip(rs *remarks, x *item) (tooThick bool) {
+	p := &x.ctl.Part
+	lo, hi := p.Grip[0].MM(), p.Grip[1].MM()
+	if hi <= 0 || k.p.Stack.Total <= 0 {
+		return false
+	}
+	total := k.p.Stack.Total
+	least, most := k.stackRange()
+	r := remark{
+		rule: &ruleGrip, key: p.ID, who: []*item{x}, at: &x.ctl.At.Vec2,
+		measure: &finding.Measure{Have: total, Want: lo, WantMax: hi, Unit: "mm", Sense: finding.Between},
+		why:     capital(k.layers()) + " must be " + k.mm(lo) + " to " + k.mm(hi) + " for this part.", source: p.Source("grip"),
+	}
+	clip := snapIn(p)
+	switch {
+	case total > hi+slack:
+		r.sev = finding.Stop
+		r.say = func(n names) (string, string) {
+			return n.text + " cannot hold this sheet.",
+				capital(k.layers()) + " are " + k.mm(total) + " thick, " + k.mm(total-hi) + " too much. Thin the sheet from behind round the hole, or take a longer neck."
+		}
+		tooThick = true
+	case total < lo-slack && clip:
+		r.sev = finding.Stop
+		r.say = func(n names) (string, string) {
+			return n.text + n.or(" rattles", " rattle") + " in this sheet.", "The clip wants " + k.mm(lo-total) + " more to hold on to. Glue a ring of sheet behind the hole, or take another part."
+		}
+	case total < lo-slack:
+		r.sev = finding.Warn
+		r.say = func(n names) (string, string) {
+			return n.text + n.or(" needs", " need") + " a washer behind the sheet.", "The nut runs out of thread " + k.mm(lo-total) + " before it is tight; a washer of that thickness or more cures it."
+		}
+	case most > hi+slack:
+		r.sev, r.key = finding.Warn, p.ID+"/most"
+		r.measure.Have = most
+		r.say = func(n names) (string, string) {
+			return n.text + " may not hold this sheet.", "It is sold up to " + k.mm(most-total) + " thicker than it is called, " + k.mm(most-hi) + " too much. Measure yours and write it as actual:."
+		}
+	case least < lo-slack && clip:
+		r.sev, r.key = finding.Warn, p.ID+"/least"
+		r.measure.Have = least
+		r.say = func(n names) (string, string) {
+			return n.text + " may rattle in this sheet.", "It is sold up to " + k.mm(total-least) + " thinner than it is called. Measure yours and write it as actual:."
+		}
+	default:
+		return false
+	}
+	rs.add(r)
+	return tooThick
+}
+
+// usualPitch serves for threads whose record gives none, mm.
+const usualPitch = 1
+
+// threadLeft gives the thread that shows behind the nut, and how much of it is wanted; ok is false for parts without a nut
+// on a thread.
+func (k *checker) threadLeft(x *item) (left, want float64, ok bool) {
+	p := &x.ctl.Part
+	if p.Thread.Length <= 0 || p.Nut.Flats <= 0 {
+		return 0, 0, false
+	}
+	pitch := p.Thread.Pitch.MM()
+	if pitch <= 0 {
+		pitch = usualPitch
+	}
+	left = p.Thread.Length.MM() - k.p.Stack.Total - p.Nut.Washers.MM() - p.Nut.Thickness.MM()
+	return left, k.p.Limits.Value(limThreads) * pitch, true
+}
+
+// thread checks whether the thread reaches through the stack, the washers and the nut.
+func (k *checker) thread(rs *remarks, x *item, told bool) {
+	left, want, ok := k.threadLeft(x)
+	if !ok || told || k.p.Stack.Total <= 0 {
+		return
+	}
+	p := &x.ctl.Part
+	_, most := k.stackRange()
+	sure := left - (most - k.p.Stack.Total)
+	r := remark{rule: &ruleThread, key: p.ID, who: []*item{x}, at: &x.ctl.At.Vec2, measure: atLeast(left, want), source: p.Source("thread")}
+	r.why = "Sheet, covering, washers and nut are " + k.mm(p.Thread.Length.MM()-left) + "; the thread is " + k.mm(p.Thread.Length.MM()) + "."
+	proud := k.p.Limits.Value(limProud)
+	switch {
+	case left < -slack:
+		r.sev = finding.Stop
+		r.say = func(n names) (string, string) {
+			return "The " + n.or("nut", "nuts") + " of " + n.text + n.or(" has", " have") + " too little thread.",
+				k.mm(-left) + " of the nut would stay empty. Leave out a washer, or thin the sheet from behind."
+		}
+	case left < want-slack:
+		r.sev = finding.Warn
+		r.say = func(n names) (string, string) {
+			return "The " + n.or("nut", "nuts") + " of " + n.text + n.or(" is", " are") + " barely full.",
+				k.mm(left) + " of thread shows when tight. Leave out a washer, or thin the sheet from behind."
+		}
+	case sure < -slack:
+		r.sev, r.key, r.measure = finding.Warn, p.ID+"/most", atLeast(sure, want)
+		r.say = func(n names) (string, string) {
+			return "The " + n.or("nut", "nuts") + " of " + n.text + " may have too little thread.",
+				"Sheet is sold up to " + k.mm(most-k.p.Stack.Total) + " thicker than it is called. Measure yours and write it as actual:."
+		}
+	case p.Seat == "rear" && p.Nut.Side == "front" && left > proud+slack:
+		r.sev, r.source = finding.Note, k.p.Limits.Source(limProud)
+		r.measure = &finding.Measure{Have: left, Want: proud, Unit: "mm", Sense: finding.AtMost}
+		r.say = func(n names) (string, string) {
+			return "Much thread of " + n.text + " stands out in front.", k.mm(left) + " beyond the nut. A second nut behind the sheet takes it up."
+		}
+	default:
+		return
+	}
+	rs.add(r)
+}
+
+// depthOf gives how deep a control reaches behind the back of the sheet: what is stiff, and with its wires.
+func (k *checker) depthOf(x *item) (stiff, wired float64) {
+	back := -k.p.Stack.Total
+	for i := range x.hard {
+		stiff = max(stiff, back-x.hard[i].z0)
+	}
+	for i := range x.nut {
+		stiff = max(stiff, back-x.nut[i].z0)
+	}
+	wired = stiff
+	for i := range x.bend {
+		wired = max(wired, back-x.bend[i].z0)
+	}
+	return stiff, wired
+}
+
+// depth checks the depth behind the face.
+func (k *checker) depth(rs *remarks, x *item) {
+	room := k.p.BoxDepth
+	if room <= 0 {
+		return
+	}
+	stiff, wired := k.depthOf(x)
+	gap := k.p.Limits.Value(limDepthGap)
+	r := remark{rule: &ruleDepth, key: x.ctl.Part.ID, who: []*item{x}, at: &x.ctl.At.Vec2, source: k.p.Limits.Source(limDepthGap)}
+	deeper := 0.0
+	switch {
+	case stiff > room+slack:
+		r.sev, r.measure, deeper = finding.Stop, atLeast(room-stiff, gap), stiff+gap
+		r.say = func(n names) (string, string) {
+			return n.text + n.or(" is", " are") + " too deep for the box.", "It takes " + k.mm(stiff) + " behind the sheet; the box has " + k.mm(room) + "."
+		}
+	case stiff > room-gap+slack:
+		r.sev, r.measure, deeper = finding.Warn, atLeast(room-stiff, gap), max(stiff+gap, wired)
+		r.say = func(n names) (string, string) {
+			return n.text + n.or(" comes", " come") + " close to the base.", k.mm(room-stiff) + " of air is left behind the lugs."
+		}
+	case wired > room+slack:
+		r.sev, r.measure, deeper = finding.Warn, atLeast(room-wired, 0), wired
+		r.source = x.ctl.Part.Source("rear")
+		r.say = func(n names) (string, string) {
+			return "The wires of " + n.text + " have no room to bend.", "With its bend the wire takes " + k.mm(wired) + " behind the sheet; the box has " + k.mm(room) + ". Lead it out sideways, or make the box deeper."
+		}
+	default:
+		return
+	}
+	r.why = "Behind the lugs " + k.mm(gap) + " of air keep bare metal off the base."
+	if r.measure.Want == 0 {
+		r.why = "A wire that is bent sharply at the lug breaks there."
+	}
+	to := math.Ceil(deeper*2-slack) / 2
+	v := k.num(to)
+	r.fixes = []finding.Fix{{Say: "Make the box " + k.mm(to) + " deep", Short: "depth: " + v, Edits: []finding.Edit{{Op: finding.Set, Path: "box.depth", Value: v}}}}
+	rs.add(r)
+}
+
+// depthFree gives the room behind a control: to the base, or to a module under it. 0 when it is not known.
+func (k *checker) depthFree(x *item) float64 {
+	free := k.p.BoxDepth
+	back := -k.p.Stack.Total
+	for i := range k.items {
+		m := &k.items[i]
+		if m.sort != inside || m.role != panel.RoleModule || len(m.hard) == 0 {
+			continue
+		}
+		top := &m.hard[0]
+		for j := range x.hard {
+			if near(x.hard[j].box, geom.Vec2{}, top.box, 0) && gap2(&x.hard[j], geom.Vec2{}, top).gap < 0 {
+				if d := back - top.z1; free == 0 || d < free {
+					free = max(d, 0)
+				}
+			}
+		}
+	}
+	return free
+}
+
+// lands checks that a fixing screw has wood on all sides behind the face.
+func (k *checker) lands(rs *remarks, x *item) {
+	if !k.p.HasBox || len(x.hard) == 0 {
+		return
+	}
+	shank := &x.hard[0]
+	var wood []*shape
+	near2 := math.Inf(1)
+	any := false
+	want := k.p.Limits.Value(limScrewWood)
+	for i := range k.items {
+		w := &k.items[i]
+		if w.sort != inside || len(w.hard) == 0 {
+			continue
+		}
+		switch w.role {
+		case panel.RoleWall, panel.RoleBlock, panel.RoleLedge, panel.RoleRib:
+		default:
+			continue
+		}
+		any = true
+		s := &w.hard[0]
+		if s.z1 < -k.p.Stack.Total-0.5 { // does not reach up to the sheet
+			continue
+		}
+		near2 = min(near2, gap2(shank, geom.Vec2{}, s).gap)
+		if near(shank.box, geom.Vec2{}, s.box, want) {
+			wood = append(wood, s)
+		}
+	}
+	if !any {
+		return
+	}
+	c := shank.middle()
+	have := woodRound(c, shank.r, want, wood)
+	if have >= want-slack {
+		return
+	}
+	sev := finding.Warn
+	inWood := inAny(c, wood)
+	if !inWood {
+		sev, have = finding.Stop, -max(near2+shank.r, 0)
+	}
+	rs.add(remark{
+		rule: &ruleFixing, sev: sev, key: "wood", who: []*item{x}, measure: atLeast(have, want), at: &c,
+		say: func(n names) (string, string) {
+			if !inWood {
+				return capital(n.text) + n.or(" finds", " find") + " no wood.", "Behind the face there is nothing to screw into. Move it over a wall, a block or a ledge."
+			}
+			if have < 0 {
+				return capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
+			}
+			return capital(n.text) + n.or(" has", " have") + " little wood beside it.", k.mm(have) + " beside the screw; it may split."
+		},
+		why: "A screw wants " + k.mm(want) + " of wood on all sides.", source: k.p.Limits.Source(limScrewWood),
+	})
+}
+
+// woodRound gives how much wood is left round a screw of radius r, at most enough: the least over sixteen directions,
+// where neighbouring pieces of wood count as one.
+func woodRound(c geom.Vec2, r, enough float64, wood []*shape) float64 {
+	const step = 0.05
+	least := enough
+	for i := range 16 {
+		s, co := math.Sincos(float64(i) * math.Pi / 8)
+		u := geom.Vec2{X: co, Y: s}
+		out := 0.0
+		for out < r+enough && inAny(c.Add(u.Mul(out)), wood) {
+			out += step
+		}
+		least = min(least, out-r)
+	}
+	return least
+}
+
+func inAny(p geom.Vec2, wood []*shape) bool {
+	for _, w := range wood {
+		switch {
+		case w.form == block:
+			const e = 1e-9
+			if p.X >= w.box.Min.X-e && p.X <= w.box.Max.X+e && p.Y >= w.box.Min.Y-e && p.Y <= w.box.Max.Y+e {
+				return true
+			}
+		case w.outline().Contains(p):
+			return true
+		}
+	}
+	return false
+}
+
+// fit gathers the arithmetic behind one control's fit. Nearest and Web are filled elsewhere.
+func (k *checker) fit(x *item) Fit {
+	p := &x.ctl.Part
+	f := Fit{
+		Control: x.ctl.Name, GripMin: p.Grip[0].MM(), GripMax: p.Grip[1].MM(),
+		Stack: k.p.Stack.Total + p.Nut.Washers.MM() + p.Nut.Thickness.MM(),
+	}
+	if left, _, ok := k.threadLeft(x); ok {
+		f.ThreadLeft = left
+	}
+	_, f.Depth = k.depthOf(x)
+	f.DepthFree = k.depthFree(x)
+	return f
+}

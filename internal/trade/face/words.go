@@ -1,0 +1,295 @@
+package face
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/length"
+	"knobwright/internal/panel"
+	"knobwright/internal/trust"
+)
+
+// name is what people call an item in the middle of a sentence: "STANDBY", "the rib middle", "fixing 3".
+func (k *checker) name(x *item) string {
+	if x.sort == control && x.ctl.Label != "" {
+		return x.ctl.Label
+	}
+	if x.sort == inside && x.owner != "" {
+		return "the " + strings.TrimPrefix(x.owner, "the ")
+	}
+	if n := x.origin.Name; n != "" {
+		return n
+	}
+	return "an item without a name"
+}
+
+// names lists what a finding is about, and knows whether it is one thing or several.
+type names struct {
+	text string
+	many bool
+}
+
+// list names things for a sentence: "A", "A and B", "A, B and C", "A, B and 3 more".
+func list(ns []string) names {
+	n := names{many: len(ns) > 1}
+	switch {
+	case len(ns) == 0:
+	case len(ns) <= 3:
+		n.text = strings.Join(ns[:len(ns)-1], ", ")
+		if n.text != "" {
+			n.text += " and "
+		}
+		n.text += ns[len(ns)-1]
+	default:
+		n.text = ns[0] + ", " + ns[1] + " and " + count(len(ns)-2) + " more"
+	}
+	return n
+}
+
+// or picks the word for one thing or for several.
+func (n names) or(one, many string) string {
+	if n.many {
+		return many
+	}
+	return one
+}
+
+func count(n int) string { return strconv.Itoa(n) }
+
+// capital makes the first letter a capital one.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// mm gives a length in a sentence, in the person's own unit, rounded to what a rule and a caliper can show.
+func (k *checker) mm(v float64) string {
+	if length.Unit(k.p.Units) == length.Inch {
+		return length.Format(length.Length(v), length.Inch)
+	}
+	r := math.Round(v*10) / 10
+	if math.Abs(v) < 1 {
+		r = math.Round(v*100) / 100
+	}
+	return length.Length(r).String()
+}
+
+// num gives a length as it stands in the file.
+func (k *checker) num(v float64) string {
+	if length.Unit(k.p.Units) == length.Inch {
+		return length.Length(v).String()
+	}
+	return length.Plain(v)
+}
+
+// part gives the word for a solid in a sentence.
+func part(r panel.Role, x *item) string {
+	switch r {
+	case panel.RoleSweep:
+		if x.ctl != nil && x.ctl.Part.Class == catalog.Toggle {
+			return "lever when it is thrown"
+		}
+		return "travel"
+	case panel.RoleBend:
+		return "wires"
+	case panel.RoleHead:
+		return "screw"
+	case panel.RoleTool:
+		return "tool"
+	case "":
+		return "hole"
+	}
+	return string(r)
+}
+
+// whose gives "the bezel of GO"; for inside things just their name.
+func (k *checker) whose(r panel.Role, x *item) string {
+	if x.sort != control {
+		return k.name(x)
+	}
+	if r == panel.RoleSweep && x.ctl.Part.Class == catalog.Toggle {
+		return "the thrown lever of " + k.name(x)
+	}
+	return "the " + part(r, x) + " of " + k.name(x)
+}
+
+// layers says what the stack is made of.
+func (k *checker) layers() string {
+	if k.p.Stack.CoverThickness > 0 {
+		return "sheet and covering"
+	}
+	return "the sheet"
+}
+
+// edgeName names the edge of the face that a way inwards leads from.
+func edgeName(in geom.Vec2) string {
+	switch {
+	case math.Abs(in.X) > 1e-9 && math.Abs(in.Y) > 1e-9:
+		return "the corner of the face"
+	case in.X > 0:
+		return "the left edge"
+	case in.X < 0:
+		return "the right edge"
+	case in.Y > 0:
+		return "the bottom edge"
+	}
+	return "the top edge"
+}
+
+// spoken is a hit in words.
+type spoken struct {
+	head, body, why string
+	source          trust.Source
+}
+
+// say puts a hit into words.
+func (k *checker) say(h *hit) spoken {
+	a := &k.items[h.a]
+	var b *item
+	if h.b >= 0 {
+		b = &k.items[h.b]
+	}
+	lim := func(l finding.Limit) trust.Source { return k.p.Limits.Source(l) }
+	na, nb, over := k.name(a), "", k.mm(math.Abs(h.have))
+	if b != nil {
+		nb = k.name(b)
+	}
+	stop := h.sev == finding.Stop
+	switch h.code {
+	case cNeighbours:
+		return k.sayNeighbours(h, a, b)
+	case cTouch:
+		s := spoken{head: na + " and " + nb + " all but touch in front.", source: lim(limTouch)}
+		s.body = over + " between " + k.whose(h.ra, a) + " and " + k.whose(h.rb, b) + "; parts of one class differ by more."
+		s.why = "Front parts want " + k.mm(h.want) + " of air."
+		if stop {
+			s.head = na + " and " + nb + " meet in front."
+			s.body = capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; " + touchEnd(h)
+		}
+		return s
+	case cEdge:
+		s := spoken{head: na + " sits close to " + edgeName(h.dir) + ".", source: lim(limEdge), why: "Front parts want " + k.mm(h.want) + " of sheet beside them."}
+		s.body = over + " from its " + part(h.ra, a) + " to the edge."
+		if h.have < 0 {
+			s.head = na + " hangs over " + edgeName(h.dir) + "."
+			s.body = "Its " + part(h.ra, a) + " is out by " + over + "; sleeves catch on it."
+		}
+		if stop {
+			s.body = "Its " + part(h.ra, a) + " is out by " + over + "; it does not seat."
+		}
+		return s
+	case cFrame:
+		s := spoken{head: na + " sits close to " + nb + ".", source: lim(limFrame), why: "A screw head wants " + k.mm(h.want) + " of air."}
+		s.body = over + " between " + k.whose(h.ra, a) + " and the head of the screw."
+		if stop {
+			s.head = na + " covers " + nb + "."
+			s.body = capital(k.whose(h.ra, a)) + " and the head of the screw overlap by " + over + "; one of them cannot go in."
+		}
+		return s
+	case cDriver:
+		return spoken{
+			head: na + " stands in the way of " + nb + ".", body: "The screwdriver meets " + k.whose(h.ra, a) + " by " + over + "; the face cannot be taken off without removing it.",
+			why: "The driver comes straight down on the screw.", source: practice("", trust.Medium),
+		}
+	case cWeb:
+		return k.sayWeb(h, na, nb, stop)
+	case cSheetEdge:
+		return k.saySheetEdge(h, a, na, stop)
+	case cBodies, cWires, cNut, cShank, cToolOrder, cToolBoth, cToolInside:
+		return k.sayRear(h, a, b)
+	}
+	return k.sayLetters(h, a, b)
+}
+
+// touchEnd says what follows when front parts overlap.
+func touchEnd(h *hit) string {
+	for _, r := range []panel.Role{h.ra, h.rb} {
+		switch r {
+		case panel.RoleSweep:
+			return "one keeps the other from moving."
+		case panel.RolePlug:
+			return "it cannot be plugged in."
+		case panel.RoleKnob:
+			return "the knob rubs or does not go on."
+		}
+	}
+	return "only one of them can be mounted."
+}
+
+func (k *checker) sayNeighbours(h *hit, a, b *item) spoken {
+	r := h.room
+	s := spoken{head: k.name(a) + " and " + k.name(b) + " sit close."}
+	from := part(h.ra, a) + " and " + part(h.rb, b)
+	if r.basis == middles {
+		from = "the middles of the two levers"
+	}
+	s.body = k.mm(max(h.have, 0)) + " between " + from + ": a finger on one brushes the other."
+	if h.have < 0 {
+		s.body = capital(from) + " overlap by " + k.mm(-h.have) + " as seen from the front: a finger on one works the other."
+	}
+	pair := capital(a.kind.word()) + " to " + b.kind.word()
+	switch {
+	case !r.known:
+		pair = "Controls of these kinds"
+	case r.entry.inGroup:
+		pair += " in one group"
+	}
+	s.why = pair + " wants " + k.mm(h.want) + "."
+	if !r.known {
+		s.why = "Controls of these kinds want " + k.mm(h.want) + "."
+	}
+	s.source = k.p.Limits.Source(r.entry.lim)
+	switch k.p.Hand {
+	case "glove":
+		s.why = pair + " wants " + k.mm(h.want-k.v.glove) + ", and a glove " + k.mm(k.v.glove) + " more."
+		s.source = k.p.Limits.Source(limGlove)
+	case "tight":
+		s.body = k.mm(max(h.have, 0)) + " between the rims: fingertips do not get between."
+		s.why = "For fingertips rims want " + k.mm(h.want) + "."
+		s.source = k.p.Limits.Source(limTight)
+	}
+	return s
+}
+
+func (k *checker) sayWeb(h *hit, na, nb string, stop bool) spoken {
+	s := spoken{head: "Little sheet between " + na + " and " + nb + ".", source: k.p.Limits.Source(k.stock.webGood), why: k.stock.why}
+	paper := k.mm(h.n1) + " on paper"
+	switch {
+	case h.n1 < 0:
+		s.head = "The holes of " + na + " and " + nb + " run into each other."
+		s.body = "They overlap by " + k.mm(-h.n1) + "."
+	case h.have <= 0:
+		s.body = "Nothing may be left between the holes: " + paper + ", less what the holes come out larger and off their marks."
+	default:
+		s.body = k.mm(h.have) + " of " + k.stock.say + " may be left between the holes: " + paper + ", less what they come out larger and off their marks."
+	}
+	if stop && h.n1 >= 0 {
+		s.head = "Too little sheet between " + na + " and " + nb + "."
+	}
+	if stop {
+		s.source = k.p.Limits.Source(k.stock.webLeast)
+	}
+	return s
+}
+
+func (k *checker) saySheetEdge(h *hit, a *item, na string, stop bool) spoken {
+	s := spoken{head: "The hole of " + na + " is close to " + edgeName(h.dir) + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: k.stock.why}
+	s.body = k.mm(h.have) + " of " + k.stock.say + " are left beside it."
+	if a.sort == fixing && k.p.Limits.Value(k.stock.fixingDia) > 0 {
+		s.source = k.p.Limits.Source(k.stock.fixingDia)
+	} else if h.want > k.v.edgeGood {
+		s.source = k.p.Limits.Source(k.stock.edgeDia)
+	}
+	if stop {
+		s.head = "The hole of " + na + " is too close to " + edgeName(h.dir) + "."
+		s.body = k.mm(max(h.have, 0)) + " of " + k.stock.say + " may be left beside it: " + k.mm(h.n1) + " on paper, less what it comes out larger and off its mark."
+		s.source = k.p.Limits.Source(k.stock.edgeLeast)
+	}
+	return s
+}
