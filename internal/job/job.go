@@ -3,6 +3,7 @@
 package job
 
 import (
+	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
@@ -18,4 +19,41 @@ type Result struct {
 	Drilling drilling.Result
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
+}
+
+// Run places the panel, lets the trades judge it, and gathers what all of them have to say: gravest first, then in file
+// order, what the person keeps on purpose last. It never gives nil, also for a file that could not be read at all: then
+// the panel is empty and the findings say why. The same document gives the same result.
+func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
+	r := &Result{File: doc.File}
+	var placed []finding.Finding
+	r.Panel, placed = panel.Place(doc, cat)
+	all := append([]finding.Finding{}, doc.Findings...)
+	all = append(all, placed...)
+	all = append(all, ownLimits(doc, r.Panel)...)
+	r.Face = face.Check(r.Panel)
+	all = append(all, r.Face.Findings...)
+	if r.Panel.Face.HasSize() { // without a sheet there is nothing to drill
+		r.Drilling = drilling.Plan(r.Panel)
+		all = append(all, r.Drilling.Findings...)
+	}
+	r.Findings = keep(doc, r.Panel, all)
+	finding.Sort(r.Findings)
+	r.Panel.Assumed = append(r.Panel.Assumed, assumedLimits(r.Panel)...)
+	return r
+}
+
+// assumedLimits lists the limits of the trades that are in force and taken on trust.
+func assumedLimits(p *panel.Panel) []panel.Assumed {
+	placed := map[string]bool{}
+	for _, l := range panel.Usual {
+		placed[l.Name] = true // listed when it is used
+	}
+	var out []panel.Assumed
+	for _, l := range Limits() {
+		if a, ok := panel.AssumeLimit(l, p.Limits); ok && !placed[l.Name] {
+			out = append(out, a)
+		}
+	}
+	return out
 }

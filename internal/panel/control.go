@@ -51,7 +51,7 @@ func (pl *placer) duplicate(first, second *Control) {
 func (pl *placer) control(s seat, told map[string]bool) *Control {
 	c := &Control{
 		Name: s.name, Label: plainName(s.name), At: P(s.at.X, s.at.Y), Turn: norm(s.turn), Sends: s.rec.Sends.Text(), Note: s.rec.Note,
-		Pinned: s.rec.Pinned, Group: s.group, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
+		Pinned: s.rec.Pinned, Group: s.group, From: s.source, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
 	}
 	if l := s.rec.Legend; l != nil && strings.TrimSpace(l.Text) != "" {
 		c.Label = strings.Join(strings.Fields(l.Text), " ")

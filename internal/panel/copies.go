@@ -105,6 +105,7 @@ func (x *expander) derive(name string, g project.Group, of []string, path, add s
 			if x.overflow(path) {
 				break
 			}
+			s.source = s.name
 			s.name += add
 			s.group, s.derived = name, true
 			s.origin = Origin{Path: "groups." + name, Pos: x.pos("groups." + name)}

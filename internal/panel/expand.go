@@ -24,6 +24,7 @@ type seat struct {
 	legend  string // path of the legend
 	knob    string // path of the knob
 	derived bool   // made by a mirror or a copy
+	source  string // name of what it is an image or copy of
 	letters string // place of the legend after a mirror, "" as written
 }
 

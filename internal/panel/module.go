@@ -43,7 +43,7 @@ func (pl *placer) module() {
 	} else if pl.p.BoxDepth == 0 {
 		pl.say(ruleUnfinished, finding.Finding{
 			Head: "The module lies on the base, but the box has no depth yet.", Body: "Until it has, the module takes no room.",
-			Ends: []finding.End{o.End(), pl.end("the box", "box")},
+			Ends: []finding.End{o.End()},
 		})
 		return
 	}

@@ -102,6 +102,7 @@ type Control struct {
 	Note   string
 	Pinned bool
 	Group  string // the group that placed it, "" if none
+	From   string // the control that a mirror or copy made this one of; it moves when that one does
 	Origin Origin
 
 	Cuts  []*Cut // first is the main hole; face frame
