@@ -23,7 +23,7 @@ func (c *makeCmd) Run(w *world, a *app) error {
 		l.print(w, false)
 		return code(exitCannot)
 	}
-	docs, err := packet.Build(l.result)
+	docs, err := packet.Build(l.result, l.doc.Src)
 	if err != nil {
 		return usage{say: "The packet cannot be made: " + strings.TrimSuffix(err.Error(), ".") + "."}
 	}

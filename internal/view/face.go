@@ -78,20 +78,19 @@ func Lettering(p *panel.Panel) []drawing.Item {
 	var items []drawing.Item
 	for _, c := range p.Controls {
 		if l := c.Legend; l.Text != "" {
-			items = append(items, letters(l.Text, l.Middle, l.Cap, 0)...)
+			items = append(items, letters(l.Lines, l.Middle, l.Cap, 0)...)
 		}
 	}
 	for _, t := range p.Texts {
-		items = append(items, letters(t.Text, t.Middle, t.Cap, t.Turn)...)
+		items = append(items, letters(t.Lines, t.Middle, t.Cap, t.Turn)...)
 	}
 	return layered("LEGEND", items)
 }
 
 // letters draws centred lettering, one text a line.
-func letters(text string, middle panel.Pt, capHeight, turn float64) []drawing.Item {
+func letters(lines []string, middle panel.Pt, capHeight, turn float64) []drawing.Item {
 	var items []drawing.Item
-	lines := panel.LegendLines(text)
-	pitch := capHeight * panel.LinePitch
+	pitch := capHeight * panel.LineStep
 	for i, s := range lines {
 		off := geom.Vec2{Y: pitch * (float64(len(lines)-1)/2 - float64(i))}
 		at := middle.Add(geom.Place{Turn: turn}.Apply(off))

@@ -1,0 +1,67 @@
+// Package packet is what goes to the bench: the papers of a checked panel, and putting them into a folder in one step. The
+// papers compute nothing; they show what the trades found.
+package packet
+
+import (
+	"errors"
+	"fmt"
+
+	"knobwright/internal/drawing"
+	"knobwright/internal/job"
+	"knobwright/internal/terminal"
+	"knobwright/internal/view"
+)
+
+// ErrNoFace says that there is nothing to draw yet.
+var ErrNoFace = errors.New("the face has no size yet; give face: width and height")
+
+// Build makes the papers of a job. src is the text of the panel file, for the mark that every sheet carries. The same job
+// gives the same bytes.
+func Build(r *job.Result, src []byte) ([]Doc, error) {
+	if r.Panel == nil || r.Panel.Face.Outline.Empty() {
+		return nil, ErrNoFace
+	}
+	d := newDesk(r, src)
+	var docs []Doc
+	var failed error
+	add := func(name, about string, data []byte, err error) {
+		if err != nil && failed == nil {
+			failed = fmt.Errorf("%s: %w", name, err)
+		}
+		docs = append(docs, Doc{name, about, data})
+	}
+	pdf := func(name, about string, doc *drawing.Document) {
+		if doc == nil || failed != nil {
+			return
+		}
+		data, err := drawing.PDF(doc)
+		add(name, about, data, err)
+	}
+	pdf("template.pdf", "drill through it: true size, every hole with its bit", template(r, d))
+	pdf("drilling.pdf", "the drilling schedule to tick off", schedule(r, d))
+	csv, err := scheduleCSV(r)
+	add("drilling.csv", "the same for a spreadsheet", csv, err)
+	pdf("legends.pdf", "the lettering at true size", legendSheet(r, d))
+	pdf("covering.pdf", "the covering, cut to size", coveringSheet(r, d))
+	pdf("front.pdf", "the finished face on one page", finishedFace(r, d))
+	pdf("rear.pdf", "seen from behind, for the iron", rearView(r, d))
+	cutting := view.Cutting(r.Panel)
+	svg, err := drawing.SVG(cutting)
+	add("face.svg", "for a laser or a drawing program, layers by process", svg, err)
+	dxf, err := drawing.DXF(cutting)
+	add("face.dxf", "the same for a router or a workshop", dxf, err)
+	svg, err = drawing.SVG(view.Front(r.Panel))
+	add("front.svg", "the finished face as a picture", svg, err)
+	csv, err = partsCSV(r)
+	add("parts.csv", "what goes into the face", csv, err)
+	js, err := findingsJSON(r)
+	add("findings.json", "the findings as data", js, err)
+	add("findings.txt", "what was found", findingsText(r), nil)
+	add("assumed.txt", "numbers taken on trust", assumedText(r), nil)
+	if failed != nil {
+		return nil, failed
+	}
+	return withManifest(Manifest{
+		Tool: "knobwright", Version: r.Version, Title: r.Panel.Title, Source: hash(src), Verdict: terminal.Verdict(r.Findings),
+	}, docs)
+}

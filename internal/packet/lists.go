@@ -1,0 +1,144 @@
+package packet
+
+import (
+	"encoding/json"
+	"fmt"
+	"sort"
+	"strings"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/job"
+	"knobwright/internal/length"
+	"knobwright/internal/terminal"
+)
+
+// partsCSV lists what goes into the face: every part with how many, for what, its hole and what it costs about.
+func partsCSV(r *job.Result) ([]byte, error) {
+	type line struct {
+		n    int
+		used []string
+		i    int
+	}
+	lines := map[string]*line{}
+	var order []string
+	for i, c := range r.Panel.Controls {
+		key := c.Part.ID
+		l := lines[key]
+		if l == nil {
+			l = &line{i: i}
+			lines[key] = l
+			order = append(order, key)
+		}
+		l.n++
+		l.used = append(l.used, c.Label)
+	}
+	rows := [][]string{{"part", "title", "count", "for", "hole", "grip_mm", "price_from", "price_to", "currency", "pack"}}
+	for _, id := range order {
+		l := lines[id]
+		p := r.Panel.Controls[l.i].Part
+		cur := p.Price.Currency
+		if cur == "" && p.Price.To > 0 {
+			cur = "EUR"
+		}
+		rows = append(rows, []string{
+			p.ID, p.Title, fmt.Sprint(l.n), strings.Join(l.used, "; "), holeWords(r, l.i), fmt.Sprintf("%s to %s", length.Plain(p.Grip[0].MM()), length.Plain(p.Grip[1].MM())),
+			money(p.Price.From), money(p.Price.To), cur, packOf(p.Price.Pack),
+		})
+	}
+	screws := map[string]int{}
+	for _, f := range r.Panel.Fixings {
+		screws[f.Screw]++
+	}
+	var names []string
+	for s := range screws {
+		names = append(names, s)
+	}
+	sort.Strings(names)
+	for _, s := range names {
+		title := "screw for the face"
+		if s == "" {
+			title = "fixing of the face"
+		}
+		rows = append(rows, []string{s, title, fmt.Sprint(screws[s]), "the face", "", "", "", "", "", ""})
+	}
+	st := r.Panel.Stack
+	if st.Sheet.ID != "" {
+		rows = append(rows, []string{st.Sheet.ID, st.Sheet.Title, "1", fmt.Sprintf("the face, %s x %s mm", length.Plain(r.Panel.Face.Width), length.Plain(r.Panel.Face.Height)), "", "", "", "", "", ""})
+	}
+	if st.CoverThickness > 0 {
+		pat := newPattern(r.Panel)
+		rows = append(rows, []string{st.Covering.ID, st.Covering.Title, "1", fmt.Sprintf("blank %s x %s mm", length.Plain(pat.w), length.Plain(pat.h)), "", "", "", "", "", ""})
+	}
+	return table(rows)
+}
+
+// holeWords is the main hole of a control as cut, in a few characters.
+func holeWords(r *job.Result, i int) string {
+	c := r.Panel.Controls[i]
+	if len(c.Cuts) == 0 {
+		return ""
+	}
+	for _, h := range r.Drilling.Holes {
+		if h.Cut == c.Cuts[0] {
+			return sizeOf(h)
+		}
+	}
+	return ""
+}
+
+func money(v float64) string {
+	if v <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.2f", v)
+}
+
+func packOf(n int) string {
+	if n <= 1 {
+		return ""
+	}
+	return fmt.Sprint(n)
+}
+
+// findingsText tells the findings as the terminal does, without colour.
+func findingsText(r *job.Result) []byte {
+	var b strings.Builder
+	fmt.Fprintln(&b, terminal.Clean(r.Panel.Title))
+	fmt.Fprintln(&b)
+	for _, f := range r.Findings {
+		terminal.Style{}.Finding(&b, f)
+	}
+	fmt.Fprintln(&b, terminal.Verdict(r.Findings))
+	return []byte(b.String())
+}
+
+// findingsJSON is the same as data.
+func findingsJSON(r *job.Result) ([]byte, error) {
+	fs := r.Findings
+	if fs == nil {
+		fs = []finding.Finding{}
+	}
+	b, err := json.MarshalIndent(struct {
+		Verdict  string            `json:"verdict"`
+		Findings []finding.Finding `json:"findings"`
+	}{terminal.Verdict(r.Findings), fs}, "", "  ")
+	return append(b, '\n'), err
+}
+
+// assumedText lists what is taken on trust.
+func assumedText(r *job.Result) []byte {
+	var b strings.Builder
+	fmt.Fprintf(&b, "Numbers taken on trust: measure yours before you cut.\n\n")
+	for _, a := range r.Panel.Assumed {
+		fmt.Fprintln(&b, terminal.Clean(a.What))
+		fmt.Fprintf(&b, "    From: %s\n", terminal.Clean(a.Source.String()))
+		for _, s := range []string{a.Used, a.Do} {
+			if s != "" {
+				for _, t := range terminal.Wrap(s, 68) {
+					fmt.Fprintln(&b, "    "+terminal.Clean(t))
+				}
+			}
+		}
+	}
+	return []byte(b.String())
+}
