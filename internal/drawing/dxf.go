@@ -141,7 +141,8 @@ func (w *dxfWriter) addLayer(l Layer) {
 	w.layers = append(w.layers, dxfLayer{file, c})
 }
 
-func (w *dxfWriter) begin(kind, sub, layer string) {
+// entity starts an entity with its layer, its line type and, where the dialect has them, its line weight and class marker.
+func (w *dxfWriter) entity(kind, class string, g *prim) {
 	w.group(0, kind)
 	if !w.opt.R12 {
 		w.hex(5, w.handle)
@@ -149,15 +150,7 @@ func (w *dxfWriter) begin(kind, sub, layer string) {
 		w.handle++
 		w.group(100, "AcDbEntity")
 	}
-	w.group(8, layer)
-	if sub != "" && w.opt.R12 {
-		return
-	}
-}
-
-// kind starts an entity with its line type and, where the dialect has them, its line weight and class marker.
-func (w *dxfWriter) entity(kind, class string, g *prim) {
-	w.begin(kind, class, w.names[g.layer])
+	w.group(8, w.names[g.layer])
 	if p, ok := penOf(g.style); ok && g.text == nil {
 		if lt := dxfType(g.style.Line); lt != "" && g.style.Dash[1] == 0 {
 			w.group(6, lt)
@@ -206,12 +199,8 @@ func (w *dxfWriter) prim(g *prim) {
 		w.text(g)
 		return
 	}
-	if _, ok := penOf(g.style); !ok {
-		switch g.style.Fill {
-		case Ink0, You, Bad, Pencil, SignBlack, SignBlue, SignRed, SignYellow: // solid shapes keep their edge
-		default:
-			return
-		}
+	if _, ok := penOf(g.style); !ok && (!solid(g.style.Fill) || g.open) {
+		return
 	}
 	for _, o := range g.outlines {
 		switch c, d, round := asCircle(o); {

@@ -33,7 +33,7 @@ type prim struct {
 	width float64
 }
 
-var errNotFinite = errors.New("a number in the drawing is not finite")
+var errNotFinite = errors.New("a number in the drawing is not finite, or lies beyond a kilometre")
 
 // flatten works out the groups; hatches become lines. The order is kept.
 func flatten(items []Item) ([]prim, error) {
@@ -87,6 +87,9 @@ func (f *flattener) walk(items []Item, m move, in *node, deep int) error {
 
 func (f *flattener) path(p *Path, m move, in *node) error {
 	g := prim{in: in, layer: p.Layer, open: p.Open, style: p.Style}
+	if w, d := p.Style.Width, p.Style.Dash; !(w <= 1000 && d[0] >= 0 && d[0] <= 1000 && d[1] >= 0 && d[1] <= 1000) {
+		return fmt.Errorf("a line %g mm wide with dashes %g, %g mm cannot be drawn", w, d[0], d[1])
+	}
 	for _, o := range p.Outlines {
 		if len(o) == 0 {
 			continue
@@ -161,7 +164,7 @@ func (f *flattener) text(t *Text, m move, in *node) error {
 	case Right:
 		pos = pos.Sub(dir.Mul(width * k))
 	}
-	if !isFinite(pos) || !isFinite(dir) {
+	if !isFinite(pos) || !isFinite(dir) || !isFinite(geom.Vec2{X: width * k, Y: t.Size * k}) {
 		return errNotFinite
 	}
 	for i := range runs {
@@ -171,10 +174,10 @@ func (f *flattener) text(t *Text, m move, in *node) error {
 	return nil
 }
 
-func isFinite(p geom.Vec2) bool {
-	s := p.X + p.Y
-	return !math.IsNaN(s) && !math.IsInf(s, 0)
-}
+// farthest is how far out a drawing may reach, mm.
+const farthest = 1e6
+
+func isFinite(p geom.Vec2) bool { return math.Abs(p.X) <= farthest && math.Abs(p.Y) <= farthest }
 
 func finite(o geom.Outline) bool {
 	for _, v := range o {

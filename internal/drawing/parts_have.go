@@ -29,11 +29,20 @@ func HaveWant(at geom.Vec2, width float64, m finding.Measure) []Item {
 		Ln(p(lo, 0), p(hi, 0), Thin),
 	}
 	ticks := &Path{Open: true, Style: Style{Line: Thin}}
-	n := int(math.Round((hi - lo) / step))
+	n, first := int(math.Round((hi-lo)/step)), int(math.Round(lo/step))
+	every := 1 // numbers thin out until they stand apart
+	for i := 0; i <= n; i++ {
+		w := TextWidth(Lettering, CapSize(Lettering, cap), shortNum(float64(first+i)*step)) + 1.5
+		for w > width/float64(n)*float64(every) && every < n {
+			every++
+		}
+	}
 	for i := range n + 1 {
-		v := lo + float64(i)*step
+		v := float64(first+i) * step
 		ticks.Outlines = append(ticks.Outlines, geom.Outline{{P: p(v, 0)}, {P: p(v, -1.2)}})
-		out = append(out, pencilled(Lettered(p(v, -1.9-cap), cap, Centre, shortNum(v))))
+		if (first+i)%every == 0 {
+			out = append(out, pencilled(Lettered(p(v, -1.9-cap), cap, Centre, shortNum(v))))
+		}
 		if i < n {
 			h := v + step/2
 			ticks.Outlines = append(ticks.Outlines, geom.Outline{{P: p(h, 0)}, {P: p(h, -0.8)}})

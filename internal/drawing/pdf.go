@@ -168,7 +168,7 @@ func (w *pdfWriter) layer(name string) {
 	}
 	id, ok := w.layers[name]
 	if !ok {
-		id = w.pdf.AddLayer(name, true)
+		id = w.pdf.AddLayer(clean(name), true)
 		w.layers[name] = id
 	}
 	fmt.Fprintf(&w.b, "/OC /OC%d BDC\n", id)

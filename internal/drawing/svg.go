@@ -159,9 +159,9 @@ func (w *svgWriter) layer(l Layer, prims []prim) {
 		}
 		at = g.in
 		if g.text != nil {
-			w.text(g, l.Process)
+			w.text(g, l)
 		} else {
-			w.path(g, l.Process)
+			w.path(g, l)
 		}
 	}
 	for ; at != nil; at = at.up {
@@ -238,12 +238,13 @@ func arcFlag(b bool) int64 {
 
 func num(x float64) string { return string(appendNum(nil, x, 4)) }
 
-func (w *svgWriter) path(g *prim, process bool) {
+func (w *svgWriter) path(g *prim, l Layer) {
 	p, line := penOf(g.style)
-	if process && line {
-		p = pens[Hairline]
-	}
 	fill := g.style.Fill != NoInk && !g.open
+	if l.Process { // a cutting program follows lines and takes areas for engraving
+		line = line || fill && solid(g.style.Fill)
+		p, fill = pens[Hairline], false
+	}
 	if !line && !fill {
 		return
 	}
@@ -260,7 +261,7 @@ func (w *svgWriter) path(g *prim, process bool) {
 		}
 	}
 	if line {
-		w.paint("stroke", lineInk(g.style))
+		w.stroke(lineInk(g.style), l)
 		fmt.Fprintf(w.out, " stroke-width=\"%s\"", num(p.width))
 		if len(p.dash) > 0 {
 			w.out.WriteString(` stroke-dasharray="`)
@@ -279,6 +280,15 @@ func (w *svgWriter) path(g *prim, process bool) {
 		}
 	}
 	w.out.WriteString("/>\n")
+}
+
+// stroke writes the colour of lines: on a process layer that of the process.
+func (w *svgWriter) stroke(i Ink, l Layer) {
+	if c, ok := cutting(l.Colour); ok && l.Process {
+		fmt.Fprintf(w.out, " stroke=\"%s\"", c.css())
+		return
+	}
+	w.paint("stroke", i)
 }
 
 // paint writes a colour as an attribute, or as a style when it is a variable of the page.
@@ -302,104 +312,4 @@ func (c rgb) css() string {
 var cssVar = map[Ink]string{
 	Ink0: "ink", Pencil: "pencil", Hair: "hair", Faint: "faint", You: "you", YouWash: "you-wash", Bad: "bad", BadWash: "bad-wash",
 	Paper: "paper", PlyWash: "ply", AcrylicWash: "acrylic", MetalWash: "metal", CapWash: "cap",
-}
-
-func (w *svgWriter) text(g *prim, process bool) {
-	words := xmlText(clean(g.text.S))
-	fmt.Fprintf(w.out, "<g role=\"img\" aria-label=\"%s\"", words)
-	if process {
-		w.paint("stroke", g.text.ink())
-		fmt.Fprintf(w.out, " stroke-width=\"%s\"", num(pens[Hairline].width))
-	} else {
-		w.paint("fill", g.text.ink())
-	}
-	at := w.x(g.at)
-	if process {
-		// Cutting programs need not know <use>: letters are written out.
-		fmt.Fprintf(w.out, "><title>%s</title><path d=\"", words)
-		for _, r := range g.runs {
-			x := r.x
-			for _, c := range r.text {
-				gl := r.face.glyph(c)
-				o := g.at.Add(g.dir.Mul(x))
-				w.out.WriteString(w.letter(r.face, gl.index, o, g.dir, g.size))
-				x += (gl.advance + g.text.Track) * g.size
-			}
-		}
-		w.out.WriteString("\"/></g>\n")
-		return
-	}
-	// Inside, one unit is 1/1000 em.
-	k := g.size / 1000
-	w.out.WriteString(` transform="`)
-	if g.dir.Y == 0 && g.dir.X > 0 {
-		fmt.Fprintf(w.out, "translate(%s %s) scale(%s)", num(at.X), num(at.Y), string(appendNum(nil, k, 8)))
-	} else {
-		c, s := string(appendNum(nil, k*g.dir.X, 8)), string(appendNum(nil, k*g.dir.Y, 8))
-		ms := string(appendNum(nil, -k*g.dir.Y, 8))
-		fmt.Fprintf(w.out, "matrix(%s %s %s %s %s %s)", c, ms, s, c, num(at.X), num(at.Y))
-	}
-	fmt.Fprintf(w.out, "\"><title>%s</title>", words)
-	for _, r := range g.runs {
-		x := r.x
-		for _, c := range r.text {
-			gl := r.face.glyph(c)
-			key := glyphKey{r.face.id, gl.index}
-			if r.face.blank(gl.index) {
-				x += (gl.advance + g.text.Track) * g.size
-				continue
-			}
-			if !w.glyphs[key] {
-				w.glyphs[key] = true
-				w.defs = append(w.defs, key)
-			}
-			fmt.Fprintf(w.out, "<use xlink:href=\"#%s\"", w.glyphID(key))
-			if dx := x / k; math.Abs(dx) > 0.05 {
-				fmt.Fprintf(w.out, " x=\"%s\"", string(appendNum(nil, dx, 1)))
-			}
-			w.out.WriteString("/>")
-			x += (gl.advance + g.text.Track) * g.size
-		}
-	}
-	w.out.WriteString("</g>\n")
-}
-
-func (w *svgWriter) glyphID(k glyphKey) string {
-	return fmt.Sprintf("%sg%d-%d", w.opt.Prefix, k.font, k.glyph)
-}
-
-// xmlText makes cleaned text safe between tags and in quoted attributes.
-func xmlText(s string) string {
-	var b []byte
-	for _, r := range s {
-		switch r {
-		case '&':
-			b = append(b, "&amp;"...)
-		case '<':
-			b = append(b, "&lt;"...)
-		case '>':
-			b = append(b, "&gt;"...)
-		case '"':
-			b = append(b, "&quot;"...)
-		case '\'':
-			b = append(b, "&#39;"...)
-		case 0xFFFE, 0xFFFF:
-			// not characters: XML has no way to write them
-		default:
-			b = append(b, string(r)...)
-		}
-	}
-	return string(b)
-}
-
-// idText keeps what an id may hold.
-func idText(s string) string {
-	b := []byte(s)
-	for i, c := range b {
-		ok := c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_'
-		if !ok {
-			b[i] = '_'
-		}
-	}
-	return string(b)
 }

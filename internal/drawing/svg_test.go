@@ -42,7 +42,7 @@ func walkXML(t *testing.T, b []byte, f func(xml.StartElement)) (words []string) 
 func bracket() *Scene {
 	s := &Scene{
 		Title: "Bracket <2 holes>", Bounds: geom.Box2{Min: v(-5, -5), Max: v(45, 25)},
-		Layers: []Layer{{Name: "CUT", Means: "cut through", Process: true}, {Name: "MARK", Means: "mark only"}},
+		Layers: []Layer{{Name: "CUT", Means: "cut through", Colour: 1, Process: true}, {Name: "MARK", Means: "mark only"}},
 		Items: []Item{
 			Outl(Style{Line: Edge, Fill: PlyWash}, geom.Outline{{P: v(0, 0)}, {P: v(40, 0)}, {P: v(40, 20), Bulge: 0}, {P: v(0, 20), Bulge: 0.25}}),
 			&Group{Place: geom.Place{At: v(20, 10)}, Clip: geom.Circle(v(0, 0), 16), Note: "clipped & noted", Items: []Item{Ln(v(-20, 0), v(20, 0), CentreLn)}},
@@ -154,7 +154,8 @@ func greyDifference(a, b *image.Gray) (mean, worst float64) {
 		for x := range w {
 			d := 0
 			for k := range n * n {
-				d += int(a.GrayAt(n*x+k%n, n*y+k/n).Y) - int(b.GrayAt(n*x+k%n, n*y+k/n).Y)
+				i, j := n*x+k%n, n*y+k/n
+				d += int(a.Pix[j*a.Stride+i]) - int(b.Pix[j*b.Stride+i])
 			}
 			f := math.Abs(float64(d)) / (n * n)
 			mean += f

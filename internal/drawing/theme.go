@@ -135,3 +135,20 @@ func hatchInk(h Hatch, s Style) Ink {
 	}
 	return Pencil
 }
+
+// solid reports whether a fill is a shape of its own, not a wash or a knock-out: where only lines count, its edge is kept.
+func solid(i Ink) bool {
+	switch i {
+	case Ink0, You, Bad, Pencil, SignBlack, SignBlue, SignRed, SignYellow:
+		return true
+	}
+	return false
+}
+
+// cutting is the colour of a process layer on the screen of a cutting program, by its DXF colour index; others are ink.
+func cutting(index int) (c rgb, ok bool) {
+	if index < 1 || index > 6 {
+		return c, false
+	}
+	return [...]rgb{{255, 0, 0}, {255, 255, 0}, {0, 255, 0}, {0, 255, 255}, {0, 0, 255}, {255, 0, 255}}[index-1], true
+}

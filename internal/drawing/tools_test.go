@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"image"
+	"image/color"
 	"image/png"
 	"os"
 	"os/exec"
@@ -83,7 +84,8 @@ func readGray(t testing.TB, name string) *image.Gray {
 	g := image.NewGray(img.Bounds())
 	for y := img.Bounds().Min.Y; y < img.Bounds().Max.Y; y++ {
 		for x := img.Bounds().Min.X; x < img.Bounds().Max.X; x++ {
-			g.Set(x, y, img.At(x, y))
+			r, gr, b, _ := img.At(x, y).RGBA()
+			g.SetGray(x, y, color.Gray{uint8((299*r + 587*gr + 114*b) / 1000 >> 8)})
 		}
 	}
 	return g
