@@ -228,7 +228,40 @@ func (x *expander) layout(name string, g project.Group, at place, rule string) [
 	for i := range seats {
 		x.anchor(&seats[i], path+".controls."+seats[i].name)
 	}
+	x.steps(name, g, rule, seats)
 	return seats
+}
+
+// steps keeps the steps of a row, column or grid, for fixes that spread the whole group.
+func (x *expander) steps(name string, g project.Group, rule string, seats []seat) {
+	path := "groups." + name + "." + rule + ".step"
+	if !x.written(path) || len(seats) < 2 {
+		return
+	}
+	keep := func(s Step, nth func(i int) int) {
+		s.Group, s.Path, s.Members = name, path, map[string]int{}
+		s.Along = geom.Place{Turn: float64(g.Turn)}.Apply(s.Along)
+		for i := range seats {
+			if seats[i].placed && seats[i].rec.At == nil {
+				s.Members[seats[i].name] = nth(i)
+			}
+		}
+		if s.Size > 0 {
+			x.p.Steps = append(x.p.Steps, s)
+		}
+	}
+	each := func(i int) int { return i }
+	switch {
+	case rule == "row" && g.Row.To == nil:
+		keep(Step{Size: g.Row.Step.MM(), Along: geom.Vec2{X: 1}}, each)
+	case rule == "column" && g.Column.To == nil:
+		keep(Step{Size: g.Column.Step.MM(), Along: geom.Vec2{Y: -1}}, each)
+	case rule == "grid":
+		p := &[2]float64{g.Grid.Step[0].MM(), g.Grid.Step[1].MM()}
+		cols := max(g.Grid.Columns, 1)
+		keep(Step{Size: p[0], Pair: p, Along: geom.Vec2{X: 1}}, func(i int) int { return i % cols })
+		keep(Step{Size: p[1], Pair: p, Second: true, Along: geom.Vec2{Y: -1}}, func(i int) int { return i / cols })
+	}
 }
 
 func rule2cure(rule string) string {

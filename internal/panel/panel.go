@@ -34,6 +34,7 @@ type Panel struct {
 
 	Controls []*Control // in file order, groups expanded; each has a part and a place
 	Waiting  []*Control // controls without a part or without a place: they take no room yet
+	Steps    []Step     // steps of rows, columns and grids, that a whole group can be spread by
 	Fixings  []*Fixing  // screws of the face
 	Openings []*Cut     // openings without a part
 	Texts    []Text
@@ -111,6 +112,17 @@ type Control struct {
 	Lugs  []Lug
 
 	adjusted string // the changes to its part, as text
+}
+
+// Step is the step of a row, column or grid as the file gives it: changing it spreads or gathers the group.
+type Step struct {
+	Group   string
+	Path    string         // of the step in the file
+	Size    float64        // mm
+	Pair    *[2]float64    // a grid's two steps, right and down; Size is one of them
+	Second  bool           // Size is the second of Pair
+	Along   geom.Vec2      // the way on the face that one more step leads, length 1
+	Members map[string]int // how many steps each control stands from the first
 }
 
 // Lug is a place to solder, in the face frame.
