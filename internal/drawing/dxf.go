@@ -17,8 +17,8 @@ type DXFOptions struct {
 }
 
 // DXF writes a scene as a drawing exchange file, R2000, in mm: circles, arcs and polylines with bulges are true arcs; text is
-// TEXT. Only what is a line or an edge is written: washes and knocked-out areas stay on paper, hatches come as lines. Clips are not
-// applied. The same scene gives the same bytes. A character no font holds is an error (GlyphError).
+// TEXT. Only what is a line or an edge is written: washes and knocked-out areas stay on paper, hatches come as lines. What lies
+// wholly outside a clip is left out, what crosses it is drawn whole. The same scene gives the same bytes. A character no font holds is an error (GlyphError).
 func DXF(s *Scene) ([]byte, error) { return DXFWith(s, DXFOptions{}) }
 
 // DXFWith writes a scene as DXF does, with options.

@@ -11,8 +11,8 @@ import (
 // node is a group that clips or carries a note, on the way from the page to a shape.
 type node struct {
 	up   *node
-	deep int
 	clip geom.Outline // on the page
+	box  geom.Box2    // what the clips so far leave to be seen
 	note string
 }
 
@@ -34,6 +34,30 @@ type prim struct {
 }
 
 var errNotFinite = errors.New("a number in the drawing is not finite, or lies beyond a kilometre")
+
+var everywhere = geom.Box2{Min: geom.Vec2{X: -farthest, Y: -farthest}, Max: geom.Vec2{X: farthest, Y: farthest}}
+
+func meet(a, b geom.Box2) geom.Box2 {
+	return geom.Box2{
+		Min: geom.Vec2{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y)},
+		Max: geom.Vec2{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y)},
+	}
+}
+
+// put takes a shape up, unless it lies wholly outside what its groups' clips leave: what cannot be seen on a page is not on it,
+// nor are its words found there.
+func (f *flattener) put(g prim) {
+	if g.in != nil && g.in.box != everywhere {
+		grow := 0.0
+		if p, ok := penOf(g.style); ok {
+			grow = 5 * p.width // mitred corners reach out
+		}
+		if !primBounds([]prim{g}).Grow(grow).Overlaps(g.in.box) {
+			return
+		}
+	}
+	f.out = append(f.out, g)
+}
 
 // flatten works out the groups; hatches become lines. The order is kept.
 func flatten(items []Item) ([]prim, error) {
@@ -67,12 +91,16 @@ func (f *flattener) walk(items []Item, m move, in *node, deep int) error {
 			sub := m.then(moveOf(it.Place, it.Scale))
 			at := in
 			if len(it.Clip) > 0 || it.Note != "" {
-				at = &node{up: in, deep: deep + 1, note: it.Note}
+				at = &node{up: in, note: it.Note, box: everywhere}
+				if in != nil {
+					at.box = in.box
+				}
 				if len(it.Clip) > 0 {
 					at.clip = sub.outline(it.Clip)
 					if !finite(at.clip) {
 						return errNotFinite
 					}
+					at.box = meet(at.box, extent(at.clip, false, geom.EmptyBox2()))
 				}
 			}
 			if err := f.walk(it.Items, sub, at, deep+1); err != nil {
@@ -104,19 +132,19 @@ func (f *flattener) path(p *Path, m move, in *node) error {
 		return nil
 	}
 	if g.style.Hatch == NoHatch {
-		f.out = append(f.out, g)
+		f.put(g)
 		return nil
 	}
 	// Wash first, then the hatch, then the edge on top.
 	if g.style.Fill != NoInk {
 		wash := g
 		wash.style = Style{Fill: g.style.Fill}
-		f.out = append(f.out, wash)
+		f.put(wash)
 	}
 	f.hatch(g)
 	if g.style.Line != NoLine {
 		g.style.Fill, g.style.Hatch = NoInk, NoHatch
-		f.out = append(f.out, g)
+		f.put(g)
 	}
 	return nil
 }
@@ -124,7 +152,7 @@ func (f *flattener) path(p *Path, m move, in *node) error {
 func (f *flattener) hatch(g prim) {
 	for _, st := range hatches[g.style.Hatch] {
 		if lines := hatchLines(g.outlines, st); len(lines) > 0 {
-			f.out = append(f.out, prim{
+			f.put(prim{
 				in: g.in, layer: g.layer, open: true, outlines: lines,
 				style: Style{Line: Dim, Width: st.width, Ink: hatchInk(g.style.Hatch, g.style)},
 			})
@@ -170,7 +198,7 @@ func (f *flattener) text(t *Text, m move, in *node) error {
 	for i := range runs {
 		runs[i].x *= k
 	}
-	f.out = append(f.out, prim{in: in, layer: t.Layer, text: t, runs: runs, size: t.Size * k, at: pos, dir: dir, width: width * k})
+	f.put(prim{in: in, layer: t.Layer, text: t, runs: runs, size: t.Size * k, at: pos, dir: dir, width: width * k})
 	return nil
 }
 

@@ -226,3 +226,17 @@ func TestGroupsMove(t *testing.T) {
 		}
 	}
 }
+
+// What a clip hides wholly is not on the page, and cannot be found there; what it cuts is.
+func TestClippedAway(t *testing.T) {
+	g := &Group{Clip: geom.Outline{{P: v(0, 0)}, {P: v(50, 0)}, {P: v(50, 50)}, {P: v(0, 50)}}, Items: []Item{
+		Txt(v(60, 10), Read, 4, Left, "hidden"), Txt(v(49, 10), Read, 4, Left, "halved"), Circ(v(70, 70), 10, Edge), Circ(v(55, 25), 10.5, Edge),
+	}}
+	prims, err := flatten([]Item{g})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(prims) != 2 || prims[0].text == nil || prims[0].text.S != "halved" || prims[1].outlines == nil {
+		t.Errorf("%d shapes are left", len(prims))
+	}
+}
