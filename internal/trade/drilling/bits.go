@@ -43,6 +43,7 @@ const near = 1e-6
 // nearest gives the bit of a kind inside lo..hi that is nearest to aim, the smaller one of two.
 func (dr *drawer) nearest(k catalog.BitKind, lo, hi, aim float64) (catalog.Bit, bool) {
 	bits := dr.of(k)
+	aim = min(max(aim, lo), hi)
 	i, _ := slices.BinarySearchFunc(bits, aim, func(b catalog.Bit, v float64) int { return cmp.Compare(b.Diameter, v) })
 	var best catalog.Bit
 	found := false

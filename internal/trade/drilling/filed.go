@@ -125,18 +125,24 @@ func (w *work) longHole(y *way, l, h float64) bool {
 		y.file(w, "file it long by "+w.words.long(gap/2)+" at each end"+to, "")
 		return true
 	}
-	for _, x := range [2]float64{-gap / 2, gap / 2} {
-		y.ops = append(y.ops, sameWords(w.hole(s.spot(x, 0), p, 0), " at each end")...)
-	}
-	switch small := d <= 6; {
-	case small:
+	if d <= 6 { // a chain of one bit, the ends first
 		n := int((gap + near) / (d + w.web(d)))
-		var pts []geom.Vec2
+		pts := []geom.Vec2{{X: -gap / 2}, {X: gap / 2}}
 		for i := 1; i < n; i++ {
 			pts = append(pts, geom.Vec2{X: -gap/2 + gap*float64(i)/float64(n)})
 		}
-		y.chain(w, p.bit, pts, "between them on the middle line")
+		where := "on the middle line, the two end holes first"
+		if len(pts) == 2 {
+			where = "one at each end"
+		}
+		y.chain(w, p.bit, pts, where)
 		y.file(w, "file the webs away and the sides straight"+to, "")
+		return true
+	}
+	for _, x := range [2]float64{-gap / 2, gap / 2} {
+		y.ops = append(y.ops, sameWords(w.hole(s.spot(x, 0), p, 0), " at each end")...)
+	}
+	switch {
 	case 2*(l+h) > w.lim(limChainLongest, 0, 5000):
 		y.coping(w, "saw from end hole to end hole")
 		y.file(w, "file the sides straight"+to, "")
@@ -291,7 +297,11 @@ func (w *work) rect(y *way) {
 		return
 	}
 	d := b.Diameter
-	cx, cy := s.w/2-in-d/2, s.h/2-in-d/2
+	stand := in + d/2
+	if s.corner > stand { // a smaller bit in a round corner: inside the round as well
+		stand = s.corner - (s.corner-stand)/math.Sqrt2
+	}
+	cx, cy := s.w/2-stand, s.h/2-stand
 	for _, q := range [4]geom.Vec2{{X: -cx, Y: cy}, {X: cx, Y: cy}, {X: cx, Y: -cy}, {X: -cx, Y: -cy}} {
 		y.ops = append(y.ops, sameWords(w.hole(s.spot(q.X, q.Y), pick{bit: b}, 0), " in each corner")...)
 	}
@@ -326,7 +336,10 @@ func (w *work) cornerBit(radius, most float64) (catalog.Bit, bool) {
 func (w *work) frame(s shape, cx, cy, d float64, c catalog.Bit) (pts []geom.Vec2) {
 	clear, step := (d+c.Diameter)/2+w.web(c.Diameter), c.Diameter+w.web(c.Diameter)
 	top, right := s.h/2-w.leave()-c.Diameter/2, s.w/2-w.leave()-c.Diameter/2
-	xs, ys := between(2*cx, clear, step), between(2*cy, clear, step)
+	// Rows and columns keep clear of the corner hole, and of each other where they meet.
+	diagonal := step / math.Sqrt2
+	xs := between(2*cx, max(clear, cx-right+diagonal), step)
+	ys := between(2*cy, max(clear, cy-top+diagonal), step)
 	if 2*top < step {
 		top, ys = 0, nil
 	}

@@ -234,11 +234,7 @@ func walkTogether(ss []session, n int) (bound float64) {
 	if err != nil {
 		return 0
 	}
-	effort := tour.Usual
-	if n <= 200 {
-		effort = tour.Thorough
-	}
-	r := p.Solve(effort)
+	r := p.Solve(tour.Usual)
 	next := 1
 	for i := range ss {
 		for k := range ss[i].stops {
@@ -249,7 +245,7 @@ func walkTogether(ss []session, n int) (bound float64) {
 	if r.Exact {
 		return r.Length
 	}
-	return p.LowerBound(0)
+	return p.LowerBound(300)
 }
 
 // walkApart walks session by session, and very large ones in several pieces, each from where the last one ended.

@@ -94,7 +94,7 @@ var (
 		Source: practice("a usual home drill or bench drill press", trust.Medium),
 	}
 	limRPMLeast = finding.Limit{
-		Name: "drill.rpm-least", Default: 250, Unit: "rpm", Means: "slowest that your drill turns with force",
+		Name: "drill.rpm-least", Default: 200, Unit: "rpm", Means: "slowest that your drill turns with force",
 		Source: practice("a usual home drill or bench drill press", trust.Low),
 	}
 	limRow = finding.Limit{

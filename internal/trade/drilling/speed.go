@@ -83,7 +83,8 @@ func polycarbonateRPM(d float64) float64 {
 }
 
 // SpeedOf gives the speed for a bit of diameter d mm in a kind of sheet, before a drill's own limits. Step drills and hole
-// saws run at half the speed of a twist bit of that diameter, in wood at the published speed of hole saws (common practice).
+// saws run at half the speed of a twist bit of that diameter, except large ones in polycarbonate, whose speed is low
+// already, and hole saws in wood, which have a chart of their own (common practice).
 func SpeedOf(sheet string, kind catalog.BitKind, d float64) Speed {
 	if !(d > 0.1) {
 		d = 0.1
@@ -98,6 +99,7 @@ func SpeedOf(sheet string, kind catalog.BitKind, d float64) Speed {
 	case "polycarbonate":
 		v := polycarbonateRPM(d)
 		s = Speed{min(500, v), v, srcPolycarbonate}
+		slow = slow && d < 12.7 // from there on the published speed is slow already
 	case "abs":
 		s.Low, s.High = look(absRows, d)
 		s.Source = srcPlastic
