@@ -40,15 +40,10 @@ func (c *Catalog) With(name string, src []byte) (*Catalog, []yamlfile.Problem) {
 		coverings: layer(d, c.coverings, file.Coverings.Node, "coverings"),
 		bits:      layer(d, c.bits, file.Bits.Node, "bits"),
 	}
-	for _, id := range keys(file.Parts.Node) {
-		p, ok := l.parts.own[id]
-		if !ok {
-			continue
-		}
-		for _, say := range p.Validate() {
-			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "catalog.impossible", Path: "parts." + id, Pos: keyPos(d, "parts", id), Say: say})
-		}
-	}
+	judge(d, l.parts, file.Parts.Node, "parts", Part.Validate)
+	judge(d, l.sheets, file.Sheets.Node, "sheets", Sheet.Validate)
+	judge(d, l.coverings, file.Coverings.Node, "coverings", Covering.Validate)
+	judge(d, l.bits, file.Bits.Node, "bits", BitSet.Validate)
 	l.parts.ids = byClass(l.parts, c.parts.ids)
 	slices.SortStableFunc(d.Problems, func(a, b yamlfile.Problem) int {
 		if a.Pos.Line != b.Pos.Line {
@@ -59,7 +54,19 @@ func (c *Catalog) With(name string, src []byte) (*Catalog, []yamlfile.Problem) {
 	return l, d.Problems
 }
 
-func keyPos(d *yamlfile.Decoder, head, id string) finding.Pos { return d.Pos[head+"."+id+"#"] }
+// judge says what the person's records under one head contradict.
+func judge[T any](d *yamlfile.Decoder, s shelf[T], n *yaml.Node, head string, validate func(T) []string) {
+	for _, id := range keys(n) {
+		v, ok := s.own[id]
+		if !ok {
+			continue
+		}
+		for _, say := range validate(v) {
+			path := head + "." + id
+			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "catalog.impossible", Path: path, Pos: d.Pos[path+"#"], Say: say})
+		}
+	}
+}
 
 // layer reads the records under one head over a shelf.
 func layer[T any](d *yamlfile.Decoder, under shelf[T], n *yaml.Node, head string) shelf[T] {
