@@ -19,8 +19,8 @@ func Check(p *panel.Panel) Result {
 	k := newChecker(p)
 	hits := k.hits()
 	r := Result{Fits: k.fits()}
-	for i := range hits {
-		r.Findings = append(r.Findings, k.finding(&hits[i]))
+	for _, b := range k.bundles(hits) {
+		r.Findings = append(r.Findings, k.finding(&b))
 	}
 	for _, m := range k.own() {
 		r.Findings = append(r.Findings, k.remark(&m))
@@ -93,48 +93,60 @@ func inBox(r *finding.Rule) bool {
 	return false
 }
 
-// finding puts a hit into a finding, with its fix.
-func (k *checker) finding(h *hit) finding.Finding {
-	s := k.say(h)
+// finding puts a bundle of hits into a finding, with its fix.
+func (k *checker) finding(b *bundle) finding.Finding {
+	h := &b.hit
+	s := k.say(b)
 	f := finding.Finding{
 		Rule: h.rule.Name, Severity: h.sev, Head: capital(s.head), Body: capital(s.body), Why: s.why, Source: s.source,
 		Place: &finding.Place{X: tidy(h.at.X), Y: tidy(h.at.Y)}, Measure: atLeast(tidy(h.have), tidy(h.want)),
 	}
-	ends := []int{h.a}
-	if h.b >= 0 {
-		ends = append(ends, h.b)
+	first := -1
+	if fix, ok := k.spread(h); ok {
+		f.Fixes = append(f.Fixes, fix)
 	}
-	m, ok := k.cure(h)
-	if ok && m.item == h.b {
-		ends[0], ends[1] = ends[1], ends[0]
+	if b.pairs == 1 {
+		if m, ok := k.cure(h); ok {
+			both := h.b >= 0 && k.items[h.a].sort == control && k.items[h.b].sort == control
+			if fix, can := k.moveFix(m, both); can {
+				f.Fixes = append(f.Fixes, fix)
+				first = m.item
+			}
+		}
 	}
-	for _, n := range ends {
-		f.Ends = append(f.Ends, k.end(&k.items[n]))
+	if first >= 0 {
+		f.Ends = append(f.Ends, k.end(&k.items[first]))
+	}
+	for _, n := range b.who {
+		if n != first {
+			f.Ends = append(f.Ends, k.end(&k.items[n]))
+		}
 	}
 	if h.b < 0 {
 		f.Ends = append(f.Ends, k.faceEnd())
 	}
-	if ok {
-		both := h.b >= 0 && k.items[h.a].sort == control && k.items[h.b].sort == control
-		if fix, can := k.moveFix(m, both); can {
-			f.Fixes = []finding.Fix{fix}
-			return f
+	if len(f.Fixes) == 0 {
+		if why := k.whyNot(b); why != "" {
+			f.Body += " " + why
 		}
-	}
-	if why := k.whyNot(h); why != "" {
-		f.Body += " " + why
 	}
 	return f
 }
 
 // whyNot says why there is no fix.
-func (k *checker) whyNot(h *hit) string {
-	if len(k.movers(h)) > 0 {
+func (k *checker) whyNot(b *bundle) string {
+	a := &k.items[b.a]
+	switch {
+	case b.pairs > 1:
+		return "A larger step for " + k.groupOf(&b.hit) + " brings new trouble, or has no place in the file: lay it out anew."
+	case len(k.movers(&b.hit)) > 0:
 		return "No single move of up to " + k.mm(farthest) + " cures it without new trouble."
-	}
-	a := &k.items[h.a]
-	if a.sort == control && a.ctl.Pinned {
+	case a.ctl == nil:
+		return ""
+	case a.ctl.Pinned:
 		return k.name(a) + " is pinned."
+	case k.leading(b.a):
+		return k.name(a) + " has a mirror image or a copy that would move with it."
 	}
 	return ""
 }

@@ -14,10 +14,12 @@ type checker struct {
 	stock *stock
 	known bool // the face has a size
 
-	v      values
-	rooms  [][]roomValue // by kindN, kindN*2+inGroup
-	margin float64       // two things farther apart than this cannot have a finding
-	grid   *grid         // made when the first fix is looked for
+	v       values
+	rooms   [][]roomValue              // by kindN, kindN*2+inGroup
+	margin  float64                    // two things farther apart than this cannot have a finding
+	grid    *grid                      // made when the first fix is looked for
+	leads   map[string]bool            // controls that others are images or copies of: they cannot be moved alone
+	spreads map[spreadKey]*finding.Fix // answers of spread
 }
 
 // values are the limits in force that the inner loops read.
@@ -43,6 +45,12 @@ func newChecker(p *panel.Panel) *checker {
 	reach, screw := p.Limits.Value(panel.ToolReach), p.Limits.Value(limShankLength)
 	k.items = make([]item, 0, len(p.Controls)+len(p.Fixings)+len(p.Openings)+len(p.Texts)+len(p.Behind))
 	for _, c := range p.Controls {
+		if c.From != "" {
+			if k.leads == nil {
+				k.leads = map[string]bool{}
+			}
+			k.leads[c.From] = true
+		}
 		k.items = append(k.items, newControl(len(k.items), c, p, reach))
 	}
 	for _, f := range p.Fixings {

@@ -57,7 +57,7 @@ func (k *checker) cure(h *hit) (best move, ok bool) {
 // movers are the ends of a hit that the file can move, most willing first.
 func (k *checker) movers(h *hit) []int {
 	var ns []int
-	can := func(n int) bool { return n >= 0 && k.items[n].origin.MovePath != "" }
+	can := func(n int) bool { return n >= 0 && k.items[n].origin.MovePath != "" && !k.leading(n) }
 	a, b := h.a, h.b
 	switch {
 	case can(a) && can(b):
@@ -72,6 +72,9 @@ func (k *checker) movers(h *hit) []int {
 	}
 	return ns
 }
+
+// leading reports whether another control is an image or copy of this one: it would move too, unseen.
+func (k *checker) leading(n int) bool { return k.items[n].ctl != nil && k.leads[k.items[n].ctl.Name] }
 
 func grouped(x *item) bool { return x.ctl != nil && x.ctl.Group != "" }
 
@@ -173,9 +176,7 @@ func sameEnds(a, b *hit) bool { return a.a == b.a && a.b == b.b || a.a == b.b &&
 
 // around finds all that is wrong with x moved by d.
 func (k *checker) around(out []hit, x *item, d geom.Vec2) []hit {
-	if k.grid == nil {
-		k.grid = newGrid(k.boxes, max(25, k.margin))
-	}
+	k.index()
 	out = k.alone(out, x, d)
 	for _, i := range k.grid.find(moved(x.all, d).Grow(k.margin)) {
 		if int(i) != x.n {
@@ -183,6 +184,13 @@ func (k *checker) around(out []hit, x *item, d geom.Vec2) []hit {
 		}
 	}
 	return out
+}
+
+// index makes the grid when it is first wanted.
+func (k *checker) index() {
+	if k.grid == nil {
+		k.grid = newGrid(k.boxes, max(25, k.margin))
+	}
 }
 
 // grain is what a move is rounded up to, mm.

@@ -219,7 +219,7 @@ func (k *checker) hides(rs *remarks, x *item) {
 			continue
 		}
 		rs.add(remark{
-			rule: &ruleHides, sev: finding.Note, key: x.ctl.Part.ID + "/anti-turn", who: []*item{x}, at: &c.cut.At.Vec2,
+			rule: &ruleHides, sev: finding.Note, key: "anti-turn", who: []*item{x}, at: &c.cut.At.Vec2,
 			say: func(n names) (string, string) {
 				return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" shows", " show") + " in front.",
 					"Drill it from behind and not through, or break the tab off."

@@ -57,13 +57,13 @@ func (k *checker) grip(rs *remarks, x *item) (tooThick bool) {
 		r.sev, r.key = finding.Warn, p.ID+"/most"
 		r.measure.Have = most
 		r.say = func(n names) (string, string) {
-			return n.text + " may not hold this sheet.", "It is sold up to " + k.mm(most-total) + " thicker than it is called, " + k.mm(most-hi) + " too much. Measure yours and write it as actual:."
+			return n.text + " may not hold this sheet.", "The sheet is sold up to " + k.mm(most-total) + " thicker than it is called, " + k.mm(most-hi) + " too much. Measure yours and write it as actual:."
 		}
 	case least < lo-slack && clip:
 		r.sev, r.key = finding.Warn, p.ID+"/least"
 		r.measure.Have = least
 		r.say = func(n names) (string, string) {
-			return n.text + " may rattle in this sheet.", "It is sold up to " + k.mm(total-least) + " thinner than it is called. Measure yours and write it as actual:."
+			return n.text + " may rattle in this sheet.", "The sheet is sold up to " + k.mm(total-least) + " thinner than it is called. Measure yours and write it as actual:."
 		}
 	default:
 		return false
@@ -262,7 +262,7 @@ func (k *checker) lands(rs *remarks, x *item) {
 			if have < 0 {
 				return capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
 			}
-			return capital(n.text) + n.or(" has", " have") + " little wood beside it.", k.mm(have) + " beside the screw; it may split."
+			return capital(n.text) + n.or(" has", " have") + " little wood beside " + n.or("it.", "them."), k.mm(have) + " beside the screw; it may split."
 		},
 		why: "A screw wants " + k.mm(want) + " of wood on all sides.", source: k.p.Limits.Source(limScrewWood),
 	})
@@ -271,7 +271,7 @@ func (k *checker) lands(rs *remarks, x *item) {
 // woodRound gives how much wood is left round a screw of radius r, at most enough: the least over sixteen directions,
 // where neighbouring pieces of wood count as one.
 func woodRound(c geom.Vec2, r, enough float64, wood []*shape) float64 {
-	const step = 0.05
+	const step = 0.25
 	least := enough
 	for i := range 16 {
 		s, co := math.Sincos(float64(i) * math.Pi / 8)
@@ -280,7 +280,16 @@ func woodRound(c geom.Vec2, r, enough float64, wood []*shape) float64 {
 		for out < r+enough && inAny(c.Add(u.Mul(out)), wood) {
 			out += step
 		}
-		least = min(least, out-r)
+		// the edge lies within the last step
+		lo, hi := max(out-step, 0), out
+		for range 10 {
+			if mid := (lo + hi) / 2; inAny(c.Add(u.Mul(mid)), wood) {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		least = min(least, lo-r)
 	}
 	return least
 }

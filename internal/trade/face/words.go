@@ -149,7 +149,8 @@ type spoken struct {
 }
 
 // say puts a hit into words.
-func (k *checker) say(h *hit) spoken {
+func (k *checker) say(bu *bundle) spoken {
+	h := &bu.hit
 	a := &k.items[h.a]
 	var b *item
 	if h.b >= 0 {
@@ -161,15 +162,16 @@ func (k *checker) say(h *hit) spoken {
 		nb = k.name(b)
 	}
 	stop := h.sev == finding.Stop
+	all := k.all(bu)
 	switch h.code {
 	case cNeighbours:
-		return k.sayNeighbours(h, a, b)
+		return k.sayNeighbours(h, a, b, all)
 	case cTouch:
-		s := spoken{head: na + " and " + nb + " all but touch in front.", source: lim(limTouch)}
+		s := spoken{head: all + " all but touch in front.", source: lim(limTouch)}
 		s.body = over + " between " + k.whose(h.ra, a) + " and " + k.whose(h.rb, b) + "; parts of one class differ by more."
 		s.why = "Front parts want " + k.mm(h.want) + " of air."
 		if stop {
-			s.head = na + " and " + nb + " meet in front."
+			s.head = all + " meet in front."
 			s.body = capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; " + touchEnd(h)
 		}
 		return s
@@ -198,13 +200,22 @@ func (k *checker) say(h *hit) spoken {
 			why: "The driver comes straight down on the screw.", source: practice("", trust.Medium),
 		}
 	case cWeb:
-		return k.sayWeb(h, na, nb, stop)
+		return k.sayWeb(h, all, stop)
 	case cSheetEdge:
 		return k.saySheetEdge(h, a, na, stop)
 	case cBodies, cWires, cNut, cShank, cToolOrder, cToolBoth, cToolInside:
-		return k.sayRear(h, a, b)
+		return k.sayRear(h, a, b, all)
 	}
-	return k.sayLetters(h, a, b)
+	return k.sayLetters(h, a, b, all)
+}
+
+// all names everything that a bundle is about: "A and B".
+func (k *checker) all(b *bundle) string {
+	var ns []string
+	for _, n := range b.who {
+		ns = append(ns, k.name(&k.items[n]))
+	}
+	return list(ns).text
 }
 
 // touchEnd says what follows when front parts overlap.
@@ -222,9 +233,9 @@ func touchEnd(h *hit) string {
 	return "only one of them can be mounted."
 }
 
-func (k *checker) sayNeighbours(h *hit, a, b *item) spoken {
+func (k *checker) sayNeighbours(h *hit, a, b *item, all string) spoken {
 	r := h.room
-	s := spoken{head: k.name(a) + " and " + k.name(b) + " sit close."}
+	s := spoken{head: all + " sit close."}
 	from := part(h.ra, a) + " and " + part(h.rb, b)
 	if r.basis == middles {
 		from = "the middles of the two levers"
@@ -257,12 +268,12 @@ func (k *checker) sayNeighbours(h *hit, a, b *item) spoken {
 	return s
 }
 
-func (k *checker) sayWeb(h *hit, na, nb string, stop bool) spoken {
-	s := spoken{head: "Little sheet between " + na + " and " + nb + ".", source: k.p.Limits.Source(k.stock.webGood), why: k.stock.why}
+func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
+	s := spoken{head: "Little sheet between " + all + ".", source: k.p.Limits.Source(k.stock.webGood), why: k.stock.why}
 	paper := k.mm(h.n1) + " on paper"
 	switch {
 	case h.n1 < 0:
-		s.head = "The holes of " + na + " and " + nb + " run into each other."
+		s.head = "The holes of " + all + " run into each other."
 		s.body = "They overlap by " + k.mm(-h.n1) + "."
 	case h.have <= 0:
 		s.body = "Nothing may be left between the holes: " + paper + ", less what the holes come out larger and off their marks."
@@ -270,7 +281,7 @@ func (k *checker) sayWeb(h *hit, na, nb string, stop bool) spoken {
 		s.body = k.mm(h.have) + " of " + k.stock.say + " may be left between the holes: " + paper + ", less what they come out larger and off their marks."
 	}
 	if stop && h.n1 >= 0 {
-		s.head = "Too little sheet between " + na + " and " + nb + "."
+		s.head = "Too little sheet between " + all + "."
 	}
 	if stop {
 		s.source = k.p.Limits.Source(k.stock.webLeast)

@@ -9,7 +9,7 @@ import (
 )
 
 // sayRear puts into words what meets what behind the face. b is never nil here.
-func (k *checker) sayRear(h *hit, a, b *item) spoken {
+func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 	lim := func(l finding.Limit) trust.Source { return k.p.Limits.Source(l) }
 	na, nb, over := k.name(a), k.name(b), k.mm(math.Abs(h.have))
 	stop := h.sev == finding.Stop
@@ -24,7 +24,7 @@ func (k *checker) sayRear(h *hit, a, b *item) spoken {
 		s.body = "Where they bend they meet " + or + " by " + over + "; lead them out sideways."
 		return s
 	case cNut:
-		return k.sayNut(h, a, b, stop)
+		return k.sayNut(h, a, b, all, stop)
 	case cShank:
 		s := spoken{head: na + " sits close to the screw of " + nb + " behind the face.", source: lim(limShank), why: "A screw leans a little; it wants " + k.mm(h.want) + " of air."}
 		s.body = over + " between its " + part(h.ra, a) + " and the screw."
@@ -50,13 +50,13 @@ func (k *checker) sayRear(h *hit, a, b *item) spoken {
 			one, other = b, a
 		}
 		s := spoken{
-			head:   "Neither the nut of " + na + " nor that of " + nb + " can be turned once the other is in.",
-			body:   capital(toolOf(one)) + " on the nut of " + k.name(one) + " meets " + k.name(other) + " by " + over + ".",
+			head:   "The nuts of " + all + " block each other.",
+			body:   capital(toolOf(one)) + " on the nut of " + k.name(one) + " meets " + k.name(other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
 			why:    "The tool wants " + k.mm(toolRoom(one)) + " across to turn.",
 			source: one.ctl.Part.Source("nut"),
 		}
 		if !stop {
-			s.head = "There is little room to turn the nuts of " + na + " and " + nb + "."
+			s.head = "There is little room to turn the nuts of " + all + "."
 		}
 		return s
 	case cToolInside:
@@ -68,10 +68,10 @@ func (k *checker) sayRear(h *hit, a, b *item) spoken {
 		}
 	}
 	if b.sort == control {
-		s := spoken{head: na + " and " + nb + " sit close behind the face.", source: lim(limBodyGap), why: "Bodies want " + k.mm(h.want) + " of air."}
+		s := spoken{head: all + " sit close behind the face.", source: lim(limBodyGap), why: "Bodies want " + k.mm(h.want) + " of air."}
 		s.body = over + " of air between " + k.whose(h.ra, a) + " and " + k.whose(h.rb, b) + "."
 		if stop {
-			s.head = na + " and " + nb + " meet behind the face."
+			s.head = all + " meet behind the face."
 			s.body = capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; the second one does not go in."
 		}
 		return s
@@ -133,7 +133,7 @@ func toolRoom(x *item) float64 {
 	return min(z.X, z.Y)
 }
 
-func (k *checker) sayNut(h *hit, a, b *item, stop bool) spoken {
+func (k *checker) sayNut(h *hit, a, b *item, all string, stop bool) spoken {
 	s := spoken{source: k.p.Limits.Source(limNutGap), why: "A nut wants flat sheet under all of its ring, and " + k.mm(h.want) + " beside it."}
 	na, nb, over := k.name(a), k.name(b), k.mm(math.Abs(h.have))
 	nutted, other, or := na, b, h.rb
@@ -141,10 +141,10 @@ func (k *checker) sayNut(h *hit, a, b *item, stop bool) spoken {
 		nutted, other, or = nb, a, h.ra
 	}
 	if h.ra == panel.RoleNut && h.rb == panel.RoleNut {
-		s.head = "The nuts of " + na + " and " + nb + " all but touch."
+		s.head = "The nuts of " + all + " all but touch."
 		s.body = over + " between their rings."
 		if stop {
-			s.head = "The nuts of " + na + " and " + nb + " meet."
+			s.head = "The nuts of " + all + " meet."
 			s.body = "Their rings overlap by " + over + "; only one of them can be tightened."
 		}
 		return s
@@ -159,7 +159,7 @@ func (k *checker) sayNut(h *hit, a, b *item, stop bool) spoken {
 }
 
 // sayLetters puts into words what is wrong with lettering.
-func (k *checker) sayLetters(h *hit, a, b *item) spoken {
+func (k *checker) sayLetters(h *hit, a, b *item, all string) spoken {
 	lim := func(l finding.Limit) trust.Source { return k.p.Limits.Source(l) }
 	na, over := k.name(a), k.mm(math.Abs(h.have))
 	if h.code == cOffSheet {
@@ -191,7 +191,7 @@ func (k *checker) sayLetters(h *hit, a, b *item) spoken {
 		}
 	}
 	return spoken{
-		head:   "The letters of " + na + " and " + k.name(b) + " meet.",
+		head:   "The letters of " + all + " meet.",
 		body:   overlapOr(k, h, "between them."),
 		why:    "Letters want " + k.mm(h.want) + " between them.",
 		source: lim(limLetterGap),
