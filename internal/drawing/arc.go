@@ -83,9 +83,9 @@ func polyline(o geom.Outline, open bool, tol float64) []geom.Vec2 {
 	out := []geom.Vec2{o[0].P}
 	edges(o, open, func(_, q geom.Vec2) { out = append(out, q) }, func(p, q geom.Vec2, bulge float64) {
 		a := arcOf(p, q, bulge)
-		n := 1
-		if a.r > tol {
-			n = int(math.Ceil(math.Abs(a.ang) / (2 * math.Acos(1-tol/a.r))))
+		n := 4
+		if a.r > tol { // the sagitta of a step of angle s is r·s²/8 at most
+			n = int(math.Ceil(math.Abs(a.ang) / math.Sqrt(8*tol/a.r)))
 		}
 		for i := 1; i < n; i++ {
 			out = append(out, a.at(a.a0+a.ang*float64(i)/float64(n)))

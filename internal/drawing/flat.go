@@ -208,8 +208,9 @@ const farthest = 1e6
 func isFinite(p geom.Vec2) bool { return math.Abs(p.X) <= farthest && math.Abs(p.Y) <= farthest }
 
 func finite(o geom.Outline) bool {
-	for _, v := range o {
-		if !isFinite(v.P) || math.IsNaN(v.Bulge) || math.IsInf(v.Bulge, 0) {
+	for i, v := range o {
+		reach := math.Abs(v.Bulge) * v.P.Sub(o[(i+1)%len(o)].P).Len() / 2 // how far the arc leaves its chord
+		if !isFinite(v.P) || !(math.Abs(v.Bulge) <= farthest) || !(reach <= farthest) {
 			return false
 		}
 	}

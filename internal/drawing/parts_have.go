@@ -18,6 +18,9 @@ const (
 // HaveWant is the small ruler behind every measured finding: hatched where the number may be, a filled mark where it is. The line starts
 // at at and is so long; the unit stands beyond its end.
 func HaveWant(at geom.Vec2, width float64, m finding.Measure) []Item {
+	if s := m.Have + m.Want + m.WantMax; math.IsNaN(s) || math.Abs(s) > 1e12 {
+		return []Item{Txt(at, Lettering, CapSize(Lettering, 2), Left, "have "+shortNum(m.Have)+", want "+shortNum(m.Want))}
+	}
 	lo, hi, step := haveWantScale(m)
 	x := func(v float64) float64 { return at.X + (v-lo)/(hi-lo)*width }
 	p := func(v, dy float64) geom.Vec2 { return geom.Vec2{X: x(v), Y: at.Y + dy} }
