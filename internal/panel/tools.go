@@ -13,7 +13,7 @@ import (
 func usualBits(kind string) []string {
 	switch kind {
 	case "plywood", "mdf", "hardboard":
-		return []string{"twist-metric-0.5", "brad-point-metric", "hole-saws-wood"}
+		return []string{"twist-metric-0.5", "brad-point-3-13", "hole-saws-wood"}
 	}
 	return []string{"twist-metric-0.5", "step-4-20", "hole-saws-plastic"}
 }

@@ -1,0 +1,101 @@
+package panel
+
+import (
+	"strings"
+	"testing"
+)
+
+func TestEmergencyWords(t *testing.T) {
+	for _, s := range []string{
+		"EMERGENCY STOP", "Emergency-Stop", "emergency\nstop", "E-STOP", "e stop", "EStop", "E.STOP", "NOT-HALT", "Not-Aus", "NOTAUS", "Arrêt d'urgence",
+		"ARRET D’URGENCE", "parada de emergencia", "noodstop", "nødstop", "Nödstopp", "hätä-seis", "Wyłącznik bezpieczeństwa", "the red emergency stop of the lift",
+		"emergency off", "safety stop",
+	} {
+		if looksLikeEmergencyStop(s) == "" {
+			t.Errorf("%q is let through", s)
+		}
+	}
+	for _, s := range []string{
+		"STOP", "BUS STOP", "STOP TAPE", "emergency lights", "EMERGENCY EXIT", "halt", "note stop", "urgence", "not aused", "stop e", "pestop", "estopped",
+		"NOT READY", "this is no emergency stop", "does not replace the emergency stop", "kein Not-Aus", "halt cues", "pause", "safety catch", "",
+	} {
+		if w := looksLikeEmergencyStop(s); w != "" {
+			t.Errorf("%q is taken for %q", s, w)
+		}
+	}
+}
+
+func TestVoltages(t *testing.T) {
+	for _, c := range []struct {
+		text, written string
+	}{
+		{"switches 230 V", "230 V"}, {"230V", "230V"}, {"230 VAC", "230 VAC"}, {"AC 110 V", "110 V"}, {"110V~", "110V~"}, {"24-230 V lamp", "230 V"},
+		{"0.4 kV", "0.4 kV"}, {"61 V", "61 V"}, {"60,5 V DC", "60,5 V DC"}, {"26 V AC", "26 V AC"}, {"42 v a.c.", "42 v a.c."}, {"5 V, later 400 volts", "400 volts"},
+		{"(240 V)", "240 V"}, {"1 kV", "1 kV"}, {"AC48V", "48V"},
+	} {
+		if w, v, most := highVoltage(c.text); w != c.written || v <= most {
+			t.Errorf("%q: %q, %v V, at most %v", c.text, w, v, most)
+		}
+	}
+	for _, s := range []string{
+		"5 V", "3.3V", "12 V DC", "24 V AC", "25 VAC", "48 V", "60 V DC", "button 230", "230 volumes", "V230", "model 230Vx", "230 mm", "1.000.230 V2", "60 VDC", "24~", "",
+		"2300 mV",
+	} {
+		if w, _, _ := highVoltage(s); w != "" {
+			t.Errorf("%q is refused for %q", s, w)
+		}
+	}
+}
+
+func TestMainsWords(t *testing.T) {
+	for _, s := range []string{"switches the mains", "on MAINS", "Netzspannung liegt an", "tension secteur", "line voltage"} {
+		if namesMains(s) == "" {
+			t.Errorf("%q is let through", s)
+		}
+	}
+	for _, s := range []string{"no mains here", "main curtain", "not on mains", "without mains", "remains", "mainsail", ""} {
+		if w := namesMains(s); w != "" {
+			t.Errorf("%q is refused for %q", s, w)
+		}
+	}
+}
+
+func TestWhereSafetyLooks(t *testing.T) {
+	for _, c := range []struct{ name, file, want string }{
+		{"name", "controls: {e-stop: {part: button, at: [50, 50], legend: RED}}", "safety.emergency-stop"},
+		{"name of a control without a place", "controls: {estop: {part: button}}", "place.unfinished safety.emergency-stop"},
+		{"legend over two lines", "controls: {a: {part: button, at: [50, 50], legend: \"NOT\\nHALT\"}}", "safety.emergency-stop"},
+		{"note", "controls: {a: {part: button, at: [50, 50], note: our emergency stop}}", "safety.emergency-stop"},
+		{"notes", "notes: the emergency stop is on the left", "safety.emergency-stop"},
+		{"legend and note, once", "controls: {a: {part: button, at: [50, 50], legend: E-STOP, note: our emergency stop}}", "safety.emergency-stop"},
+		{"counted", "groups: {g: {part: button, names: \"estop-{n}\", row: {from: [30, 50], step: 30, count: 1}}}", ""},
+		{"sends", "controls: {a: {part: button, at: [50, 50], sends: {closes: 230 V relay}}}", "safety.mains"},
+		{"adjust", "controls: {a: {part: button, at: [50, 50], adjust: {contacts: 1 NO 250 VAC}}}", "safety.mains"},
+		{"lamp", "controls: {a: {part: button, at: [50, 50], adjust: {lamp: {rated: 110}}}}", "safety.mains"},
+		{"the curtain called mains", "controls: {mains: {part: button, at: [50, 50], legend: MAINS}}", ""},
+		{"a lamp for 24 V", "controls: {a: {part: button, at: [50, 50], adjust: {lamp: {rated: 24}}}}", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			p, fs := placeText(t, c.file)
+			want := c.want
+			if c.name == "counted" {
+				want = "safety.emergency-stop"
+			}
+			if got := rules(fs); got != want {
+				t.Errorf("got %q, want %q", got, want)
+			}
+			for _, f := range fs {
+				if strings.HasPrefix(f.Rule, "safety.") && (f.Severity.String() != "stop" || f.Pos().Line == 0 || len(f.Fixes) != 0) {
+					t.Errorf("%+v", f)
+				}
+			}
+			if strings.HasPrefix(c.file, "controls") && len(p.Controls)+len(p.Waiting) != 1 {
+				t.Error("the control is gone")
+			}
+		})
+	}
+	_, fs := placeWhole(t, "knobwright: 1\ntitle: Emergency stop box\nface: {width: 200, height: 100, sheet: test-3mm, texts: {a: {text: NOT-AUS, at: [100, 80]}}}")
+	if rules(fs) != "safety.emergency-stop safety.emergency-stop" {
+		t.Errorf("title and text: %s", rules(fs))
+	}
+}
