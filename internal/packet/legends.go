@@ -6,6 +6,7 @@ import (
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
+	"knobwright/internal/panel"
 	"knobwright/internal/view"
 )
 
@@ -37,7 +38,7 @@ func legendSheet(r *job.Result, d desk) *drawing.Document {
 		page := drawing.Page{Width: t.w, Height: t.h, Name: fmt.Sprintf("Legends %d", x.n)}
 		page.Items = append(page.Items, d.head(t.w, t.h, "Legends", front, x.n, len(tiles), "True size. Trim on the fine lines; lay its corner on the datum corner.", t.where(x))...)
 		page.Items = append(page.Items, &drawing.Group{Clip: clipRect(x.see), Place: geom.Place{At: x.shift}, Items: items})
-		page.Items = append(page.Items, t.seams(x)...)
+		page.Items = append(page.Items, t.seams(x, frontBoxes(p))...)
 		page.Items = append(page.Items, t.bars()...)
 		page.Items = append(page.Items, d.strip(t.w,
 			cell{"Bars first", "0.3 mm off: do not use"},
@@ -68,7 +69,7 @@ func rearView(r *job.Result, d desk) *drawing.Document {
 		page := drawing.Page{Width: t.w, Height: t.h, Name: fmt.Sprintf("Behind, true size %d", x.n)}
 		page.Items = append(page.Items, d.head(t.w, t.h, "Behind", rear, x.n, len(tiles), "True size, seen from behind.", t.where(x))...)
 		page.Items = append(page.Items, &drawing.Group{Clip: clipRect(x.see), Place: geom.Place{At: x.shift}, Items: s.Items})
-		page.Items = append(page.Items, t.seams(x)...)
+		page.Items = append(page.Items, t.seams(x, mirrored(rearBoxes(p), p.Face.Width))...)
 		page.Items = append(page.Items, t.bars()...)
 		page.Items = append(page.Items, strip(t.w, "Print at 100 %")...)
 		doc.Pages = append(doc.Pages, page)
@@ -109,4 +110,40 @@ func finishedFace(r *job.Result, d desk) *drawing.Document {
 			cell{d.state, "mark " + d.mark})
 	}))
 	return doc
+}
+
+// frontBoxes is the room that holes and letters take on the face.
+func frontBoxes(p *panel.Panel) []geom.Box2 {
+	var out []geom.Box2
+	for _, c := range view.AllCuts(p) {
+		out = append(out, c.Outline.Bounds())
+	}
+	for _, c := range p.Controls {
+		if c.Legend.Text != "" {
+			out = append(out, c.Legend.Box)
+		}
+	}
+	return out
+}
+
+// rearBoxes is the room that bodies take behind it.
+func rearBoxes(p *panel.Panel) []geom.Box2 {
+	var out []geom.Box2
+	for _, c := range p.Controls {
+		for _, b := range c.Rear {
+			if b.Role == panel.RoleBody && !b.Outline.Empty() {
+				out = append(out, b.Outline.Bounds().Grow(3))
+			}
+		}
+	}
+	return out
+}
+
+// mirrored turns boxes of the face into boxes of the rear view.
+func mirrored(in []geom.Box2, width float64) []geom.Box2 {
+	out := make([]geom.Box2, len(in))
+	for i, b := range in {
+		out[i] = geom.Box2{Min: v(width-b.Max.X, b.Min.Y), Max: v(width-b.Min.X, b.Max.Y)}
+	}
+	return out
 }

@@ -38,7 +38,7 @@ func schedule(r *job.Result, d desk) *drawing.Document {
 	}
 	l.heading("Order of work")
 	l.table([]column{{head: "done", w: 10, tick: true}, {head: "job", w: 11, right: true}, {head: "hole", w: 12, right: true}, {head: "for", w: 34, bold: true},
-		{head: "across", w: 18, right: true}, {head: "up", w: 18, right: true}, {head: "do"}}, jobRows(r))
+		{head: "across", w: 18, right: true}, {head: "up", w: 18, right: true}, {w: 3}, {head: "do"}}, jobRows(r))
 	if plan.Walk > 0 {
 		s := fmt.Sprintf("The drill walks %.0f mm in this order.", plan.Walk)
 		if plan.WalkBound > 0 {
@@ -49,7 +49,7 @@ func schedule(r *job.Result, d desk) *drawing.Document {
 	l.heading("Every hole")
 	l.para("Covered: the hole is made now and disappears under the covering until it is opened from the front; leave it alone until then.", true)
 	l.table([]column{{head: "hole", w: 11, right: true}, {head: "for", w: 36, bold: true}, {head: "across", w: 18, right: true}, {head: "up", w: 18, right: true},
-		{head: "as cut", w: 20, right: true}, {head: "finished", w: 30}, {head: "how"}, {head: "covered", w: 15, tick: true}}, holeRows(r))
+		{head: "as cut", w: 17, right: true}, {w: 3}, {head: "finished", w: 28}, {head: "how"}, {head: "covered", w: 15, tick: true}}, holeRows(r))
 	_ = p
 	return &drawing.Document{Title: "Drilling schedule: " + joinTitle(d), Subject: "jobs, holes, trial pieces", Pages: l.done()}
 }
@@ -59,7 +59,7 @@ func jobRows(r *job.Result) []row {
 	var rows []row
 	last := ""
 	for _, j := range r.Drilling.Jobs {
-		key := j.Do + "|" + j.Bit.Name + "|" + string(j.Bit.Kind)
+		key := j.Bit.Name + "|" + string(j.Bit.Kind)
 		if j.Do == "file" {
 			key = "file"
 		}
@@ -67,7 +67,7 @@ func jobRows(r *job.Result) []row {
 			last = key
 			rows = append(rows, row{band: jobBand(j)})
 		}
-		rows = append(rows, row{cells: []string{"x", strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), mm1(j.At.X), mm1(j.At.Y), j.Say}})
+		rows = append(rows, row{cells: []string{"x", strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), mm1(j.At.X), mm1(j.At.Y), "", j.Say}})
 	}
 	return rows
 }
@@ -98,9 +98,6 @@ func jobBand(j drilling.Job) string {
 			s = strings.Replace(s, fmt.Sprintf("%d to %d", j.RPMLow, j.RPMHigh), strconv.Itoa(j.RPMHigh), 1)
 		}
 	}
-	if j.Do == "pilot" {
-		s += ", pilots"
-	}
 	return s
 }
 
@@ -111,7 +108,7 @@ func holeRows(r *job.Result) []row {
 		if h.Covered {
 			covered = "x"
 		}
-		rows = append(rows, row{cells: []string{strconv.Itoa(h.N), holeName(h), mm1(h.Cut.At.X), mm1(h.Cut.At.Y), sizeOf(h), h.Finished, h.How, covered}})
+		rows = append(rows, row{cells: []string{strconv.Itoa(h.N), holeName(h), mm1(h.Cut.At.X), mm1(h.Cut.At.Y), sizeOf(h), "", h.Finished, h.How, covered}})
 	}
 	return rows
 }

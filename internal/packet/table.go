@@ -9,7 +9,7 @@ import (
 // column is one column of a printed list.
 type column struct {
 	head  string
-	w     float64 // mm; the widest flexible column has 0 and takes what is left
+	w     float64 // mm; the one column with 0 takes what is left
 	right bool
 	bold  bool
 	quiet bool

@@ -16,7 +16,7 @@ import (
 func template(r *job.Result, d desk) *drawing.Document {
 	p := r.Panel
 	t := newTiling(d.paper, p.Face.Outline.Bounds().Grow(1))
-	items := templateFace(r)
+	items, taken := templateFace(r)
 	doc := &drawing.Document{Title: "Drill sheets: " + joinTitle(d), Subject: "true size; print at 100 %"}
 	tiles := t.tiles()
 	if len(tiles) > 1 {
@@ -27,7 +27,7 @@ func template(r *job.Result, d desk) *drawing.Document {
 		page.Items = append(page.Items, d.head(t.w, t.h, "Drill sheet", front, x.n, len(tiles), "True size. Stick it on the face you will look at, drill through it.", t.where(x))...)
 		page.Items = append(page.Items, &drawing.Group{Clip: clipRect(x.see), Place: geom.Place{At: x.shift}, Items: items})
 		page.Items = append(page.Items, t.edgeRuler(x, p)...)
-		page.Items = append(page.Items, t.seams(x)...)
+		page.Items = append(page.Items, t.seams(x, taken)...)
 		page.Items = append(page.Items, t.bars()...)
 		page.Items = append(page.Items, d.strip(t.w,
 			cell{"Bars first", "0.3 mm off: do not use"},
@@ -48,28 +48,33 @@ func clipRect(b geom.Box2) geom.Outline {
 	return geom.Rect(b.Centre(), s.X, s.Y, 0)
 }
 
-// templateFace draws the face with every hole as it is cut: outline, centre, pilot, number, and the bit as the biggest word.
-func templateFace(r *job.Result) []drawing.Item {
+// templateFace draws the face with every hole as it is cut: outline, centre, pilot, number, and the bit as the biggest word. It
+// says what room all that takes.
+func templateFace(r *job.Result) ([]drawing.Item, []geom.Box2) {
 	p := r.Panel
 	items := []drawing.Item{drawing.Outl(drawing.Style{Line: drawing.Edge}, p.Face.Outline)}
 	if s := p.Interior.Size(); p.HasBox && s.X > 0 && s.Y > 0 {
 		items = append(items, drawing.Outl(drawing.Style{Line: drawing.Hidden, Ink: drawing.Pencil}, geom.Rect(p.Interior.Centre(), s.X, s.Y, 0)))
 	}
 	items = append(items, drawing.DatumCorner(geom.Vec2{}, false)...)
-	l := &labeller{sheet: p.Face.Outline.Bounds()}
+	l := &view.Labeller{Sheet: p.Face.Outline.Bounds()}
 	for _, h := range r.Drilling.Holes {
-		l.block(crossed(h))
+		b := crossed(h)
+		l.Block(b)
+		c := b.Centre() // and the arms of its cross
+		l.Block(geom.Box2{Min: v(b.Min.X-3, c.Y-0.4), Max: v(b.Max.X+3, c.Y+0.4)})
+		l.Block(geom.Box2{Min: v(c.X-0.4, b.Min.Y-3), Max: v(c.X+0.4, b.Max.Y+3)})
 	}
 	for _, h := range r.Drilling.Holes {
 		items = append(items, holeMarks(h, r)...)
 	}
 	for _, h := range r.Drilling.Holes {
-		items = append(items, l.number(h)...)
+		items = append(items, number(l, h)...)
 	}
 	for _, h := range r.Drilling.Holes {
-		items = append(items, l.words(h)...)
+		items = append(items, words(l, h)...)
 	}
-	return items
+	return items, l.Taken()
 }
 
 // crossed is the room of a hole with its centre cross.
@@ -111,45 +116,65 @@ func holeMarks(h drilling.Hole, r *job.Result) []drawing.Item {
 }
 
 // number rings the hole's number at a corner of it.
-func (l *labeller) number(h drilling.Hole) []drawing.Item {
+func number(l *view.Labeller, h drilling.Hole) []drawing.Item {
 	const d = 6.0
 	b := view.AsCut(h.Cut).Bounds()
 	if _, _, ok := h.Cut.Outline.AsCircle(); ok {
 		b = geom.Box2{Min: b.Min.Add(b.Size().Mul(0.1)), Max: b.Max.Sub(b.Size().Mul(0.1))} // a circle leaves its corners free
 	}
-	at := l.place(b, d, d, 0.6, cornerFirst)
+	at := l.Find(b, d, d, 0.6, view.CornerFirst)
 	return drawing.NumberRing(at, fmt.Sprint(h.N))
 }
 
-// words letters the bit, biggest, and the control's name under it.
-func (l *labeller) words(h drilling.Hole) []drawing.Item {
-	name := ownerName(h.Cut)
-	bigSize, nameCap := pt(17), 2.2
-	if _, d, ok := h.Cut.Outline.AsCircle(); ok && d < 4.5 {
-		bigSize, nameCap = pt(12), 1.8
+// words letters the bit, biggest, the control's name under it, and how it is made beyond one bit.
+func words(l *view.Labeller, h drilling.Hole) []drawing.Item {
+	big, how := bigWord(h.Bit)
+	lines := []*drawing.Text{{S: big, Face: drawing.ReadBold, Size: pt(17)}}
+	small := h.Cut.What == "fixing" || h.Cut.What == "screw" || h.Cut.What == "anti-turn"
+	if _, d, ok := h.Cut.Outline.AsCircle(); small || ok && d < 4.5 {
+		lines[0].Size = pt(12)
 	}
-	if h.Cut.What == "fixing" || h.Cut.What == "screw" || h.Cut.What == "anti-turn" {
-		name = ""
-		bigSize = pt(11)
+	if !small {
+		lines = append(lines, &drawing.Text{S: ownerName(h.Cut), Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.2)})
 	}
-	bw := drawing.TextWidth(drawing.ReadBold, bigSize, h.Bit)
-	nw := 0.0
-	nameSize := drawing.CapSize(drawing.Lettering, nameCap)
-	if name != "" {
-		nw = drawing.TextWidth(drawing.Lettering, nameSize, name)
+	if how != "" {
+		lines = append(lines, &drawing.Text{S: how, Face: drawing.Read, Size: pt(8.5), Ink: drawing.Pencil})
 	}
-	bigH := bigSize * 0.72
-	height := bigH
-	if name != "" {
-		height += nameCap + 1.5
+	w, height := 0.0, 0.0
+	for _, t := range lines {
+		w = max(w, drawing.TextWidth(t.Face, t.Size, t.S))
+		height += t.Size*0.72 + 1.2
 	}
+	height -= 1.2
 	b := view.AsCut(h.Cut).Bounds()
-	at := l.place(geom.Box2{Min: b.Min.Sub(v(0, 2.5)), Max: b.Max.Add(v(0, 2.5))}, max(bw, nw)+0.6, height, 0.8, belowFirst)
-	items := []drawing.Item{&drawing.Text{At: v(at.X, at.Y+height/2-bigH), S: h.Bit, Face: drawing.ReadBold, Size: bigSize, Anchor: drawing.Centre}}
-	if name != "" {
-		items = append(items, &drawing.Text{At: v(at.X, at.Y-height/2+0.2), S: name, Face: drawing.Lettering, Size: nameSize, Anchor: drawing.Centre})
+	at := l.Find(geom.Box2{Min: b.Min.Sub(v(0, 3.4)), Max: b.Max.Add(v(0, 3.4))}, w+0.6, height, 0.8, view.BelowFirst)
+	y := at.Y + height/2
+	var items []drawing.Item
+	for _, t := range lines {
+		y -= t.Size * 0.72
+		t.At, t.Anchor = v(at.X, y), drawing.Centre
+		y -= 1.2
+		items = append(items, t)
 	}
 	return items
+}
+
+// bigWord parts the drilling plan's word for a hole, "step 16 + file", into the size that the hand looks for and the rest.
+func bigWord(s string) (big, how string) {
+	var size, rest []string
+	for _, f := range strings.Fields(s) {
+		switch {
+		case f == "+":
+		case strings.ContainsAny(f, "0123456789#") || len(size) > 0 && f == "in":
+			size = append(size, f)
+		default:
+			rest = append(rest, f)
+		}
+	}
+	if len(size) == 0 {
+		return s, ""
+	}
+	return strings.Join(size, " "), strings.Join(rest, ", ")
 }
 
 // ownerName is what a hole is for, as short as a drawing wants it.

@@ -99,7 +99,7 @@ func (t tiling) where(x tile) string {
 }
 
 // seams draws the lines where sheets meet, with register diamonds at the same spots of the drawing on both sheets.
-func (t tiling) seams(x tile) []drawing.Item {
+func (t tiling) seams(x tile, avoid []geom.Box2) []drawing.Item {
 	var items []drawing.Item
 	letter := func(i int) string { return string(rune('a' + i%26)) }
 	lo, hi := t.win.Min, t.win.Max
@@ -111,6 +111,7 @@ func (t tiling) seams(x tile) []drawing.Item {
 			if t.rows == 1 {
 				y = x.see.Max.Y - x.see.Size().Y*f
 			}
+			y = clearOf(y, t.win.Size().Y*0.12, func(y float64) geom.Vec2 { return v(cx, y) }, avoid)
 			items = append(items, drawing.RegisterDiamond(v(at, y+x.shift.Y), letter(left*3+i), true)...)
 		}
 	}
@@ -122,6 +123,7 @@ func (t tiling) seams(x tile) []drawing.Item {
 			if t.cols == 1 {
 				xx = x.see.Min.X + x.see.Size().X*f
 			}
+			xx = clearOf(xx, t.win.Size().X*0.2, func(a float64) geom.Vec2 { return v(a, cy) }, avoid)
 			items = append(items, drawing.RegisterDiamond(v(xx+x.shift.X, at), letter(12+above*2+i), false)...)
 		}
 	}
@@ -150,4 +152,30 @@ func (t tiling) seams(x tile) []drawing.Item {
 func (t tiling) bars() []drawing.Item {
 	items := drawing.CheckBar(v(marginX+rulerX, 30), false)
 	return append(items, drawing.CheckBar(v(t.w-marginX-2, max(t.win.Min.Y, 50)), true)...)
+}
+
+// clearOf moves a register diamond along its seam, by at most reach either way, to where it covers least of what is drawn. It
+// depends on the seam only, so that the sheets on both sides agree.
+func clearOf(a, reach float64, point func(float64) geom.Vec2, avoid []geom.Box2) float64 {
+	best, bestCost := a, math.Inf(1)
+	for i := 0; i <= 40; i++ {
+		d := float64((i+1)/2) / 20 * reach
+		if i%2 == 1 {
+			d = -d
+		}
+		p := point(a + d)
+		b := geom.Box2{Min: p, Max: p}.Grow(9)
+		cost := math.Abs(d) * 0.01
+		for _, o := range avoid {
+			w := min(b.Max.X, o.Max.X) - max(b.Min.X, o.Min.X)
+			h := min(b.Max.Y, o.Max.Y) - max(b.Min.Y, o.Min.Y)
+			if w > 0 && h > 0 {
+				cost += w * h
+			}
+		}
+		if cost < bestCost {
+			best, bestCost = a+d, cost
+		}
+	}
+	return best
 }

@@ -213,24 +213,39 @@ func Rear(p *panel.Panel) *drawing.Scene {
 	return s
 }
 
-// rearLabels names every control beside its body.
+// rearLabels names every control beside its body, where nothing else stands.
 func rearLabels(p *panel.Panel) []drawing.Item {
 	var items []drawing.Item
-	size := drawing.CapSize(drawing.Lettering, 2.5)
-	for _, c := range p.Controls {
+	const capHeight = 2.5
+	size := drawing.CapSize(drawing.Lettering, capHeight)
+	l := &Labeller{Sheet: p.Face.Outline.Bounds()}
+	boxes := make([]geom.Box2, len(p.Controls))
+	for i, c := range p.Controls {
 		b := geom.EmptyBox2()
 		for _, x := range c.Rear {
-			if x.Role == panel.RoleBody && !x.Outline.Empty() {
+			if (x.Role == panel.RoleBody || x.Role == panel.RoleNut) && !x.Outline.Empty() {
 				b = b.Union(x.Outline.Bounds())
 			}
 		}
-		for _, l := range c.Lugs {
-			b = b.Extend(l.At.Vec2)
+		for _, x := range c.Lugs {
+			b = b.Union(geom.Box2{Min: x.At.Vec2, Max: x.At.Vec2}.Grow(2.5))
 		}
-		if b.Min.X > b.Max.X {
+		boxes[i] = b
+		if b.Min.X <= b.Max.X {
+			l.Block(b)
+		}
+	}
+	for _, b := range p.Behind {
+		if (b.Role == panel.RoleWall || b.Role == panel.RoleRib || b.Role == panel.RoleBlock) && !b.Outline.Empty() {
+			l.Block(b.Outline.Bounds())
+		}
+	}
+	for i, c := range p.Controls {
+		if boxes[i].Min.X > boxes[i].Max.X {
 			continue
 		}
-		items = append(items, &drawing.Text{At: geom.Vec2{X: b.Centre().X, Y: b.Max.Y + 2.2}, S: c.Label, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre})
+		at := l.Find(boxes[i], drawing.TextWidth(drawing.Lettering, size, c.Label), capHeight, 1.2, AboveFirst)
+		items = append(items, &drawing.Text{At: at, S: c.Label, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true})
 	}
 	return items
 }

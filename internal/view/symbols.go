@@ -1,7 +1,9 @@
 package view
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
@@ -53,7 +55,9 @@ func frontOf(c *panel.Control) []drawing.Item {
 	var items, top []drawing.Item
 	at := c.At.Vec2
 	widest := geom.Outline(nil)
-	for _, b := range c.Front {
+	bodies := slices.Clone(c.Front)
+	slices.SortStableFunc(bodies, func(a, b panel.Body) int { return cmp.Compare(a.Z1, b.Z1) }) // what stands nearer covers the rest
+	for _, b := range bodies {
 		if b.Outline.Empty() {
 			continue
 		}
@@ -92,6 +96,11 @@ func frontOf(c *panel.Control) []drawing.Item {
 	case catalog.Toggle:
 		items = append(items, lever(c, at)...)
 	case catalog.Key:
+		for _, b := range c.Front {
+			if b.Role == panel.RoleHandle {
+				return items
+			}
+		}
 		slot := geom.Rect(geom.Vec2{}, r*0.22, r*0.95, 0).Move(geom.Place{At: at, Turn: c.Turn})
 		items = append(items, inked(drawing.Thin, drawing.Ink0, drawing.Ink0, slot))
 		items = append(items, ring(at, r*1.06, r*1.25, turn(90), turn(30), 2, drawing.Thin, drawing.Ink0)...)
