@@ -8,7 +8,8 @@ import (
 	"knobwright/internal/length"
 )
 
-// Bits gives the bits of a set, smallest first. A step drill gives one bit for each of its steps.
+// Bits gives the bits of a set, smallest first, at most a thousand of a series. A step drill gives one bit for each of its
+// steps.
 func (s BitSet) Bits() []Bit {
 	var bs []Bit
 	add := func(d length.Length, name string) {
@@ -22,7 +23,7 @@ func (s BitSet) Bits() []Bit {
 		add(d, name)
 	}
 	if r := s.Series; r != nil && r.By > 0 {
-		n := int(math.Floor(float64((r.To-r.From)/r.By) + 1e-6))
+		n := int(math.Floor(min(float64((r.To-r.From)/r.By), 1000) + 1e-6))
 		for i := range min(n+1, 1000) {
 			add(r.From+length.Length(i)*r.By, "")
 		}

@@ -24,7 +24,9 @@ var data embed.FS
 
 // Builtin is the catalogue that comes with the program. It is cheap to call: the first call finds where each record
 // starts in the embedded text, and a record is read when it is first asked for.
-var Builtin = sync.OnceValue(func() *Catalog {
+var Builtin = sync.OnceValue(builtin)
+
+func builtin() *Catalog {
 	c := &Catalog{}
 	for _, class := range Classes {
 		c.parts.scan("parts/" + string(class) + ".yaml")
@@ -39,7 +41,7 @@ var Builtin = sync.OnceValue(func() *Catalog {
 		c.bits.scan(name)
 	}
 	return c
-})
+}
 
 // Classes are the trade classes in the order that lists use.
 var Classes = []Class{

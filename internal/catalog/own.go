@@ -58,11 +58,11 @@ func (c *Catalog) With(name string, src []byte) (*Catalog, []yamlfile.Problem) {
 func judge[T any](d *yamlfile.Decoder, s shelf[T], n *yaml.Node, head string, validate func(T) []string) {
 	for _, id := range keys(n) {
 		v, ok := s.own[id]
-		if !ok {
-			continue
+		path := head + "." + id
+		if !ok || slices.ContainsFunc(d.Problems, func(p yamlfile.Problem) bool { return strings.HasPrefix(p.Path+".", path+".") }) {
+			continue // first things first
 		}
 		for _, say := range validate(v) {
-			path := head + "." + id
 			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "catalog.impossible", Path: path, Pos: d.Pos[path+"#"], Say: say})
 		}
 	}
@@ -125,11 +125,11 @@ func layer[T any](d *yamlfile.Decoder, under shelf[T], n *yaml.Node, head string
 		return v, true
 	}
 	for _, id := range keys(n) {
-		if nodes[id] != nil && state[id] == 0 {
-			read(id)
-			if !slices.Contains(s.ids, id) {
-				s.ids = append(s.ids, id)
-			}
+		if nodes[id] == nil {
+			continue
+		}
+		if read(id); !slices.Contains(s.ids, id) {
+			s.ids = append(s.ids, id)
 		}
 	}
 	return s

@@ -95,7 +95,7 @@ func over[T any](d *yamlfile.Decoder, n *yaml.Node, v *T, path string, mine bool
 	*k.trust = nil
 	seen := len(d.Problems)
 	d.Decode(n, v, path)
-	if titleOf(was) != "" { // what the record started from already has need not be said again
+	if titleOf(was) != "" || child(n, "like") != nil { // what the record starts from has need not be said again
 		news := slices.DeleteFunc(d.Problems[seen:], func(p yamlfile.Problem) bool {
 			return p.Rule == "file.missing" && slices.Contains([]string{".title", ".class", ".kind", ".nominal"}, strings.TrimPrefix(p.Path, path))
 		})

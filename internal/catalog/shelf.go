@@ -96,8 +96,12 @@ func (s *shelf[T]) parse(id string, e entry, above []string) (T, []yamlfile.Prob
 			var zero T
 			return zero, false
 		}
+		if v, ok := s.read.Load(like); ok {
+			return v.(T), true
+		}
 		v, p := s.parse(like, b, append(above, id))
 		d.Problems = append(d.Problems, p...)
+		s.read.Store(like, v)
 		return v, true
 	})
 	return v, d.Problems
