@@ -16,17 +16,16 @@ type edge struct {
 	box   Box2
 }
 
-// newEdge makes the edge from a to b; ok is false when the ends are one point.
+// newEdge makes the edge from a to b; ok is false when the ends are one point, or no usable numbers.
 func newEdge(a, b Vec2, bulge float64) (e edge, ok bool) {
 	d := b.Sub(a)
 	l := d.Len()
 	e = edge{a: a, b: b}
 	e.box = EmptyBox2().Extend(a).Extend(b)
-	if !(l > 0) {
+	if !(l > 1e-12 && l < 1e100) {
 		return e, false
 	}
-	// a sagitta that float64 cannot tell from a straight line is one
-	if math.Abs(bulge) < 1e-12 {
+	if !curved(bulge, l) {
 		return e, true
 	}
 	e.bulge = bulge
@@ -39,6 +38,14 @@ func newEdge(a, b Vec2, bulge float64) (e edge, ok bool) {
 		}
 	}
 	return e, true
+}
+
+// curved tells arcs from lines. An arc that rises less than a millionth of a millimetre, or half a millionth of its chord, is a
+// line: nobody could tell, and its middle would lie so far off that as much is lost to rounding. A bulge beyond 1e6 turns
+// back on itself, and is taken as a line too.
+func curved(bulge, chord float64) bool {
+	b := math.Abs(bulge)
+	return b >= 1e-6 && b*chord/2 >= 1e-6 && b < 1e6
 }
 
 // arcEdge makes the arc about c from a, turning by sweep radians.
@@ -78,6 +85,13 @@ func (e *edge) faces(u Vec2) bool { return e.turnOf(u) <= math.Abs(e.sweep) }
 func (e *edge) at(t float64) Vec2 {
 	if e.r == 0 {
 		return e.a.Add(e.b.Sub(e.a).Mul(t))
+	}
+	if math.Abs(e.sweep) < 0.5 {
+		// along the chord to the point: flat arcs lose no digits to their far middle
+		l := math.Sin(e.sweep*t/2) / math.Sin(e.sweep/2)
+		s, c := math.Sincos(e.sweep * (t - 1) / 2)
+		d := e.b.Sub(e.a).Mul(l)
+		return Vec2{e.a.X + c*d.X - s*d.Y, e.a.Y + s*d.X + c*d.Y}
 	}
 	s, c := math.Sincos(e.sweep * t)
 	d := e.a.Sub(e.c)
@@ -238,13 +252,16 @@ func lineArc(e, f *edge) []Vec2 {
 }
 
 func arcArc(e, f *edge) []Vec2 {
+	if e.r > f.r {
+		e, f = f, e // measured from the smaller arc's middle, for the sake of digits
+	}
 	w := f.c.Sub(e.c)
 	d := w.Len()
 	if d < tiny || d > e.r+f.r+tiny || d < math.Abs(e.r-f.r)-tiny {
 		return nil
 	}
 	u := w.Mul(1 / d)
-	x := (d + (e.r-f.r)*(e.r+f.r)/d) / 2
+	x := ((d-f.r)*(d+f.r) + e.r*e.r) / (2 * d)
 	half := math.Sqrt(max(0, (e.r-x)*(e.r+x)))
 	m := e.c.Add(u.Mul(x))
 	var ps []Vec2
@@ -262,8 +279,9 @@ func arcArc(e, f *edge) []Vec2 {
 
 // edgeGap gives the distance between two edges and the nearest points. Every candidate is a pair of real points of the
 // two edges, so a needless one does no harm; the list holds every place where the distance can have a minimum: a
-// crossing, an end against the other edge, and the interior of one facing the interior of the other along a radius.
-func edgeGap(e, f *edge) (g float64, a, b Vec2) {
+// crossing, an end against the other edge, and the interior of one facing the interior of the other along a radius. flat says
+// that the edges run beside each other, so that a and b stand for a whole stretch.
+func edgeGap(e, f *edge) (g float64, a, b Vec2, flat bool) {
 	g = math.Inf(1)
 	try := func(p, q Vec2) {
 		if d := p.Sub(q).Len(); d < g {
@@ -271,11 +289,11 @@ func edgeGap(e, f *edge) (g float64, a, b Vec2) {
 		}
 	}
 	if ps := e.crossings(f); len(ps) > 0 {
-		return 0, ps[0], ps[0]
+		return 0, ps[0], ps[0], false
 	}
 	if e.r == 0 && f.r == 0 {
 		if p, q, ok := facing(e, f); ok {
-			return p.Sub(q).Len(), p, q
+			return p.Sub(q).Len(), p, q, true
 		}
 	}
 	try(e.a, f.nearest(e.a))
@@ -285,6 +303,9 @@ func edgeGap(e, f *edge) (g float64, a, b Vec2) {
 	switch {
 	case e.r > 0 && f.r > 0:
 		u := f.c.Sub(e.c).Unit()
+		if u == (Vec2{}) { // about one middle the arcs are everywhere as far apart; the ends have told it
+			break
+		}
 		for _, s := range [2]float64{1, -1} {
 			for _, t := range [2]float64{1, -1} {
 				if e.faces(u.Mul(s)) && f.faces(u.Mul(t)) {
@@ -299,7 +320,7 @@ func edgeGap(e, f *edge) (g float64, a, b Vec2) {
 		p := e.nearest(f.c)
 		try(p, f.nearest(p))
 	}
-	return g, a, b
+	return g, a, b, false
 }
 
 // facing gives, for parallel lines that run beside each other, the nearest points in the middle of the common stretch.

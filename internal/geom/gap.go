@@ -8,11 +8,6 @@ import "math"
 // is not convex (a notched circle) counts with its convex hull there, so that the depth is never understated. Gap is +Inf when
 // one is empty.
 func (o Outline) Gap(q Outline) (gap float64, a, b Vec2) {
-	if c, d, ok := o.AsCircle(); ok {
-		if e, f, ok := q.AsCircle(); ok {
-			return discGap(c, d/2, e, f/2)
-		}
-	}
 	return newShape(o).gap(newShape(q))
 }
 
@@ -30,6 +25,8 @@ type shape struct {
 	es     []edge
 	box    Box2
 	convex bool
+	c      Vec2    // of a circle
+	r      float64 // of a circle, else 0
 	fan    fan
 }
 
@@ -39,6 +36,9 @@ func newShape(o Outline) *shape {
 		s.box = s.box.Union(s.es[i].box)
 	}
 	s.convex = convexEdges(s.es)
+	if c, d, ok := o.AsCircle(); ok && s.convex {
+		s.c, s.r = c, d/2
+	}
 	return s
 }
 
@@ -54,11 +54,16 @@ func (s *shape) gap(t *shape) (gap float64, a, b Vec2) {
 	if len(s.es) == 0 || len(t.es) == 0 {
 		return math.Inf(1), a, b
 	}
+	if s.r > 0 && t.r > 0 {
+		return discGap(s.c, s.r, t.c, t.r)
+	}
 	if s.convex && t.convex {
+		if !s.box.Overlaps(t.box) {
+			return edgesGap(s.es, t.es)
+		}
 		least, u := s.hull().overlap(t.hull())
 		if least < 0 {
-			gap, a, b = edgesGap(s.es, t.es)
-			return gap, a, b
+			return edgesGap(s.es, t.es)
 		}
 		a, b = s.deepest(t, u)
 		return -least, a, b
@@ -75,17 +80,22 @@ func (s *shape) gap(t *shape) (gap float64, a, b Vec2) {
 	return -max(least, 0), a, b
 }
 
-// edgesGap gives the least distance between two runs of edges, and where.
+// edgesGap gives the least distance between two runs of edges, and where: in the middle of the stretch where two lines run
+// beside each other at that distance, if any do.
 func edgesGap(es, fs []edge) (g float64, a, b Vec2) {
 	g = math.Inf(1)
+	best := false
+	const same = 1e-11
 	for i := range es {
 		for j := range fs {
-			if boxGap(es[i].box, fs[j].box) >= g {
+			if boxGap(es[i].box, fs[j].box) > g+same {
 				continue
 			}
-			if d, p, q := edgeGap(&es[i], &fs[j]); d < g {
-				g, a, b = d, p, q
+			d, p, q, flat := edgeGap(&es[i], &fs[j])
+			if d < g-same || flat && !best && d <= g+same || d < g && flat == best {
+				a, b, best = p, q, flat
 			}
+			g = min(g, d)
 		}
 	}
 	return g, a, b

@@ -71,8 +71,7 @@ func (o Outline) signedArea() float64 {
 	for i, v := range o {
 		q := o[(i+1)%len(o)].P
 		sum += v.P.Sub(at).Cross(q.Sub(at)) / 2
-		if v.Bulge != 0 {
-			l := q.Sub(v.P).Len()
+		if l := q.Sub(v.P).Len(); curved(v.Bulge, l) {
 			sum += l * l * segmentArea(v.Bulge)
 		}
 	}
@@ -182,17 +181,21 @@ func (o Outline) Flatten(tol float64) []Vec2 {
 // IsConvex reports whether the outline nowhere bends inwards.
 func (o Outline) IsConvex() bool { return convexEdges(o.edges()) }
 
+// convexEdges counts a bend inwards only when its dent is deeper than rounding: short edges have no sure direction.
 func convexEdges(es []edge) bool {
 	if len(es) < 2 {
 		return false
 	}
 	for i := range es {
-		if es[i].sweep < 0 {
+		e, f := &es[i], &es[(i+1)%len(es)]
+		if e.sweep < 0 {
 			return false
 		}
-		_, out := es[i].dirs()
-		in, _ := es[(i+1)%len(es)].dirs()
-		if out.Cross(in) < -1e-9 || out.Cross(in) < 1e-12 && out.Dot(in) < 0 {
+		_, out := e.dirs()
+		in, _ := f.dirs()
+		l := min(e.length(), f.length())
+		turn := out.Cross(in)
+		if turn < -1e-9 && turn*l < -tiny || turn < 1e-12 && out.Dot(in) < 0 && l > tiny {
 			return false
 		}
 	}

@@ -10,9 +10,10 @@ type prism struct {
 }
 
 // NewPrism gives the solid that stands over the outline o from z0 to z1 (in either order). The outline should be convex;
-// one that is not counts with its convex hull. The empty outline gives nil, which Gap takes as no solid at all.
+// one that is not counts with its convex hull. An empty outline, or heights that are no numbers, give nil, which Gap takes as
+// no solid at all.
 func NewPrism(o Outline, z0, z1 float64) Convex {
-	if len(o) == 0 {
+	if len(o) == 0 || !(math.Abs(z0) < 1e100 && math.Abs(z1) < 1e100) {
 		return nil
 	}
 	if z1 < z0 {
@@ -24,7 +25,7 @@ func NewPrism(o Outline, z0, z1 float64) Convex {
 	}
 	if !s.convex {
 		s = hullShape(s.hull())
-		if len(s.es) == 0 {
+		if len(s.es) < 2 {
 			return nil
 		}
 	}
@@ -36,31 +37,42 @@ func NewPrism(o Outline, z0, z1 float64) Convex {
 	return &prism{s, z0, z1, c.Mul(0.5 / float64(len(s.es))).At((z0 + z1) / 2)}
 }
 
-// hullShape turns the fan of a convex hull back into edges.
+// outline gives the outline under the prism.
+func (p *prism) outline() Outline { return chainAll(p.es) }
+
+// hullShape turns the fan of a convex hull back into edges. It is convex as made; edges too short to have a sure direction are
+// left out.
 func hullShape(f fan) *shape {
+	const short = 1e-7
 	var o Outline
+	add := func(p Vec2, bulge float64) {
+		if n := len(o); n > 0 && o[n-1].Bulge == 0 && o[n-1].P.Sub(p).Len() < short {
+			o = o[:n-1]
+		}
+		o = append(o, Vertex{p, bulge})
+	}
 	from := 0.0
-	for i, p := range f {
-		s0, c0 := math.Sincos(from)
-		s1, c1 := math.Sincos(p.to)
-		a, b := p.c.Add(Vec2{c0, s0}.Mul(p.r)), p.c.Add(Vec2{c1, s1}.Mul(p.r))
-		if p.r > 0 {
+	for _, p := range f {
+		at := func(t float64) Vec2 {
+			s, c := math.Sincos(from + (p.to-from)*t)
+			return p.c.Add(Vec2{c, s}.Mul(p.r))
+		}
+		if p.r*(p.to-from) > short {
 			// never more than a half turn to an arc, so that its bulge stays tame
 			n := math.Ceil((p.to - from) / math.Pi)
 			for k := range int(n) {
-				s, c := math.Sincos(from + (p.to-from)*float64(k)/n)
-				o = append(o, Vertex{p.c.Add(Vec2{c, s}.Mul(p.r)), math.Tan((p.to - from) / n / 4)})
+				add(at(float64(k)/n), math.Tan((p.to-from)/n/4))
 			}
-			o = append(o, Vertex{b, 0})
-		} else if len(o) == 0 || o[len(o)-1].P.Sub(a).Len() > tiny {
-			o = append(o, Vertex{a, 0})
 		}
-		if i > 0 && i == len(f)-1 && len(o) > 1 && o[len(o)-1].P.Sub(o[0].P).Len() <= tiny {
-			o = o[:len(o)-1]
-		}
+		add(at(1), 0)
 		from = p.to
 	}
-	return newShape(o)
+	if n := len(o); n > 1 && o[n-1].P.Sub(o[0].P).Len() < short {
+		o = o[:n-1]
+	}
+	s := newShape(o)
+	s.convex, s.fan = true, f
+	return s
 }
 
 // BoxSolid gives the upright block b as a solid.

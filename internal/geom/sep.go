@@ -34,7 +34,7 @@ type HalfSpace struct {
 }
 
 // GapTo measures from the half-space h to the solid c like Gap: A lies on the face of h, B on c, Dir is N at length 1.
-// With N zero, no number or a nil solid the gap is +Inf.
+// With N zero, a number that is none, or a nil solid the gap is +Inf.
 func (h HalfSpace) GapTo(c Convex) Sep {
 	l := h.N.Len()
 	if c == nil || !(l > 0) || math.IsInf(l, 0) {
@@ -43,5 +43,8 @@ func (h HalfSpace) GapTo(c Convex) Sep {
 	u := h.N.Mul(1 / l)
 	b := c.Support(u.Mul(-1))
 	g := b.Dot(u) - h.D/l
+	if math.IsNaN(g) {
+		return Sep{Gap: math.Inf(1), Dir: Vec3{1, 0, 0}}
+	}
 	return Sep{Gap: g, A: b.Sub(u.Mul(g)), B: b, Dir: u}
 }
