@@ -80,7 +80,7 @@ func child(n *yaml.Node, key string) *yaml.Node {
 
 // finding gives a problem the name by which the person calls the thing.
 func (d *Doc) finding(p yamlfile.Problem) finding.Finding {
-	if p.Rule == "file.missing" && p.Path == "knobwright" {
+	if p.Path == "knobwright" && (p.Rule == "file.missing" || p.Rule == "file.no-value") {
 		p.Rule, p.Say = "file.version", "The file does not say that it is a panel file of version 1."
 		p.Hint = "later versions of the format will be told apart by this line"
 		p.Fixes = []finding.Fix{{Say: "Write knobwright: 1 at the top", Short: "knobwright: 1",
@@ -112,10 +112,7 @@ func (d *Doc) label(path string) string {
 func (d *Doc) version() {
 	v := d.File.Knobwright
 	at := d.pos["knobwright"]
-	if at.Line == 0 || v == Version || v == 0 && len(d.Findings) > 0 && d.has("file.not-a-number", "knobwright") {
-		return
-	}
-	if v == 0 && d.has("file.no-value", "knobwright") {
+	if at.Line == 0 || v == Version || v == 0 && (d.has("file.not-a-number") || d.has("file.wrong-shape") || d.has("file.version")) {
 		return
 	}
 	d.Findings = append(d.Findings, finding.Finding{Rule: "file.version", Severity: finding.Stop,
@@ -124,9 +121,10 @@ func (d *Doc) version() {
 		Ends: []finding.End{{Name: "knobwright", Path: "knobwright", Pos: at}}})
 }
 
-func (d *Doc) has(rule, path string) bool {
+// has reports whether a rule was already said of the version line.
+func (d *Doc) has(rule string) bool {
 	for _, f := range d.Findings {
-		if f.Rule == rule && len(f.Ends) > 0 && f.Ends[0].Path == path {
+		if f.Rule == rule && len(f.Ends) > 0 && f.Ends[0].Path == "knobwright" {
 			return true
 		}
 	}

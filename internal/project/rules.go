@@ -74,7 +74,8 @@ var Rules = []finding.Rule{
 		Explain: "A count or a factor is wanted here, without a unit, with a point as its decimal sign. Under limits: a bare number is in the limit's own unit, and a " +
 			"number with a unit (2 mm, 16 min of arc) is also understood. Here stands something else, so the value is left out."},
 	{Name: "file.not-a-yes-or-no", Severity: finding.Stop, Title: "yes or no",
-		Explain: "Only yes or no (or true and false) can stand here. Anything else is left out rather than guessed."},
+		Explain: "Only yes or no (or true and false), in small letters, can stand here. Anything else is left out rather than guessed, and the usual " +
+			"answer is taken until it is mended."},
 	{Name: "file.unknown-word", Severity: finding.Stop, Title: "words to choose from",
 		Explain: "At this place one of a few words is wanted, and this is none of them. The likely word or the whole choice is shown. Until it is mended the usual " +
 			"value is taken, which may not be the one you want."},

@@ -182,6 +182,9 @@ func leaf(t reflect.Type) bool {
 }
 
 func (d *Decoder) unknownKey(n, k *yaml.Node, f *fields, path string) {
+	if d.full() {
+		return
+	}
 	p := Problem{Rule: "file.unknown-key", Pos: d.pos(k), Path: Join(path, k.Value), Say: fmt.Sprintf("%q is not a word known here.", short(k.Value)),
 		Hint: "known here: " + strings.Join(f.names, ", ")}
 	if k.Tag == "!!merge" {
@@ -196,6 +199,9 @@ func (d *Decoder) unknownKey(n, k *yaml.Node, f *fields, path string) {
 }
 
 func (d *Decoder) badName(n, k *yaml.Node, path string) {
+	if d.full() {
+		return
+	}
 	if k.Kind != yaml.ScalarNode {
 		d.bad("file.wrong-shape", k, path, "", "A name must be a plain word.")
 		return

@@ -12,6 +12,9 @@ import (
 	"knobwright/internal/finding"
 )
 
+// maxValue bounds the value of one edit, in bytes.
+const maxValue = 64 << 10
+
 // Refusal is why an edit was not made: a sentence for the person.
 type Refusal struct{ Say string }
 
@@ -135,6 +138,9 @@ func (e *editor) one(ed finding.Edit) error {
 func (e *editor) value(s string) (*yaml.Node, error) {
 	if strings.TrimSpace(s) == "" {
 		return nil, refusal("An edit that sets something needs a value; take the word out instead.")
+	}
+	if len(s) > maxValue {
+		return nil, refusal("The new value is longer than %d bytes.", maxValue)
 	}
 	d := Decoder{}
 	n := d.parse([]byte(s))

@@ -45,19 +45,11 @@ func (d *Decoder) parse(src []byte) *yaml.Node {
 		return nil
 	}
 	if err := l.Load(&second); !errors.Is(err, io.EOF) {
-		if err != nil && !strings.Contains(err.Error(), "document start") {
-			d.syntax(err, text)
-			return nil
-		}
 		if err != nil {
 			d.syntax(err, text)
 			return nil
 		}
-		at := second.Line
-		if len(second.Content) > 0 {
-			at = max(at, second.Content[0].Line)
-		}
-		d.refuse("file.two-documents", at, 1, "A second document begins here (after a line of three dashes or dots); a file holds one panel.",
+		d.refuse("file.two-documents", second.Line, 1, "A second document begins here (after a line of three dashes or dots); a file holds one panel.",
 			"put the second one into a file of its own")
 		return nil
 	}
@@ -67,11 +59,20 @@ func (d *Decoder) parse(src []byte) *yaml.Node {
 	}
 	b := bounds{}
 	if !b.within(n, 0) {
-		d.refuse("file.too-deep", n.Line, n.Column, "The file nests too deep or repeats itself through aliases too often.",
-			"write the repeated values out, or use a group")
+		switch {
+		case b.aliases:
+			d.refuse("file.too-deep", b.at.Line, b.at.Column, "Here the file repeats itself too often through & and *.", "write the repeated values out, or use a group")
+		case b.deep:
+			d.refuse("file.too-deep", b.at.Line, b.at.Column, "The file nests too deep here.", "look for brackets that are opened and never closed")
+		default:
+			d.refuse("file.too-large", b.at.Line, b.at.Column, fmt.Sprintf("The file has more than %d values.", maxNodes), "")
+		}
 		return nil
 	}
-	d.tags(n, 0)
+	if d.Pos == nil {
+		d.Pos = make(map[string]finding.Pos, b.nodes)
+	}
+	d.tags(n)
 	return n
 }
 
@@ -156,17 +157,27 @@ func lineColumn(src []byte, off int) (line, col int) {
 	return 1 + bytes.Count(src[:off], []byte("\n")), 1 + utf8.RuneCount(src[start:off])
 }
 
-type bounds struct{ nodes, bytes int }
+// bounds counts what a tree comes to with all aliases written out.
+type bounds struct {
+	nodes, bytes  int
+	aliases, deep bool
+	at            *yaml.Node // where it became too much
+}
 
 // within reports whether the tree under n, with all aliases written out, stays within the limits.
 func (b *bounds) within(n *yaml.Node, depth int) bool {
 	b.nodes++
 	b.bytes += len(n.Value)
 	if depth > maxDepth || b.nodes > maxNodes || b.bytes > maxSpread {
+		b.at, b.deep = n, depth > maxDepth
 		return false
 	}
 	if n.Kind == yaml.AliasNode {
-		return b.within(n.Alias, depth+1)
+		if b.aliases = true; !b.within(n.Alias, depth+1) {
+			b.at = n
+			return false
+		}
+		return true
 	}
 	for _, c := range n.Content {
 		if !b.within(c, depth+1) {
@@ -177,11 +188,11 @@ func (b *bounds) within(n *yaml.Node, depth int) bool {
 }
 
 // tags finds tags, which mean nothing here, except those that only say what a value is anyhow.
-func (d *Decoder) tags(n *yaml.Node, depth int) {
+func (d *Decoder) tags(n *yaml.Node) {
 	if n.Style&yaml.TaggedStyle != 0 && !strings.HasPrefix(n.Tag, "!!") && n.Tag != "!" || n.Tag == "!!binary" {
 		d.bad("file.tag", n, "", "take it out", "The tag %s means nothing here.", short(n.Tag))
 	}
 	for _, c := range n.Content {
-		d.tags(c, depth+1)
+		d.tags(c)
 	}
 }

@@ -92,7 +92,7 @@ func bare(t reflect.Type) reflect.Type {
 	for t != nil && t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	if t == anyType {
+	if t == anyType || t != nil && t.Kind() == reflect.Interface {
 		return nil
 	}
 	return t

@@ -59,6 +59,7 @@ func (d *Decoder) add(p Problem) {
 	}
 }
 
+// full reports whether nothing more will be listed, so that looking for likely words can be spared.
 func (d *Decoder) full() bool { return len(d.Problems) > maxProblems }
 
 func (d *Decoder) bad(rule string, n *yaml.Node, path, hint, format string, a ...any) {

@@ -212,10 +212,18 @@ func (p *page) over(s spot, text string, v *yaml.Node) ([]attempt, error) {
 	}
 	propEnd, content := p.props(s.n)
 	scalar := s.n.Kind == yaml.ScalarNode || s.n.Kind == yaml.AliasNode
-	if !scalar && p.comment(propEnd, en.to) || s.n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0 && p.comment(content, p.lineEnd(content)) {
+	if !scalar && p.comment(propEnd, en.to) {
 		return nil, errComments
 	}
 	var tries []attempt
+	if s.n.Style&(yaml.LiteralStyle|yaml.FoldedStyle) != 0 && p.comment(content, p.lineEnd(content)) { // keep the comment after the |
+		head := content
+		for c := p.at(head); c != ' ' && c != '\t' && c != '\r' && c != '\n' && c != 0; c = p.at(head) {
+			head++
+		}
+		line := p.lineEnd(content)
+		return []attempt{{cuts: []splice{{content, head, text}, {line, en.to, ""}}}, {cuts: []splice{{en.value, head, text}, {line, en.to, ""}}}}, nil
+	}
 	if s.n.Style&yaml.LiteralStyle != 0 {
 		if _, ind := p.blockScalar(s.n, content); ind > 0 {
 			if t, ok := literal(v, ind, p.eolAt(content)); ok {

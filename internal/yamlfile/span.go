@@ -13,6 +13,8 @@ type page struct {
 	src   []byte // without byte-order mark
 	lines []int  // offset of the first byte of each line
 	root  *yaml.Node
+
+	line, col, seen int // where off was last asked for: nodes are asked for in their order, on lines that may be long
 }
 
 // lost is thrown when the text is not what the tree says; Apply turns it into a refusal.
@@ -33,14 +35,15 @@ func (p *page) off(n *yaml.Node) int {
 	if n.Line < 1 || n.Line > len(p.lines) {
 		panic(lost{})
 	}
-	o := p.lines[n.Line-1]
-	for c := 1; c < n.Column; c++ {
-		if o >= len(p.src) {
-			break
-		}
+	c, o := 1, p.lines[n.Line-1]
+	if n.Line == p.line && n.Column >= p.col {
+		c, o = p.col, p.seen
+	}
+	for ; c < n.Column && o < len(p.src); c++ {
 		_, w := utf8.DecodeRune(p.src[o:])
 		o += w
 	}
+	p.line, p.col, p.seen = n.Line, n.Column, o
 	return o
 }
 

@@ -218,7 +218,10 @@ func (d *Decoder) badNumber(rule string, n *yaml.Node, path string, err error, g
 	}
 	if strings.Count(n.Value, ",") == 1 {
 		if s := strings.Replace(n.Value, ",", ".", 1); good(s) {
-			p.Hint, p.Fixes = "write a point, not a comma", setFix(path, s)
+			p.Fixes = setFix(path, s)
+			if !strings.Contains(p.Say, "comma") {
+				p.Hint = "write a point, not a comma"
+			}
 		}
 	}
 	d.add(p)
