@@ -2,6 +2,7 @@ package terminal
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"knobwright/internal/finding"
@@ -80,13 +81,14 @@ func newRuler(m finding.Measure) ruler {
 
 	const pad = 4 // room for the first label to stand centred over its tick
 	labels := []byte(strings.Repeat(" ", pad+width+8))
-	for i := 0; i <= n; i++ {
-		s := length.Plain(first + float64(i)*step)
-		at := pad + i*perStep - len(s)/2
-		if len(s) >= perStep && i%2 == 1 {
-			continue
-		}
-		copy(labels[max(at, 0):], s)
+	word := func(i int) string { return decimal(first+float64(i)*step, places(step)) }
+	widest := 0
+	for i := range n + 1 {
+		widest = max(widest, len(word(i)))
+	}
+	every := (widest + perStep) / perStep // so that two labels never touch
+	for i := 0; i <= n; i += every {
+		copy(labels[max(pad+i*perStep-len(word(i))/2, 0):], word(i))
 	}
 	unit := m.Unit
 	head := strings.TrimRight(string(labels), " ")
@@ -121,15 +123,19 @@ func zone(m finding.Measure, col func(float64) int, width int) (from, to int) {
 
 // words puts "have -1.5" under the mark and "want 2 or more" under the zone, side by side without touching.
 func words(m finding.Measure, mark, from, to int) (line string, haveAt, haveTo, wantAt int) {
-	have := "have " + length.Plain(m.Have)
-	want := "want " + length.Plain(m.Want)
+	d := places(math.Abs(m.Have-m.Want) / 4)
+	if m.Sense == finding.Between && m.Have > m.Want {
+		d = places(math.Abs(m.Have-m.WantMax) / 4)
+	}
+	num := func(v float64) string { return decimal(v, max(d, min(2, places(v)))) }
+	have, want := "have "+num(m.Have), "want "+num(m.Want)
 	switch m.Sense {
 	case finding.AtLeast:
 		want += " or more"
 	case finding.AtMost:
 		want += " or less"
 	case finding.Between:
-		want += " to " + length.Plain(m.WantMax)
+		want += " to " + num(m.WantMax)
 	}
 	anchor := from
 	if m.Sense == finding.AtMost {
@@ -158,4 +164,22 @@ func niceStep(v float64) float64 {
 		}
 	}
 	return 10 * p
+}
+
+// places is how many decimals tell v from nothing: enough for its first digit, at most four.
+func places(v float64) int {
+	v = math.Abs(v)
+	if v < 1e-9 {
+		return 0
+	}
+	return min(max(int(math.Ceil(-math.Log10(v)-1e-9)), 0), 4)
+}
+
+// decimal prints a number with at most so many decimals and no trailing zeros.
+func decimal(v float64, places int) string {
+	if places <= 2 {
+		return length.Plain(math.Round(v*math.Pow10(places)) / math.Pow10(places))
+	}
+	s := strings.TrimRight(strconv.FormatFloat(v, 'f', places, 64), "0")
+	return strings.TrimSuffix(s, ".")
 }

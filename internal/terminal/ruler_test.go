@@ -26,6 +26,10 @@ func TestRulerReads(t *testing.T) {
     0    2    4    6    8   mm
     |[===|==]-|----|#---|
      want 0.5 to 3.2   have 6.2`},
+		{finding.Measure{Have: 1.1, Want: 1.125, Unit: "mm"}, `
+  1.095     1.105     1.115     1.125   mm
+    |----#----|----|----|----|----[====|
+     have 1.1                     want 1.125 or more`},
 	} {
 		r := newRuler(c.m)
 		got := "\n" + r.labels + "\n" + r.bar + "\n" + r.words
