@@ -41,7 +41,7 @@ func (pl *placer) style() {
 	s.Ink = or(l.Ink, "dark")
 }
 
-// legend places a control's letters beside all that stands in front of the sheet, the sweep of a lever included: no
+// legend places a control's letters beside all that can be seen of it from the front, the sweep of a lever included: no
 // position of the control hides them.
 func (pl *placer) legend(c *Control, s seat) {
 	l := &c.Legend
@@ -84,18 +84,17 @@ func (pl *placer) legend(c *Control, s seat) {
 	l.Box = lettersBox(l.Lines, l.Cap, m, 0)
 }
 
-// FrontBounds is the box round all that a control has in front of the sheet, sweep and knob included, tools not; of its
-// hole when it has nothing in front.
+// FrontBounds is the box round all that can be seen of a control from the front: what stands there, sweep and knob
+// included but not tools, and the holes that go through the sheet.
 func (c *Control) FrontBounds() geom.Box2 {
-	b := geom.EmptyBox2()
+	b := geom.EmptyBox2().Extend(c.At.Vec2)
 	for _, f := range c.Front {
 		if f.Role != RoleTool {
 			b = b.Union(f.Outline.Bounds())
 		}
 	}
-	if b.Min.X > b.Max.X {
-		b = b.Extend(c.At.Vec2)
-		for _, k := range c.Cuts {
+	for _, k := range c.Cuts {
+		if k.Blind == 0 {
 			b = b.Union(k.Outline.Bounds())
 		}
 	}

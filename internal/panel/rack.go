@@ -20,8 +20,17 @@ func (pl *placer) rackSlots() {
 		return
 	}
 	spec := catalog.Cut{What: "fixing", Slot: &[2]length.Length{catalog.RackSlotWidth, catalog.RackSlotHeight}, Screw: "M6"}
-	o := Origin{Name: "rack slot", Path: "face.rack", Pos: pl.pos("face.rack")}
-	for _, at := range catalog.RackSlots(pl.p.Face.Rack) {
+	o := Origin{Path: "face.rack", Pos: pl.pos("face.rack")}
+	slots := catalog.RackSlots(pl.p.Face.Rack)
+	for i, at := range slots {
+		row := "middle"
+		switch { // they come in pairs from the bottom up
+		case i < 2:
+			row = "lower"
+		case i >= len(slots)-2:
+			row = "upper"
+		}
+		o.Name = "rack slot, " + row + [...]string{" left", " right"}[i%2]
 		pl.addFixing("M6", Pt{at}, catalog.ScrewHead("M6"), spec, o)
 	}
 	pl.lines.add("the rack: slots "+length.Plain(catalog.RackSlotWidth)+" x "+length.Plain(catalog.RackSlotHeight)+" mm", "the rack panel",
