@@ -65,7 +65,11 @@ func (w *work) flatted(y *way) {
 		if s.form == doubleD && s.d-s.across > 1 && w.longHole(y, s.d, s.across) {
 			return
 		}
-		if !w.ring(y) {
+		switch {
+		case w.ring(y):
+		case ok:
+			w.issues.cannot(w, y, "The largest drilled circle leaves "+w.words.long(left)+" to file out, more than is sensible.")
+		default:
 			w.issues.noWay(w, y, d+s.lo, d+s.hi, d)
 		}
 		return
@@ -79,13 +83,13 @@ func (w *work) flatted(y *way) {
 	var phrase string
 	switch {
 	case s.form == doubleD && p.file == 0:
-		phrase = "file out the two round sides by " + w.words.long(left) + ", to " + to + "; the drill has made the flats, " + flat + " apart"
+		phrase = "file out the two round sides by " + w.words.long(left) + " until it measures " + to + "; the drill has made the flats, " + flat + " apart"
 	case s.form == doubleD:
-		phrase = "file the flats to " + flat + " apart and the two round sides out by " + w.words.long(left) + ", to " + to
+		phrase = "file the flats to " + flat + " apart and the two round sides out by " + w.words.long(left) + " until it measures " + to
 	case p.file == 0:
-		phrase = "leave the flat " + s.side(90) + " as drilled and file out the round by up to " + w.words.long(left) + ", to " + to
+		phrase = "leave the flat " + s.side(90) + " as drilled and file out the round by up to " + w.words.long(left) + " until it measures " + to
 	default:
-		phrase = "file the flat " + s.side(90) + " and the round by up to " + w.words.long(left) + ", to " + to + " and " + flat + " across the flat"
+		phrase = "file the flat " + s.side(90) + " and the round by up to " + w.words.long(left) + " until it measures " + to + " and " + flat + " across the flat"
 	}
 	more := "Half-round file; try the part early."
 	if mid.Len() > 0 {
@@ -125,17 +129,21 @@ func (w *work) longHole(y *way, l, h float64) bool {
 		y.file(w, "file it long by "+w.words.long(gap/2)+" at each end"+to, "")
 		return true
 	}
-	if d <= 6 { // a chain of one bit, the ends first
-		n := int((gap + near) / (d + w.web(d)))
-		pts := []geom.Vec2{{X: -gap / 2}, {X: gap / 2}}
-		for i := 1; i < n; i++ {
-			pts = append(pts, geom.Vec2{X: -gap/2 + gap*float64(i)/float64(n)})
+	// Where the drill may wander farther than the slot may grow, the holes between are smaller than the ends.
+	inner := p.bit
+	if spare := w.p.Wander - s.hi/2; spare > near {
+		if b, ok := w.bits.closest(w.drills(), 1, d-2*spare, d); ok {
+			inner = b
 		}
-		where := "on the middle line, the two end holes first"
-		if len(pts) == 2 {
-			where = "one at each end"
-		}
-		y.chain(w, p.bit, pts, where)
+	}
+	small := d <= 6
+	n := max(1, int((gap+near)/(d+w.web(d))))
+	pts := make([]geom.Vec2, n-1)
+	for i := range pts {
+		pts[i].X = -gap/2 + gap*float64(i+1)/float64(n)
+	}
+	if small && inner == p.bit {
+		y.chain(w, inner, append([]geom.Vec2{{X: -gap / 2}, {X: gap / 2}}, pts...), "on the middle line, the two end holes first")
 		y.file(w, "file the webs away and the sides straight"+to, "")
 		return true
 	}
@@ -143,6 +151,9 @@ func (w *work) longHole(y *way, l, h float64) bool {
 		y.ops = append(y.ops, sameWords(w.hole(s.spot(x, 0), p, 0), " at each end")...)
 	}
 	switch {
+	case small:
+		y.chain(w, inner, pts, "between them on the middle line")
+		y.file(w, "file the webs away and the sides straight"+to, "")
 	case 2*(l+h) > w.lim(limChainLongest, 0, 5000):
 		y.coping(w, "saw from end hole to end hole")
 		y.file(w, "file the sides straight"+to, "")

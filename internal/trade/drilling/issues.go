@@ -1,7 +1,6 @@
 package drilling
 
 import (
-	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -76,31 +75,7 @@ func (is *issues) findings() []finding.Finding {
 
 func finite(p panel.Pt) bool { return !math.IsNaN(p.X-p.X) && !math.IsNaN(p.Y-p.Y) }
 
-// nameOf is what a person calls an opening: "STANDBY", "STANDBY's anti-turn hole", "screw hole 1".
-func nameOf(c *panel.Cut) string {
-	if o := c.Owner; o != nil {
-		name := cmp.Or(o.Label, o.Origin.Name, strings.ToUpper(o.Name))
-		if len(o.Cuts) > 0 && o.Cuts[0] != c {
-			return name + "'s " + what(c.What)
-		}
-		return name
-	}
-	return cmp.Or(c.Origin.Name, c.ID, what(c.What))
-}
-
-func what(w string) string {
-	switch w {
-	case "anti-turn":
-		return "anti-turn hole"
-	case "screw", "fixing":
-		return "screw hole"
-	case "", "hole":
-		return "hole"
-	}
-	return w
-}
-
-// between is the have/want ruler of a size.
+// sizeRuler is the have/want ruler of a size.
 func sizeRuler(have, lo, hi float64) *finding.Measure {
 	return &finding.Measure{Have: round2(have), Want: round2(lo), WantMax: round2(hi), Unit: "mm", Sense: finding.Between}
 }
@@ -117,62 +92,29 @@ func key(vs ...float64) string {
 	return b.String()
 }
 
-// nearestOwned is the bit nearest to a size among those that may touch this sheet.
-func (w *work) nearestOwned(aim float64) (catalog.Bit, bool) {
-	return w.bits.closest(kinds[:], smallest, largest, aim)
-}
-
-// buy names the bit to buy for a window of sizes.
-func (w *work) buy(lo, hi, aim float64) string {
-	b := catalog.Bit{Kind: catalog.Twist, Diameter: aim}
-	for _, k := range w.order(aim) {
-		if k == catalog.Step && (w.thick > w.lim(limStepHeight, 0.1, 50) || math.Abs(aim-math.Round(aim)) > near) {
-			continue // a step of that size is not in the trade, or the sheet is too thick for one
-		}
-		if k == catalog.Twist && aim > w.lim(limTwistMetal, 1, 100) {
-			continue
-		}
-		b.Kind = k
-		break
-	}
-	b.Diameter = nice(lo, hi, aim, w.words.inch)
-	if w.words.inch {
-		b.Name = w.words.size(b.Diameter)
-	}
-	return called(b)
-}
-
-// nice is a size inside lo..hi that a shop has: whole, half or tenth millimetres, or 1/64 in.
-func nice(lo, hi, aim float64, inch bool) float64 {
-	steps := []float64{1, 0.5, 0.25, 0.1}
-	if inch {
-		steps = []float64{25.4 / 16, 25.4 / 32, 25.4 / 64, 0.1}
-	}
-	for _, s := range steps {
-		for _, v := range [3]float64{math.Round(aim/s) * s, math.Ceil(lo/s-1e-9) * s, math.Floor(hi/s+1e-9) * s} {
-			if v >= lo-near && v <= hi+near {
-				return v
-			}
-		}
-	}
-	return aim
-}
-
 func (is *issues) noWay(w *work, y *way, lo, hi, aim float64) {
 	y.ops, y.main = nil, catalog.Bit{}
-	buy := w.buy(lo, hi, aim)
-	if y.shape.form != round && y.shape.form != notched {
-		buy += " or smaller"
+	buy, ok := w.buy(lo, hi, aim)
+	lead := "buy or borrow a " + buy
+	switch {
+	case !ok:
+		lead = "no common bit does, so take another way, such as a file, a reamer or a hole cutter"
+	case y.shape.form != round && y.shape.form != notched:
+		lead += " or a smaller one"
 	}
-	y.word, y.lead = "no bit", "Nothing you own makes "+w.words.longWindow(lo, hi)+": buy a "+buy+"."
+	y.word, y.lead = "no bit", "Nothing you own makes "+w.words.longWindow(lo, hi)+": "+lead+"."
 	is.add(ruleNoWay, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
 		f := finding.Finding{
 			Head:   names + " " + verb(n, "wants", "want") + " " + w.words.longWindow(lo, hi) + "; nothing you own makes it.",
-			Body:   "Buy or borrow a " + buy + ".",
+			Body:   w.tooThick(lo, hi, aim) + capital(lead) + ".",
 			Why:    "A hole too small does not take the part, one too large lets it turn or fall through.",
 			Source: w.p.Limits.Source(limFileMost),
 		}
-		if b, ok := w.nearestOwned(aim); ok {
+		if o := y.cut.Spec.Optional; o != "" {
+			f.Severity = finding.Warn
+			f.Body += doWithout(o)
+		}
+		if b, ok := w.nearestOwned(aim, y.shape.blind > 0); ok && (b.Diameter < lo-near || b.Diameter > hi+near) {
 			f.Body = "Nearest in your drawer: " + called(b) + ". " + f.Body
 			f.Measure = sizeRuler(b.Diameter, lo, hi)
 		}
@@ -194,14 +136,20 @@ func (is *issues) noBit(w *work, y *way, lo, hi float64, p pick) {
 	if p.file > 0 {
 		how = "The plan makes " + marked(p.bit) + " and files " + w.words.long(p.file) + " all round."
 	}
-	is.add(ruleNoBit, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
+	r, cure := ruleNoBit, "No common bit does either."
+	if buy, ok := w.buy(lo, hi, aim); ok {
+		cure = "A " + buy + " would do it at once."
+	} else {
+		r.Severity = finding.Note // nothing to be done about it
+	}
+	is.add(r, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
 		f := finding.Finding{
-			Head:   names + " " + verb(n, "wants", "want") + " " + w.words.longWindow(lo, hi) + "; none of your bits is in between.",
-			Body:   how + " A " + w.buy(lo, hi, aim) + " would do it at once.",
+			Head:   names + " " + verb(n, "wants", "want") + " " + w.words.longWindow(lo, hi) + "; no bit you own makes that here.",
+			Body:   w.tooThick(lo, hi, aim) + how + " " + cure,
 			Why:    "Filing a round hole evenly takes time and trial.",
 			Source: w.p.Limits.Source(limFileMost),
 		}
-		if b, ok := w.nearestOwned(aim); ok {
+		if b, ok := w.nearestOwned(aim, false); ok {
 			f.Measure = sizeRuler(b.Diameter, lo, hi)
 		}
 		return f
@@ -209,6 +157,7 @@ func (is *issues) noBit(w *work, y *way, lo, hi float64, p pick) {
 }
 
 func (is *issues) filed(w *work, y *way) {
+	y.arrange(w)
 	how := y.how()
 	is.add(ruleFile, how, y.cut, func(names string, n int) finding.Finding {
 		return finding.Finding{
@@ -233,11 +182,11 @@ func (is *issues) stepThick(w *work, y *way, b catalog.Bit) {
 
 func (is *issues) tooTight(w *work, y *way) {
 	lo, hi := y.shape.d+y.shape.lo, y.shape.d+y.shape.hi
-	lim, tool := limHoldHand, "a hand drill"
+	lim, tool := w.holdLimit(), "a hand drill"
 	if w.p.Press {
-		lim, tool = limHoldPress, "a drill press"
+		tool = "a drill press"
 	}
-	hold := w.lim(lim, 0, 5)
+	hold := w.hold()
 	if hi-lo >= hold-near {
 		return
 	}
@@ -307,15 +256,6 @@ func (is *issues) noPilot(w *work) {
 	})
 }
 
-func (w *work) buyPilot() string {
-	b := catalog.Bit{Kind: catalog.Twist, Diameter: w.lim(limPilot, 0.5, 10)}
-	if w.words.inch {
-		b.Name = w.words.size(nice(b.Diameter-0.3, b.Diameter+0.3, b.Diameter, true))
-		b.Diameter = nice(b.Diameter-0.3, b.Diameter+0.3, b.Diameter, true)
-	}
-	return called(b)
-}
-
 // blind says when a blind hole leaves too little sheet under the tip of the bit.
 func (is *issues) blind(w *work, y *way, b catalog.Bit) {
 	depth := y.shape.blind
@@ -328,7 +268,7 @@ func (is *issues) blind(w *work, y *way, b catalog.Bit) {
 		f := finding.Finding{
 			Head:    names + " would leave " + w.words.long(left) + " under the tip of the bit.",
 			Measure: &finding.Measure{Have: round2(left), Want: least, Unit: "mm", Sense: finding.AtLeast},
-			Body:    "Make it shallower and shorten the tab, or break the tab off.",
+			Body:    "Make it shallower and shorten the tab.",
 			Why:     "The point of the bit goes deeper than the hole.",
 			Source:  w.p.Limits.Source(limBlindLeft),
 		}
@@ -336,7 +276,7 @@ func (is *issues) blind(w *work, y *way, b catalog.Bit) {
 			f.Head = names + " would come through the front: the tip of the bit goes " + w.words.long(depth+tip(b)) + " deep, the sheet is " + w.words.long(w.thick) + "."
 		}
 		if o := y.cut.Spec.Optional; o != "" {
-			f.Body = "It may be left out: " + strings.TrimSuffix(o, ".") + "."
+			f.Body = strings.TrimSpace(doWithout(o))
 		}
 		return f
 	})
@@ -355,7 +295,7 @@ func tip(b catalog.Bit) float64 {
 }
 
 func (is *issues) badSize(c *panel.Cut) {
-	is.add(ruleNumbering, "size", c, func(names string, n int) finding.Finding {
+	is.add(ruleSize, "size", c, func(names string, n int) finding.Finding {
 		return finding.Finding{Head: names + " " + verb(n, "has", "have") + " no usable size.", Body: "Left out of the drilling plan. Give the opening a size, and a place on the face."}
 	})
 }
@@ -413,4 +353,19 @@ func (w *work) wanderSource() trust.Source {
 		return trust.Source{Text: "your file", Provenance: trust.Yours, Confidence: trust.High}
 	}
 	return w.p.Limits.Source(lim)
+}
+
+// hold is how closely this person's drill holds the size of a hole, mm.
+func (w *work) hold() float64 { return w.lim(w.holdLimit(), 0, 5) }
+
+func (w *work) holdLimit() finding.Limit {
+	if w.p.Press {
+		return limHoldPress
+	}
+	return limHoldHand
+}
+
+// doWithout offers what a part's record says may be done instead of a hole.
+func doWithout(optional string) string {
+	return " Or do without it: " + strings.TrimSuffix(optional, ".") + "."
 }

@@ -3,6 +3,7 @@ package drilling
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/geom"
@@ -146,7 +147,9 @@ func (w *work) schedule(r *Result, ways []way) {
 func (w *work) use(s session) (name, why string) {
 	name = called(s.bit)
 	if s.bit.Kind == catalog.Step {
-		name = cmp.Or(s.bit.Name, name)
+		if own := strings.TrimSpace(strings.TrimPrefix(s.bit.Name, "step")); own != "" {
+			name = "step drill " + own
+		}
 	}
 	did := map[string]int{}
 	for _, st := range s.stops {

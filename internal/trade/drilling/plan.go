@@ -42,9 +42,9 @@ func Plan(p *panel.Panel) Result {
 	return r
 }
 
-// clearance reports whether a hole only lets a screw through: its size is not critical.
+// clearance reports whether a hole only lets a screw or a tab through: it may turn out a little large.
 func clearance(c *panel.Cut) bool {
-	return c.What == "screw" || c.What == "fixing" || c.Spec.Screw != ""
+	return c.What == "screw" || c.What == "fixing" || c.What == "anti-turn" || c.Spec.Screw != ""
 }
 
 // ways lists all openings in reading order: rows from the top down, each from left to right; the openings of one control
@@ -159,13 +159,17 @@ func (w *work) coupons(ways []way) []Coupon {
 		switch {
 		case snapIn(y.cut):
 			c.rank, c.Why = 400, "It is held by its clips alone: too large and it falls out, too small and it will not go in."
-		case y.filed:
+		case y.filed && s.form != round:
 			c.rank, c.Why = 300, "Filed to shape: make one in scrap and try the part in it."
-		case room <= tight+near:
+		case !y.filed && room <= tight+near:
 			c.rank, c.Why = 200-room, "Only "+w.words.long(room)+" between too small and too large; see what your bit really cuts."
 			if room < 0.005 {
 				c.Why = "No room in size at all; see what your bit really cuts."
 			}
+		case !y.filed && s.d+s.hi-y.main.Diameter < w.hold()-near:
+			c.rank, c.Why = 150, "The bit is at the top of the allowed size, and bits cut a little over their name; see what yours really cuts."
+		case y.filed:
+			c.rank, c.Why = 120, "Opened with the file: see how much filing the part wants."
 		case y.main.Kind == catalog.Step && y.main.Diameter >= 16 || y.main.Kind == catalog.HoleSaw:
 			c.rank, c.Why = 100+y.main.Diameter/1000, "The first large hole in this sheet: find the speed and the pressure, and measure what it cuts."
 			c.key = string(y.main.Kind)
@@ -238,9 +242,9 @@ func (w *work) cautions(r *Result) []string {
 
 // orderSaid tells how the order of work was chosen.
 func (w *work) orderSaid(bits int) string {
-	s := []string{"Start at the heavy corner."}
+	s := []string{"Start at the datum corner, lower left, drawn heavy."}
 	if w.pilot.Kind != "" {
-		s[0] = "Start at the heavy corner, pilots first."
+		s[0] = "Pilots first, from the datum corner, lower left, drawn heavy."
 	}
 	if bits > 1 {
 		s = append(s, "Each bit goes in once, "+itoa(bits)+" bits in all, small before large, so that a small hole beside a large one is drilled while the sheet is still whole.")

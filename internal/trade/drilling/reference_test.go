@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"slices"
 	"strconv"
 	"testing"
 
@@ -221,19 +220,40 @@ func TestFractionNames(t *testing.T) {
 
 func TestBuySuggestsASizeInside(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 4))
+	found := 0
 	for range 5000 {
 		lo := 1 + 40*rng.Float64()
 		hi := lo + 0.8*rng.Float64()
 		for _, inch := range []bool{false, true} {
-			if v := nice(lo, hi, lo, inch); v < lo-near || v > hi+near {
-				t.Fatalf("%g to %g: %g", lo, hi, v)
+			for _, k := range kinds {
+				if v, ok := sold(k, lo, hi, lo, inch); ok {
+					found++
+					if v < lo-near || v > hi+near {
+						t.Fatalf("%g to %g: %g", lo, hi, v)
+					}
+				}
 			}
 		}
 	}
-	if v := nice(22.3, 22.7, 22.3, false); v != 22.5 {
-		t.Error(v)
+	if found < 5000 {
+		t.Errorf("only %d sizes found", found)
 	}
-	if v := nice(16.2, 16.4, 16.2, false); !slices.Contains([]float64{16.25}, v) {
-		t.Error(v)
+	for _, c := range []struct {
+		kind     catalog.BitKind
+		lo, hi   float64
+		inch, ok bool
+		want     float64
+	}{
+		{catalog.HoleSaw, 22.3, 22.7, false, true, 22.5},
+		{catalog.HoleSaw, 30.5, 31, false, true, 30.5},
+		{catalog.Twist, 7.1, 7.5, false, true, 7.1},
+		{catalog.Twist, 16.2, 16.4, false, false, 0}, // no shop has that one
+		{catalog.BradPoint, 16, 16.4, false, false, 0},
+		{catalog.Forstner, 5, 6, false, false, 0},
+		{catalog.HoleSaw, 28.5, 28.8, true, true, 28.575},
+	} {
+		if v, ok := sold(c.kind, c.lo, c.hi, c.lo, c.inch); ok != c.ok || math.Abs(v-c.want) > 1e-9 {
+			t.Errorf("%+v: %g %v", c, v, ok)
+		}
 	}
 }

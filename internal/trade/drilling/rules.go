@@ -174,7 +174,7 @@ var (
 		Explain: "The file does not say which bits are in the drawer, so the plan reckons with usual sets. Write yours under tools: bits: " +
 			"and the plan uses only those.",
 	}
-	ruleNumbering = finding.Rule{
+	ruleSize = finding.Rule{
 		Name: "drill.size", Severity: finding.Stop, Title: "openings whose size is no size",
 		Explain: "The opening has no size, a size of zero or less, or one so far from a panel's that it must be a slip. It is left out of the " +
 			"plan. The numbers of the other holes run row by row from the upper left, as one reads.",
@@ -184,7 +184,7 @@ var (
 
 // Rules are the rules of drilling.
 var Rules = []finding.Rule{
-	ruleNoWay, ruleNoBit, ruleFile, ruleStepThick, ruleTooTight, rulePattern, rulePilot, ruleBlind, ruleSpeed, ruleAssumed, ruleNumbering,
+	ruleNoWay, ruleNoBit, ruleFile, ruleStepThick, ruleTooTight, rulePattern, rulePilot, ruleBlind, ruleSpeed, ruleAssumed, ruleSize,
 }
 
 // limit gives the number in force, kept inside lo..hi so that a slip in the file cannot make the plan endless.

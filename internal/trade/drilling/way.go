@@ -1,7 +1,9 @@
 package drilling
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"knobwright/internal/catalog"
@@ -85,6 +87,13 @@ type way struct {
 	lead  string // instead of ops: why there is no way
 }
 
+// arrange puts the operations into the order in which the bits will come.
+func (y *way) arrange(w *work) {
+	slices.SortStableFunc(y.ops, func(a, b op) int {
+		return cmp.Or(cmp.Compare(w.phase(a.bit), w.phase(b.bit)), cmp.Compare(a.bit.Diameter, b.bit.Diameter))
+	})
+}
+
 // how is the whole way in one sentence.
 func (y *way) how() string {
 	if len(y.ops) == 0 {
@@ -141,7 +150,7 @@ func (w *work) pick(lo, hi, aim float64, blind bool, under float64) (pick, bool)
 		return c.file < best.file-0.05
 	}
 	for _, k := range w.order(aim) {
-		if blind && (k == catalog.Step || k == catalog.HoleSaw || k == catalog.Spade) {
+		if blind && !blindKind(k) {
 			continue
 		}
 		b, ok := w.bits.nearest(k, lo, hi, aim)
@@ -172,6 +181,11 @@ func (w *work) pick(lo, hi, aim float64, blind bool, under float64) (pick, bool)
 		}
 	}
 	return best.pick, found
+}
+
+// blindKind reports whether a kind of bit can stop inside the sheet and leave a hole of its size.
+func blindKind(k catalog.BitKind) bool {
+	return k == catalog.Twist || k == catalog.BradPoint || k == catalog.Forstner
 }
 
 // hole gives the operations that drill one round hole at a point of the face: pilot, a bit in between, the hole itself.
@@ -238,7 +252,11 @@ func (w *work) round(y *way) {
 		y.ops[len(y.ops)-1].last = true
 	case ok:
 		y.ops, y.word, y.main = w.hole(mid, p, 0), word(p.bit)+" + file", p.bit
-		y.file(w, "file "+w.words.long(p.file)+" all round, to "+w.words.longWindow(lo, hi), "Try the part early and often.")
+		phrase := "file " + w.words.long(p.file) + " all round"
+		if p.file < 0.08 {
+			phrase = "ease it with the file"
+		}
+		y.file(w, phrase+", until it measures "+w.words.longWindow(lo, hi), "Try the part early and often.")
 		w.issues.noBit(w, y, lo, hi, p)
 	default:
 		if w.p.Files && s.blind == 0 && w.ring(y) {
@@ -320,7 +338,7 @@ func (w *work) ring(y *way) bool {
 	}
 	y.chain(w, b, pts, w.insideLine())
 	y.word, y.main = "chain "+inSet(b), b
-	y.file(w, "knock out the middle and file to "+w.words.longWindow(s.d+s.lo, s.d+s.hi), "Try the part early and often.")
+	y.file(w, "knock out the middle and file until it measures "+w.words.longWindow(s.d+s.lo, s.d+s.hi), "Try the part early and often.")
 	return true
 }
 

@@ -1,10 +1,13 @@
 package drilling
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"knobwright/internal/panel"
 )
 
 func itoa(n int) string { return strconv.Itoa(n) }
@@ -38,4 +41,45 @@ func verb(n int, one, many string) string {
 		return one
 	}
 	return many
+}
+
+// nameOf is what a person calls an opening: "STANDBY", "STANDBY's anti-turn hole", "screw hole 1".
+func nameOf(c *panel.Cut) string {
+	if o := c.Owner; o != nil {
+		name := cmp.Or(o.Label, o.Origin.Name, strings.ToUpper(o.Name))
+		if len(o.Cuts) > 0 && o.Cuts[0] != c {
+			return name + "'s " + what(c.What) + countOf(c)
+		}
+		return name
+	}
+	return cmp.Or(c.Origin.Name, c.ID, what(c.What))
+}
+
+// countOf numbers openings of one kind on one control: " 1", " 2"; nothing when there is one only.
+func countOf(c *panel.Cut) string {
+	n, mine := 0, 0
+	for _, k := range c.Owner.Cuts[1:] {
+		if k == nil || k.What != c.What {
+			continue
+		}
+		if n++; k == c {
+			mine = n
+		}
+	}
+	if n < 2 {
+		return ""
+	}
+	return " " + itoa(mine)
+}
+
+func what(w string) string {
+	switch w {
+	case "anti-turn":
+		return "anti-turn hole"
+	case "screw", "fixing":
+		return "screw hole"
+	case "", "hole":
+		return "hole"
+	}
+	return w
 }
