@@ -52,6 +52,7 @@ func TestApply(t *testing.T) {
 		{"empty file", "", []finding.Edit{set("knobwright", "1"), set("face.width", "200")}, "knobwright: 1\nface:\n  width: 200\n"},
 		{"only a comment", "# hm", []finding.Edit{set("title", "A desk")}, "# hm\ntitle: A desk"},
 		{"only dashes", "---\n...\n", []finding.Edit{set("title", "A desk")}, "---\ntitle: A desk\n...\n"},
+		{"comma at the end", "controls: {a: {part: x, }, }\n", []finding.Edit{set("controls.a.at", "[1, 2]"), set("controls.b", "{part: z}")}, "controls: {a: {part: x, at: [1, 2] }, b: {part: z} }\n"},
 		{"empty braces", "controls: {}\n", []finding.Edit{set("controls.go", "{part: push-16mm}")}, "controls: {go: {part: push-16mm}}\n"},
 		{"null section", "controls:   # none yet\ntitle: x\n", []finding.Edit{set("controls.go", "{part: push-16mm}")}, "controls:   # none yet\n  go: {part: push-16mm}\ntitle: x\n"},
 		{"crlf and mark", "\ufefftitle: x\r\nface:\r\n  width: 3\r\n", []finding.Edit{set("face.height", "1/8 in"), set("paper", "a4")},

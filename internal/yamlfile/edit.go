@@ -33,10 +33,6 @@ var errLost = refusal("This place is written in a way that cannot be changed fro
 func Edit(src []byte, v any, edits []finding.Edit) ([]byte, error) {
 	e := &editor{t: reflect.TypeOf(v), src: bytes.TrimPrefix(src, []byte(bom))}
 	e.mark = len(src) - len(e.src)
-	e.eol = "\n"
-	if i := bytes.IndexByte(e.src, '\n'); i > 0 && e.src[i-1] == '\r' {
-		e.eol = "\r\n"
-	}
 	var err error
 	if e.root, err = e.read(e.src); err != nil {
 		return nil, err
@@ -61,7 +57,6 @@ type editor struct {
 	t    reflect.Type
 	src  []byte // without byte-order mark
 	mark int    // bytes of the byte-order mark
-	eol  string
 	root *yaml.Node
 }
 

@@ -29,7 +29,7 @@ func (e *editor) insert(path []string, v *yaml.Node) error {
 			if err != nil {
 				return err
 			}
-			return e.commit(p.fill(n, e.eol, want(false)))
+			return e.commit(p.fill(n, want(false)))
 		case isNull(s.n):
 			n, err := nest(s.rest, s.t, v)
 			if err != nil {
@@ -39,7 +39,7 @@ func (e *editor) insert(path []string, v *yaml.Node) error {
 			if err != nil {
 				return err
 			}
-			if t, ok := p.below(s, n, e.eol, e.step()); ok {
+			if t, ok := p.below(s, n, e.step()); ok {
 				tries = append([]attempt{t}, tries...)
 			}
 		case s.n.Kind == yaml.MappingNode:
@@ -50,15 +50,15 @@ func (e *editor) insert(path []string, v *yaml.Node) error {
 			_, rest := newKey(s.rest, s.t)
 			text := keyText(key) + ": " + flow(sub)
 			if s.up == nil && len(rest) > 0 && s.n.Style&yaml.FlowStyle == 0 { // a new section of the file: lines, not braces
-				text = keyText(key) + ":" + lines(sub, e.eol, e.step())
+				text = keyText(key) + ":" + lines(sub, p.eol, e.step())
 			}
 			first := leads(s.t, key)
 			if first {
-				tries = append(tries, p.front(s.n, text, e.eol, want(true)))
+				tries = append(tries, p.front(s.n, text, want(true)))
 			}
-			tries = append(tries, p.back(s.n, text, e.eol, want(false))...)
+			tries = append(tries, p.back(s.n, text, want(false))...)
 			if !first {
-				tries = append(tries, p.front(s.n, text, e.eol, want(true)))
+				tries = append(tries, p.front(s.n, text, want(true)))
 			}
 			return e.commit(tries)
 		default:
@@ -113,18 +113,18 @@ func lines(n *yaml.Node, eol string, indent int) string {
 }
 
 // fill writes the first values into a file that holds none.
-func (p *page) fill(n *yaml.Node, eol string, want *yaml.Node) []attempt {
-	text := lines(n, eol, 0)
+func (p *page) fill(n *yaml.Node, want *yaml.Node) []attempt {
+	text := lines(n, p.eol, 0)
 	if n.Kind != yaml.MappingNode {
 		panic(lost{})
 	}
 	if len(n.Content) == 2 && n.Content[1].Kind == yaml.MappingNode && len(n.Content[1].Content) > 0 {
-		text = eol + keyText(n.Content[0].Value) + ":" + lines(n.Content[1], eol, 2)
+		text = p.eol + keyText(n.Content[0].Value) + ":" + lines(n.Content[1], p.eol, 2)
 	}
 	end := len(p.src)
 	tries := []attempt{}
 	if end == 0 || p.src[end-1] == '\n' {
-		tries = append(tries, attempt{[]splice{{end, end, text[len(eol):] + eol}}, want})
+		tries = append(tries, attempt{[]splice{{end, end, text[len(p.eol):] + p.eol}}, want})
 	} else {
 		tries = append(tries, attempt{[]splice{{end, end, text}}, want})
 	}
@@ -139,7 +139,7 @@ func (p *page) fill(n *yaml.Node, eol string, want *yaml.Node) []attempt {
 }
 
 // below writes the first entries of a top section that has none yet on lines of their own.
-func (p *page) below(s spot, n *yaml.Node, eol string, step int) (attempt, bool) {
+func (p *page) below(s spot, n *yaml.Node, step int) (attempt, bool) {
 	if s.up == nil || s.up.up != nil || s.up.n.Style&yaml.FlowStyle != 0 || s.up.n.Kind != yaml.MappingNode || n.Kind != yaml.MappingNode || !implicit(s.n) {
 		return attempt{}, false
 	}
@@ -148,11 +148,11 @@ func (p *page) below(s spot, n *yaml.Node, eol string, step int) (attempt, bool)
 		return attempt{}, false
 	}
 	at := p.lineEnd(en.colon)
-	return attempt{cuts: []splice{{at, at, lines(n, eol, s.up.n.Content[0].Column-1+step)}}}, true
+	return attempt{cuts: []splice{{at, at, lines(n, p.eol, s.up.n.Content[0].Column-1+step)}}}, true
 }
 
 // back writes an entry at the end of a mapping.
-func (p *page) back(n *yaml.Node, text, eol string, want *yaml.Node) []attempt {
+func (p *page) back(n *yaml.Node, text string, want *yaml.Node) []attempt {
 	if n.Style&yaml.FlowStyle != 0 {
 		if !p.braced(n, p.content(n)) {
 			panic(lost{})
@@ -161,8 +161,8 @@ func (p *page) back(n *yaml.Node, text, eol string, want *yaml.Node) []attempt {
 	}
 	es := p.entries(n)
 	at := p.lineEnd(es[len(es)-1].to)
-	pad := eol + strings.Repeat(" ", n.Content[0].Column-1)
-	return []attempt{{[]splice{{at, at, pad + strings.ReplaceAll(text, eol, pad)}}, want}}
+	pad := p.eol + strings.Repeat(" ", n.Content[0].Column-1)
+	return []attempt{{[]splice{{at, at, pad + strings.ReplaceAll(text, p.eol, pad)}}, want}}
 }
 
 // backFlow writes an entry or item before a closing bracket.
@@ -179,7 +179,7 @@ func (p *page) backFlow(n *yaml.Node, es []entry, text string, want *yaml.Node) 
 }
 
 // front writes an entry at the beginning of a mapping.
-func (p *page) front(n *yaml.Node, text, eol string, want *yaml.Node) attempt {
+func (p *page) front(n *yaml.Node, text string, want *yaml.Node) attempt {
 	if len(n.Content) == 0 {
 		at := p.content(n) + 1
 		return attempt{[]splice{{at, at, text}}, want}
@@ -188,8 +188,8 @@ func (p *page) front(n *yaml.Node, text, eol string, want *yaml.Node) attempt {
 	if n.Style&yaml.FlowStyle != 0 {
 		return attempt{[]splice{{at, at, text + ", "}}, want}
 	}
-	pad := eol + strings.Repeat(" ", n.Content[0].Column-1)
-	return attempt{[]splice{{at, at, strings.ReplaceAll(text, eol, pad) + pad}}, want}
+	pad := p.eol + strings.Repeat(" ", n.Content[0].Column-1)
+	return attempt{[]splice{{at, at, strings.ReplaceAll(text, p.eol, pad) + pad}}, want}
 }
 
 // append writes an item at the end of a list.
@@ -200,7 +200,7 @@ func (p *page) append(n *yaml.Node, text string, want *yaml.Node) []attempt {
 	}
 	last := es[len(es)-1]
 	at := p.lineEnd(last.to)
-	pad := p.eolAt(last.from) + strings.Repeat(" ", last.from-p.lineStart(last.from))
+	pad := p.eol + strings.Repeat(" ", last.from-p.lineStart(last.from))
 	return []attempt{{[]splice{{at, at, pad + "- " + text}}, want}}
 }
 

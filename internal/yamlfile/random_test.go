@@ -472,6 +472,9 @@ func TestRandomEdits(t *testing.T) {
 			t.Fatalf("no case of %q", k)
 		}
 		t.Logf("%-12s %5d done, %4d refused (%.1f %%)", k, r.done, r.refused, 100*float64(r.refused)/float64(r.done+r.refused))
+		if k != "with aliases" && k != "set any" && r.refused*100 > r.done {
+			t.Errorf("%s: more than 1 %% refused", k)
+		}
 		if k != "with aliases" {
 			all.done, all.refused = all.done+r.done, all.refused+r.refused
 		}
@@ -639,6 +642,9 @@ func runCase(t *testing.T, seed uint64, rates map[string]*tally) {
 		fail("got  %s\nwant %s", got, want)
 	case loose(got) != loose(want):
 		fail("got  %s\nwant %s", loose(got), loose(want))
+	}
+	if g.eol == "\r\n" && bytes.Count(out, []byte("\n")) != bytes.Count(out, []byte("\r\n")) {
+		fail("a line end without a carriage return")
 	}
 	// comments
 	orig := root

@@ -226,7 +226,7 @@ func (p *page) over(s spot, text string, v *yaml.Node) ([]attempt, error) {
 	}
 	if s.n.Style&yaml.LiteralStyle != 0 {
 		if _, ind := p.blockScalar(s.n, content); ind > 0 {
-			if t, ok := literal(v, ind, p.eolAt(content)); ok {
+			if t, ok := literal(v, ind, p.eol); ok {
 				tries = append(tries, attempt{cuts: []splice{{content, en.to, t}}})
 			}
 		}
@@ -245,14 +245,6 @@ func (p *page) over(s spot, text string, v *yaml.Node) ([]attempt, error) {
 		tries = append(tries, attempt{cuts: []splice{{en.value, en.to, text}}})
 	}
 	return tries, nil
-}
-
-// eolAt gives the line end of the line that i is on, "\n" when it has none.
-func (p *page) eolAt(i int) string {
-	if e := p.lineEnd(i); p.at(e) == '\r' {
-		return "\r\n"
-	}
-	return "\n"
 }
 
 // literal writes a text as a block of lines after a |.

@@ -13,6 +13,7 @@ type page struct {
 	src   []byte // without byte-order mark
 	lines []int  // offset of the first byte of each line
 	root  *yaml.Node
+	eol   string // the line end of the file
 
 	line, col, seen int // where off was last asked for: nodes are asked for in their order, on lines that may be long
 }
@@ -21,13 +22,21 @@ type page struct {
 type lost struct{}
 
 func newPage(src []byte, root *yaml.Node) *page {
-	p := &page{src: src, root: root, lines: []int{0}}
+	p := &page{src: src, root: root, lines: []int{0}, eol: lineEndOf(src)}
 	for i, c := range src {
 		if c == '\n' {
 			p.lines = append(p.lines, i+1)
 		}
 	}
 	return p
+}
+
+// lineEndOf gives the line end that a text uses first.
+func lineEndOf(src []byte) string {
+	if i := bytes.IndexByte(src, '\n'); i > 0 && src[i-1] == '\r' {
+		return "\r\n"
+	}
+	return "\n"
 }
 
 // off gives the byte at which a node begins.
