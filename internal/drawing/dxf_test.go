@@ -203,7 +203,7 @@ func TestDXFForPeers(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		script := `const P = require(process.argv[1] + "/node_modules/dxf-parser").default;
+		script := `const m = require(process.argv[1] + "/node_modules/dxf-parser"), P = m.default || m;
 const d = new P().parseSync(require("fs").readFileSync(process.argv[2], "latin1"));
 const n = {}; for (const e of d.entities) n[e.type] = (n[e.type] || 0) + 1;
 const c = d.entities.filter(e => e.type === "CIRCLE").map(e => [e.center.x, e.center.y, 2 * e.radius]);

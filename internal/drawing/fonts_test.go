@@ -136,12 +136,15 @@ func TestTextWidthOnPaper(t *testing.T) {
 
 func TestFontsAtOnce(t *testing.T) {
 	var wg sync.WaitGroup
-	for i := range 8 {
+	for i := range 4 {
 		wg.Add(1)
 		go func() {
 			defer wg.Done()
 			for _, f := range allFaces {
 				TextWidth(f, 3, "Żółw → ½ ДЖ"+strconv.Itoa(i))
+				if _, err := PDF(&Document{Pages: []Page{{Width: 20, Height: 20, Items: []Item{Txt(v(0, 0), f, 3, Left, "at once")}}}}); err != nil {
+					t.Error(err)
+				}
 				if _, err := TextPath(Txt(v(0, 0), f, 3, Left, "aé→"), Style{Line: Thin}, 0); err != nil {
 					t.Error(err)
 				}
@@ -161,6 +164,25 @@ func TestFit(t *testing.T) {
 		if w >= 20 && !strings.HasPrefix(long, strings.TrimSuffix(s, "…")) || w > 150 && s != long {
 			t.Errorf("width %g gives %q", w, s)
 		}
+	}
+}
+
+func TestWrap(t *testing.T) {
+	const s = "Move STANDBY 3.5 mm right,\nor notch the rib. Donaudampfschifffahrtsgesellschaft"
+	for _, w := range []float64{10, 25, 60, 500} {
+		lines := Wrap(Read, 4, s, w)
+		for _, l := range lines {
+			if TextWidth(Read, 4, l) > w {
+				t.Errorf("%q is wider than %g", l, w)
+			}
+		}
+		squeeze := strings.NewReplacer(" ", "", "\n", "")
+		if got := squeeze.Replace(strings.Join(lines, "")); got != squeeze.Replace(s) {
+			t.Errorf("width %g: the words are %q", w, got)
+		}
+	}
+	if got := Wrap(Read, 4, s, 500); len(got) != 2 {
+		t.Errorf("%q", got)
 	}
 }
 

@@ -105,8 +105,22 @@ func RegisterDiamond(at geom.Vec2, name string, upright bool) []Item {
 // StripCell is one cell of a title strip: a bold head and a small line under it.
 type StripCell struct {
 	Head, Small string
+	View        View    // with a view, its face mark and its word stand in the head's place
 	Share       float64 // share of the width; 0 = as wide as its words ask
 }
+
+// View is the side a drawing shows.
+type View int
+
+// The views; what is neither from the front nor from behind carries no face mark.
+const (
+	NoView View = iota
+	FrontView
+	RearView
+)
+
+// Word is FRONT or REAR.
+func (v View) Word() string { return [...]string{"", "FRONT", "REAR"}[v] }
 
 // StripHeight is how much a title strip takes, mm.
 const StripHeight = 17.0
@@ -115,12 +129,17 @@ const StripHeight = 17.0
 // lines. Words that do not fit are set smaller, then cut short.
 func TitleStrip(at geom.Vec2, width float64, cells []StripCell) []Item {
 	const head, small, pad = 4.4, 3.4, 2.0
+	const viewCap, viewMark = 4.4, 9.0 // capitals of the word; room for the mark
 	out := []Item{Ln(at.Add(geom.Vec2{Y: StripHeight}), at.Add(geom.Vec2{X: width, Y: StripHeight}), Edge)}
 	shares, sum := make([]float64, len(cells)), 0.0
 	for i, c := range cells {
 		shares[i] = c.Share
 		if c.Share <= 0 {
-			shares[i] = max(TextWidth(ReadBold, head, c.Head), TextWidth(Read, small, c.Small)) + 3*pad
+			w := TextWidth(ReadBold, head, c.Head)
+			if c.View != NoView {
+				w = viewMark + TextWidth(Lettering, CapSize(Lettering, viewCap), c.View.Word())
+			}
+			shares[i] = max(w, TextWidth(Read, small, c.Small)) + 3*pad
 		}
 		sum += shares[i]
 	}
@@ -130,7 +149,11 @@ func TitleStrip(at geom.Vec2, width float64, cells []StripCell) []Item {
 		if i > 0 {
 			out = append(out, Ln(geom.Vec2{X: x, Y: at.Y}, geom.Vec2{X: x, Y: at.Y + StripHeight}, Dim))
 		}
-		if c.Head != "" {
+		switch {
+		case c.View != NoView:
+			out = append(out, FaceMarkSized(geom.Vec2{X: x + pad, Y: at.Y + 8}, 8, c.View == RearView)...)
+			out = append(out, Lettered(geom.Vec2{X: x + pad + viewMark, Y: at.Y + 9.6}, viewCap, Left, c.View.Word()))
+		case c.Head != "":
 			s, size := Fit(ReadBold, head, c.Head, w-2*pad)
 			out = append(out, Txt(geom.Vec2{X: x + pad, Y: at.Y + 10}, ReadBold, size, Left, s))
 		}
@@ -143,32 +166,6 @@ func TitleStrip(at geom.Vec2, width float64, cells []StripCell) []Item {
 		x += w
 	}
 	return out
-}
-
-// Fit makes a line of text fit a width: first by a smaller size, down to three quarters, then by cutting it short with "…".
-func Fit(f Face, size float64, s string, width float64) (string, float64) {
-	w := TextWidth(f, size, s)
-	if w <= width {
-		return s, size
-	}
-	if k := width / w; k >= 0.75 {
-		return s, size * k
-	}
-	size *= 0.75
-	r := []rune(clean(s))
-	lo, hi := 0, len(r)
-	for lo < hi { // the longest start that fits
-		mid := (lo + hi + 1) / 2
-		if TextWidth(f, size, string(r[:mid])+"…") <= width {
-			lo = mid
-		} else {
-			hi = mid - 1
-		}
-	}
-	if lo == 0 {
-		return "", size
-	}
-	return string(r[:lo]) + "…", size
 }
 
 // Ruler is a row of millimetre ticks along an edge: every 5 mm, longer every 10, numbered every 50 (the zero is left to the datum

@@ -35,7 +35,7 @@ func specimens() Page {
 	add(DatumCorner(v(180, 200), true)...)
 	add(Ruler{Zero: v(180, 200), To: 60, Back: true, Numbers: true}.Items()...)
 	add(Ruler{Zero: v(180, 200), To: 50, Vertical: true, Inward: true, Numbers: true}.Items()...)
-	add(Dimension{A: v(125, 205), B: v(165, 235), Off: 6, S: "50"}.Items()...)
+	add(Dimension{A: v(128, 208), B: v(168, 238), Off: 3, S: "50"}.Items()...)
 	add(CentreCross(v(165, 235), 5)...)
 	add(RegisterDiamond(v(120, 215), "a", true)...)
 	add(RegisterDiamond(v(150, 250), "b", false)...)
@@ -44,8 +44,8 @@ func specimens() Page {
 	add(HaveWant(v(90, 160), 50, finding.Measure{Have: -1.5, Want: 2, Unit: "mm"})...)
 	add(HaveWant(v(20, 140), 50, finding.Measure{Have: 6.2, Want: 5, Unit: "mm", Sense: finding.AtMost})...)
 	add(HaveWant(v(90, 140), 50, finding.Measure{Have: 4.9, Want: 1, WantMax: 3.5, Unit: "mm", Sense: finding.Between})...)
-	add(HaveWant(v(150, 160), 40, finding.Measure{Have: 1.95, Want: 2, Unit: "mm"})...)
-	add(HaveWant(v(150, 140), 40, finding.Measure{Have: 400, Want: 1200, WantMax: 1500, Unit: "min of arc", Sense: finding.Between})...)
+	add(HaveWant(v(154, 160), 28, finding.Measure{Have: 1.95, Want: 2, Unit: "mm"})...)
+	add(HaveWant(v(154, 140), 24, finding.Measure{Have: 400, Want: 1200, WantMax: 1500, Unit: "arcmin", Sense: finding.Between})...)
 
 	add(Mark(v(25, 120), 7, finding.Stop)...)
 	add(Mark(v(40, 120), 6, finding.Warn)...)
@@ -65,9 +65,9 @@ func specimens() Page {
 		add(SafetySign(v(130+15*float64(i), 90), 10, s)...)
 	}
 	add(CheckBar(v(25, 50), false)...)
-	add(CheckBar(v(196, 55), true)...)
+	add(CheckBar(v(200, 28), true)...)
 	add(TitleStrip(v(10, 10), 190, []StripCell{
-		{Head: "Bars first", Small: "0.3 mm off: do not use"}, {Head: "Cue desk", Small: "travelling puppet theatre"},
+		{View: RearView, Small: "seen from behind"}, {Head: "Bars first", Small: "0.3 mm off: do not use"}, {Head: "Cue desk", Small: "travelling puppet theatre"},
 		{Head: "Print at 100 %", Small: "A4, no “fit to page”"}, {Head: "21 holes, 6 bits", Small: "no stop · mark 7f3a 91c2"},
 	})...)
 	return p

@@ -333,10 +333,11 @@ func (w *pdfWriter) font(t *typeface) {
 	}
 	s.font, w.set = t, t
 	w.flush()
-	name := "f" + strconv.Itoa(int(t.id))
+	name := strings.ToLower(strings.TrimSuffix(fontNames[t.id], ".ttf"))
 	if !w.loaded[t.id] {
 		w.loaded[t.id] = true
-		w.pdf.AddUTF8FontFromBytes(name, "", t.data)
+		// A copy: the library writes into the bytes it is given while it cuts its subset.
+		w.pdf.AddUTF8FontFromBytes(name, "", bytes.Clone(t.data))
 	}
 	w.pdf.SetFont(name, "", 10)
 }

@@ -75,6 +75,14 @@ func TestPDFWordsCanBeFound(t *testing.T) {
 
 func TestPDFIsTheSameTwice(t *testing.T) {
 	doc := &Document{Title: "twice", Pages: []Page{sheet(), sheet()}}
+	for _, f := range allFaces { // the library must not write into our fonts
+		file := load(chain(f)[0])
+		defer func(was []byte) {
+			if !bytes.Equal(was, file.data) {
+				t.Errorf("the font %s is changed by writing a PDF", fontNames[file.id])
+			}
+		}(bytes.Clone(file.data))
+	}
 	a, err := PDF(doc)
 	if err != nil {
 		t.Fatal(err)
