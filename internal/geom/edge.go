@@ -25,7 +25,7 @@ func newEdge(a, b Vec2, bulge float64) (e edge, ok bool) {
 	if !(l > 1e-12 && l < 1e100) {
 		return e, false
 	}
-	if !curved(bulge, l) {
+	if !curved(bulge) {
 		return e, true
 	}
 	e.bulge = bulge
@@ -40,12 +40,12 @@ func newEdge(a, b Vec2, bulge float64) (e edge, ok bool) {
 	return e, true
 }
 
-// curved tells arcs from lines. An arc that rises less than a millionth of a millimetre, or half a millionth of its chord, is a
-// line: nobody could tell, and its middle would lie so far off that as much is lost to rounding. A bulge beyond 1e6 turns
-// back on itself, and is taken as a line too.
-func curved(bulge, chord float64) bool {
+// curved tells arcs from lines. An arc that rises less than half a millionth of its chord is a line: nobody could tell, and its
+// middle would lie so far off that as much is lost to rounding. A bulge beyond 1e6 turns back on itself, and is taken as a
+// line too.
+func curved(bulge float64) bool {
 	b := math.Abs(bulge)
-	return b >= 1e-6 && b*chord/2 >= 1e-6 && b < 1e6
+	return b >= 1e-6 && b < 1e6
 }
 
 // arcEdge makes the arc about c from a, turning by sweep radians.

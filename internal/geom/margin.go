@@ -59,23 +59,44 @@ func (t *shape) outside(s *shape) (far float64, at Vec2) {
 			}
 		}
 		if !s.convex {
-			const n = 32
-			for k := 1; k < n; k++ {
-				u, w := float64(k)/n, off(e.at(float64(k)/n))
-				if w > 0 && w >= far-e.length()/n {
-					lo, hi := u-1.0/n, u+1.0/n
-					for range 24 { // golden section would save a few looks; thirds are plainer
-						x, y := lo+(hi-lo)/3, hi-(hi-lo)/3
-						if off(e.at(x)) < off(e.at(y)) {
-							lo = x
-						} else {
-							hi = y
-						}
-					}
-					try(e.at((lo + hi) / 2))
-				}
-			}
+			e.search(s, off, try)
 		}
 	}
 	return far, at
+}
+
+// search looks along e for the point where off is greatest. off changes by no more than the way walked, so that a stretch
+// whose middle is lower than the best by more than half its length need not be looked into; the others are halved until
+// they are shorter than two thousandths of a millimetre. The edge is first cut where it crosses s, so that a short piece outside is not missed.
+func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
+	cuts := []float64{0, 1}
+	for j := range s.es {
+		for _, p := range e.crossings(&s.es[j]) {
+			cuts = append(cuts, e.share(p))
+		}
+	}
+	sortFloats(cuts)
+	const close = 1e-3
+	l := e.length()
+	best := 0.0
+	var look func(from, to float64)
+	look = func(from, to float64) {
+		mid := (from + to) / 2
+		p := e.at(mid)
+		d, half := off(p), (to-from)/2*l
+		if d > best {
+			best = d
+			try(p)
+		}
+		if half < close || d+half <= best+close {
+			return
+		}
+		look(from, mid)
+		look(mid, to)
+	}
+	for k := 1; k < len(cuts); k++ {
+		if (cuts[k]-cuts[k-1])*l > tiny {
+			look(cuts[k-1], cuts[k])
+		}
+	}
 }

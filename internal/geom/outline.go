@@ -71,7 +71,8 @@ func (o Outline) signedArea() float64 {
 	for i, v := range o {
 		q := o[(i+1)%len(o)].P
 		sum += v.P.Sub(at).Cross(q.Sub(at)) / 2
-		if l := q.Sub(v.P).Len(); curved(v.Bulge, l) {
+		if curved(v.Bulge) {
+			l := q.Sub(v.P).Len()
 			sum += l * l * segmentArea(v.Bulge)
 		}
 	}
