@@ -181,7 +181,7 @@ func dxfType(l Line) string {
 		return "HIDDEN"
 	case CentreLn:
 		return "CENTRE"
-	case WireTodo:
+	case WireOpen:
 		return "DOTTED"
 	}
 	return ""

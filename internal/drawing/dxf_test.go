@@ -163,8 +163,10 @@ func checkPlate(t *testing.T, seen dxfSeen) {
 
 // A hostile text must not start an entity of its own.
 func TestDXFTextCannotBreakOut(t *testing.T) {
-	s := &Scene{Items: []Item{Txt(v(0, 0), Read, 3, Left, "a\r\n  0\r\nLINE\r\n  8\nEVIL\x00\x1b"), Circ(v(0, 0), 1, Visible)},
-		Layers: []Layer{{Name: "x\n0\nEOF"}}}
+	s := &Scene{
+		Items:  []Item{Txt(v(0, 0), Read, 3, Left, "a\r\n  0\r\nLINE\r\n  8\nEVIL\x00\x1b"), Circ(v(0, 0), 1, Visible)},
+		Layers: []Layer{{Name: "x\n0\nEOF"}},
+	}
 	b, err := DXF(s)
 	if err != nil {
 		t.Fatal(err)

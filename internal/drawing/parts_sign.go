@@ -66,8 +66,16 @@ func signGoggles() []Item {
 	blue, white := Style{Fill: SignBlue}, Style{Fill: SignWhite}
 	// One pane of goggles with a bridge for the nose, and the strap to the edges of the head.
 	pane := geom.Outline{
-		{P: pt(-23, 4)}, {P: pt(-20, -6), Bulge: 0.35}, {P: pt(-7, -7)}, {P: pt(-3, 0), Bulge: -0.5}, {P: pt(3, 0)}, {P: pt(7, -7), Bulge: 0.35}, {P: pt(20, -6)},
-		{P: pt(23, 4), Bulge: 0.3}, {P: pt(20, 13)}, {P: pt(-20, 13), Bulge: 0.3},
+		{P: pt(-23, 4)},
+		{P: pt(-20, -6), Bulge: 0.35},
+		{P: pt(-7, -7)},
+		{P: pt(-3, 0), Bulge: -0.5},
+		{P: pt(3, 0)},
+		{P: pt(7, -7), Bulge: 0.35},
+		{P: pt(20, -6)},
+		{P: pt(23, 4), Bulge: 0.3},
+		{P: pt(20, 13)},
+		{P: pt(-20, 13), Bulge: 0.3},
 	}
 	shine := geom.Outline{{P: pt(-17, 5)}, {P: pt(-12, 10)}, {P: pt(-9, 10)}, {P: pt(-17, 2)}}
 	mouth := roundBox(pt(-9, -21), pt(9, -17.5), 1.7)

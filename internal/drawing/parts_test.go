@@ -67,8 +67,11 @@ func specimens() Page {
 	add(CheckBar(v(25, 50), false)...)
 	add(CheckBar(v(200, 28), true)...)
 	add(TitleStrip(v(10, 10), 190, []StripCell{
-		{View: RearView, Small: "seen from behind"}, {Head: "Bars first", Small: "0.3 mm off: do not use"}, {Head: "Cue desk", Small: "travelling puppet theatre"},
-		{Head: "Print at 100 %", Small: "A4, no “fit to page”"}, {Head: "21 holes, 6 bits", Small: "no stop · mark 7f3a 91c2"},
+		{View: RearView, Small: "seen from behind"},
+		{Head: "Bars first", Small: "0.3 mm off: do not use"},
+		{Head: "Cue desk", Small: "travelling puppet theatre"},
+		{Head: "Print at 100 %", Small: "A4, no “fit to page”"},
+		{Head: "21 holes, 6 bits", Small: "no stop · mark 7f3a 91c2"},
 	})...)
 	return p
 }

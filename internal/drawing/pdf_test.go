@@ -33,7 +33,7 @@ func sheet() Page {
 		Ln(v(20, 110), v(190, 110), Hidden),
 		Ln(v(20, 105), v(190, 105), CentreLn),
 		Ln(v(20, 100), v(190, 100), LeadWarn),
-		Ln(v(20, 95), v(190, 95), WireTodo),
+		Ln(v(20, 95), v(190, 95), WireOpen),
 		Ln(v(20, 90), v(190, 90), WireDone),
 		Arc(v(180, 215), 16, 30, 300, Visible),
 		&Group{Place: geom.Place{At: v(100, 40), Turn: 30, Flip: true}, Clip: geom.Circle(v(0, 0), 50), Note: "turned <group>", Items: []Item{

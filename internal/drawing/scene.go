@@ -52,7 +52,7 @@ const (
 	Rule     Line = "rule"      // 0.18 table rules, in Hair
 	Hairline Line = "hairline"  // 0.05: cutting files
 	WireDone Line = "wire-done" // 1.0 solid: wire followed, soldered
-	WireTodo Line = "wire-todo" // 0.6 dotted: wire followed, still to do
+	WireOpen Line = "wire-open" // 0.6 dotted: wire followed, still to do
 	Wire     Line = "wire"      // 0.25 solid: other wires
 	NoLine   Line = ""
 )

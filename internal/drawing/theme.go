@@ -24,7 +24,7 @@ var pens = map[Line]pen{
 	Rule:     {width: 0.18},
 	Hairline: {width: 0.05},
 	WireDone: {width: 1, round: true},
-	WireTodo: {width: 0.6, dash: []float64{0.01, 1.4}, round: true},
+	WireOpen: {width: 0.6, dash: []float64{0.01, 1.4}, round: true},
 	Wire:     {width: 0.25},
 }
 
