@@ -35,6 +35,18 @@ func (w *work) tooThick(lo, hi, aim float64) string {
 // buy names the bit to buy for a window of sizes, of the kind that this sheet likes best among those that are sold in such a
 // size; ok is false when none is.
 func (w *work) buy(lo, hi, aim float64) (name string, ok bool) {
+	name, _, ok = w.buySize(lo, hi, aim)
+	return name, ok
+}
+
+// buyUnder names the bit to buy that stays below a window and leaves no more to file than is sensible.
+func (w *work) buyUnder(lo, aim float64) (name string, left float64, ok bool) {
+	most := w.lim(limFileMost, 0, 20)
+	name, d, ok := w.buySize(aim-2*most, lo, lo)
+	return name, (aim - d) / 2, ok && most > 0
+}
+
+func (w *work) buySize(lo, hi, aim float64) (name string, size float64, ok bool) {
 	for _, k := range w.order(aim) {
 		if k == catalog.Step && w.thick > w.lim(limStepHeight, 0.1, 50) {
 			continue
@@ -45,12 +57,12 @@ func (w *work) buy(lo, hi, aim float64) (name string, ok bool) {
 				b.Name = w.words.size(d)
 			}
 			if k == catalog.Step {
-				return "step drill with a " + marked(b) + " step", true
+				return "step drill with a " + marked(b) + " step", d, true
 			}
-			return called(b), true
+			return called(b), d, true
 		}
 	}
-	return "", false
+	return "", 0, false
 }
 
 // grid is the step of sizes in which a kind of bit is sold, up to a size.

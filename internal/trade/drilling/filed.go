@@ -120,7 +120,7 @@ func (w *work) longHole(y *way, l, h float64) bool {
 		w.issues.stepThick(w, y, p.bit)
 	}
 	y.main, y.word = p.bit, word(p.bit)+" + file"
-	to := ", to " + w.words.long(h) + " by " + w.words.long(l)
+	to := w.measures(y, l, h)
 	if gap < d+w.web(d)/2 { // end holes would run into each other
 		if gap/2 > w.lim(limFileShape, 0, 50) {
 			return w.narrow(y, l, h) || w.stadium(y, l, h)
@@ -164,6 +164,11 @@ func (w *work) longHole(y *way, l, h float64) bool {
 		y.file(w, "file the sides straight"+to, "")
 	}
 	return true
+}
+
+// measures says when the filing of a long hole is done.
+func (w *work) measures(y *way, l, h float64) string {
+	return " until it measures " + w.words.longWindow(h+y.shape.lo, h+y.shape.hi) + " by " + w.words.long(l)
 }
 
 // sameWords marks operations that come at several places of one opening.
@@ -241,7 +246,7 @@ func (w *work) narrow(y *way, l, h float64) bool {
 	}
 	y.chain(w, b, pts, "on the middle line, end to end")
 	y.main, y.word = b, "chain "+inSet(b)
-	y.file(w, "file the webs away and the sides straight, to "+w.words.long(h)+" by "+w.words.long(l), "")
+	y.file(w, "file the webs away and the sides straight"+w.measures(y, l, h), "")
 	return true
 }
 
@@ -272,7 +277,7 @@ func (w *work) stadium(y *way, l, h float64) bool {
 	}
 	y.chain(w, b, pts, w.insideLine())
 	y.main, y.word = b, "chain "+inSet(b)
-	y.file(w, "knock out the middle and file to "+w.words.long(h)+" by "+w.words.long(l), "")
+	y.file(w, "knock out the middle and file"+w.measures(y, l, h), "")
 	return true
 }
 

@@ -95,8 +95,12 @@ func key(vs ...float64) string {
 func (is *issues) noWay(w *work, y *way, lo, hi, aim float64) {
 	y.ops, y.main = nil, catalog.Bit{}
 	buy, ok := w.buy(lo, hi, aim)
+	less, left, canFile := w.buyUnder(lo, aim)
+	canFile = canFile && w.p.Files && y.shape.blind == 0
 	lead := "buy or borrow a " + buy
 	switch {
+	case !ok && canFile:
+		lead = "buy or borrow a " + less + " and file the last " + w.words.long(left)
 	case !ok:
 		lead = "no common bit does, so take another way, such as a file, a reamer or a hole cutter"
 	case y.shape.form != round && y.shape.form != notched:
@@ -139,6 +143,8 @@ func (is *issues) noBit(w *work, y *way, lo, hi float64, p pick) {
 	r, cure := ruleNoBit, "No common bit does either."
 	if buy, ok := w.buy(lo, hi, aim); ok {
 		cure = "A " + buy + " would do it at once."
+	} else if less, left, ok := w.buyUnder(lo, aim); ok && p.file == 0 {
+		cure = "A " + less + " would leave only " + w.words.long(left) + " to file."
 	} else {
 		r.Severity = finding.Note // nothing to be done about it
 	}

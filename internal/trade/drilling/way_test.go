@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
 	"knobwright/internal/length"
 	"knobwright/internal/panel"
 )
@@ -265,5 +266,19 @@ func TestInchUsers(t *testing.T) {
 	}
 	if f := find(t, r, "drill.no-way"); !strings.Contains(f.Body, "a step drill with a 1 1/8 in step") || !strings.Contains(f.Body, "Nearest in your drawer: 1/2 in twist bit") {
 		t.Error(f.Body)
+	}
+}
+
+// No shop has 16.25: the plan says which size would leave least to file.
+func TestBuyUnder(t *testing.T) {
+	r := Plan(add(sheet("acrylic", 3, twists...), cutAt(roundCut(16.2, 0.2), 50, 60, 0, 0)))
+	f := find(t, r, "drill.no-bit")
+	if f.Severity != finding.Warn || !strings.Contains(f.Body, "A step drill with a 16 mm step would leave only 0.1 mm to file.") {
+		t.Errorf("%v %s", f.Severity, f.Body)
+	}
+	// With that step drill in the drawer there is nothing left to buy.
+	r = Plan(add(sheet("acrylic", 3, join(twists, step20)...), cutAt(roundCut(16.2, 0.2), 50, 60, 0, 0)))
+	if f := find(t, r, "drill.no-bit"); f.Severity != finding.Note || !strings.Contains(f.Body, "No common bit does either.") {
+		t.Errorf("%v %s", f.Severity, f.Body)
 	}
 }
