@@ -53,6 +53,7 @@ func TestRoundWays(t *testing.T) {
 		{"ply, 16: Forstner before spade", "plywood", 9, join(twists, brads, spades, fors), 16, 0.2, "bore 16", "bore 16", ""},
 		{"ply, 16: spade when nothing else", "plywood", 9, join(twists, brads, spades), 16, 0.2, "spade 16", "bore 16", ""},
 		{"mdf, 28: hole saw", "mdf", 9, join(twists, brads, fors, saws), 28, 0.3, "saw 28", "pilot 3, saw 28", ""},
+		// Ring of 4 mm holes at radius 12.5 - 0.5 - 2 = 10: 62.8 round, a hole every 5 mm.
 		{"no Forstner in acrylic", "acrylic", 5, join(twists, fors), 25, 0.5, "chain 4", "chain 4 x12, file", "no-bit"},
 		{"no wood saw in steel", "steel", 1.5, join(twists, sizes(catalog.HoleSaw, 25)), 25, 0.5, "saw 25", "pilot 3, saw 25", ""},
 		{"a little too large for every bit", "aluminium", 2, sizes(catalog.Twist, 3, 6, 9), 10, 0.1, "9 + file", "pilot 3, drill 6, drill 9, file", "no-bit"},
@@ -63,11 +64,7 @@ func TestRoundWays(t *testing.T) {
 		{"no pilot bit", "aluminium", 2, sizes(catalog.Twist, 7), 7, 0.2, "7", "drill 7", "pilot"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			p := add(sheet(c.sheet, c.thick, c.bits...), cutAt(roundCut(c.d, c.tol), 50, 60, 0, 0))
-			if strings.Contains(c.name, "no Forstner") {
-				t.Log("chain: ring radius 12.5 - 0.5 - 2 = 10, circumference 62.8, every 5 mm")
-			}
-			r := Plan(p)
+			r := Plan(add(sheet(c.sheet, c.thick, c.bits...), cutAt(roundCut(c.d, c.tol), 50, 60, 0, 0)))
 			if got := r.Holes[0].Bit; got != c.word {
 				t.Errorf("word %q, want %q", got, c.word)
 			}
