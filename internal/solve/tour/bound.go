@@ -126,5 +126,5 @@ func (t *oneTree) grow() float64 {
 	t.degree[first]++
 	t.degree[second]++
 	t.degree[home] = 2
-	return w + row[first] + t.pi[first] + row[second] + t.pi[second] + 2*t.pi[home]
+	return w + row[first] + t.pi[first] + row[second] + t.pi[second] // home has degree 2, so its pi stays 0
 }

@@ -70,15 +70,18 @@ func (m *matrix) nearestNeighbour(home int32) []int32 {
 // none between them. It returns the rest, and for each node of the rest the nodes that it stands for.
 func (m *matrix) distinct() (*matrix, [][]int32) {
 	var stands [][]int32
+	number := make([]int, m.n) // in stands
 next:
 	for v := range int32(m.n) {
 		row := m.row(v)
-		for i, s := range stands {
-			if row[s[0]] == 0 && slices.Equal(row, m.row(s[0])) {
-				stands[i] = append(s, v)
+		for w, cost := range row[:v] {
+			if cost == 0 && slices.Equal(row, m.row(int32(w))) {
+				number[v] = number[w]
+				stands[number[v]] = append(stands[number[v]], v)
 				continue next
 			}
 		}
+		number[v] = len(stands)
 		stands = append(stands, []int32{v})
 	}
 	n := len(stands)
