@@ -14,39 +14,73 @@ import (
 // keep marks the findings that the person leaves as they are, and says which entries of keep: do nothing.
 func keep(doc *project.Doc, p *panel.Panel, all []finding.Finding) []finding.Finding {
 	var out []finding.Finding
+	n := namer{p: p}
 	for i, k := range p.Keeps {
 		if k.Rule == "" {
 			continue // the reader says that it is missing
 		}
+		path := "keep." + strconv.Itoa(i)
 		used, stop := 0, -1
+		var unnamed []finding.Finding // findings that are about others too
 		for j := range all {
 			f := &all[j]
-			if f.Rule != k.Rule || !about(*f, k.Of) {
+			if f.Rule != k.Rule || !n.about(*f, k.Of) {
 				continue
 			}
-			used++
 			switch {
 			case f.Severity == finding.Stop:
 				stop = j
+			case len(k.Of) > 0 && manyInOne(f.Rule) && !n.nothingElse(*f, k.Of):
+				unnamed = append(unnamed, *f)
+				continue
 			case f.Kept == "":
 				f.Kept = reason(k.Why)
 			}
+			used++
 		}
-		end := k.Origin.End()
 		if stop >= 0 {
 			f := finding.Finding{
 				Rule: ruleKeepStop.Name, Severity: ruleKeepStop.Severity,
-				Head: "A stop cannot be kept: " + all[stop].Head, Body: "Change the panel, or the limit behind it under limits:.", Ends: []finding.End{end},
+				Head: "A stop cannot be kept: " + all[stop].Head, Body: "Change the panel, or the limit behind it under limits:.", Ends: []finding.End{k.Origin.End()},
 			}
 			f.Ends = append(f.Ends, all[stop].Ends...)
 			out = append(out, f)
 		}
-		if used == 0 {
-			out = append(out, unused(doc, k, "keep."+strconv.Itoa(i)))
+		switch {
+		case used > 0:
+		case len(unnamed) > 0:
+			out = append(out, notAll(k, unnamed[0], path))
+		default:
+			out = append(out, unused(doc, k, path))
 		}
 	}
 	return append(all, out...)
 }
+
+// manyInOne reports whether findings of a rule gather several things that have the same trouble each by itself, so that
+// keeping one of them must not hide the others. Findings of other rules are about what two things do to each other; where
+// the face gathers several of those, it does so within what one entry of keep: names.
+func manyInOne(rule string) bool { return strings.HasPrefix(rule, "drill.") }
+
+// notAll says that a finding is about more things than an entry names.
+func notAll(k panel.Keep, f finding.Finding, path string) finding.Finding {
+	var names []string
+	for _, e := range f.Ends {
+		if !slices.Contains(names, quote(e.Name)) {
+			names = append(names, quote(e.Name))
+		}
+	}
+	of := "[" + strings.Join(names, ", ") + "]"
+	return finding.Finding{
+		Rule: ruleKeepUnused.Name, Severity: ruleKeepUnused.Severity,
+		Head: "Keeping " + k.Rule + ofWhom(k.Of) + " does nothing: the finding is about others too.",
+		Body: "Name all of them, or leave of: out.", Ends: append([]finding.End{k.Origin.End()}, f.Ends...),
+		Fixes: []finding.Fix{{Say: "Name all of them", Short: "of: " + of, Edits: []finding.Edit{{Op: finding.Set, Path: path + ".of", Value: of}}}},
+	}
+}
+
+// quote writes a name as YAML flow text.
+func quote(s string) string { return strconv.Quote(s) }
 
 // reason is never empty: an empty one would mean that the finding is not kept.
 func reason(why string) string {
@@ -85,16 +119,46 @@ func ofWhom(of []string) string {
 	return " of " + strings.Join(of, ", ")
 }
 
+// namer knows under which names the things of a panel go.
+type namer struct {
+	p    *panel.Panel
+	ctls map[string]*panel.Control // by name in the file
+}
+
 // about reports whether a finding is about all of the names: as people call the thing, or as it is named in the file.
-func about(f finding.Finding, of []string) bool {
+func (n *namer) about(f finding.Finding, of []string) bool {
 	for _, name := range of {
-		if !slices.ContainsFunc(f.Ends, func(e finding.End) bool {
-			return plain(e.Name) == plain(name) || e.Path[strings.LastIndexByte(e.Path, '.')+1:] == name || e.Path == name
-		}) {
+		if !slices.ContainsFunc(f.Ends, func(e finding.End) bool { return n.is(e, name) }) {
 			return false
 		}
 	}
 	return true
+}
+
+// nothingElse reports whether each thing that a finding is about is named.
+func (n *namer) nothingElse(f finding.Finding, of []string) bool {
+	for _, e := range f.Ends {
+		if !slices.ContainsFunc(of, func(name string) bool { return n.is(e, name) }) {
+			return false
+		}
+	}
+	return true
+}
+
+// is reports whether an end of a finding goes by a name. Members of a mirror or a counted group have no path of their own,
+// so they are known by what they are called.
+func (n *namer) is(e finding.End, name string) bool {
+	if plain(e.Name) == plain(name) || e.Path == name || e.Path[strings.LastIndexByte(e.Path, '.')+1:] == name {
+		return true
+	}
+	if n.ctls == nil {
+		n.ctls = map[string]*panel.Control{}
+		for _, c := range n.p.Controls {
+			n.ctls[c.Name] = c
+		}
+	}
+	c := n.ctls[name]
+	return c != nil && strings.HasPrefix(e.Path, c.Origin.Path) && plain(e.Name) == plain(c.Label)
 }
 
 // plain makes names comparable: small letters, - and _ as spaces, no article.

@@ -13,9 +13,8 @@ import (
 
 // controls places every control of the file: those that can be go into Controls, the others into Waiting.
 func (pl *placer) controls() {
-	told := map[string]bool{} // paths of part names already complained of
 	for _, s := range pl.expand() {
-		c := pl.control(s, told)
+		c := pl.control(s)
 		if first := pl.taken[s.name]; first != nil {
 			pl.duplicate(first, c)
 			continue
@@ -48,7 +47,7 @@ func (pl *placer) duplicate(first, second *Control) {
 }
 
 // control makes a control without cut-outs and bodies.
-func (pl *placer) control(s seat, told map[string]bool) *Control {
+func (pl *placer) control(s seat) *Control {
 	c := &Control{
 		Name: s.name, Label: plainName(s.name), At: P(s.at.X, s.at.Y), Turn: norm(s.turn), Sends: s.rec.Sends.Text(), Note: s.rec.Note,
 		Pinned: s.rec.Pinned, Group: s.group, From: s.source, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
@@ -78,13 +77,13 @@ func (pl *placer) control(s seat, told map[string]bool) *Control {
 		pl.say(ruleUnfinished, f)
 	}
 	if s.rec.Part != "" {
-		c.Part = pl.part(c, s, told)
+		c.Part = pl.part(c, s)
 	}
 	return c
 }
 
 // part looks a control's part up and lays the control's own changes over it.
-func (pl *placer) part(c *Control, s seat, told map[string]bool) catalog.Part {
+func (pl *placer) part(c *Control, s seat) catalog.Part {
 	id := s.rec.Part
 	p, ok := pl.parts[id]
 	if !ok {
@@ -94,10 +93,9 @@ func (pl *placer) part(c *Control, s seat, told map[string]bool) catalog.Part {
 	}
 	if !ok {
 		path := pl.firstPath(s.part, s.origin.Path)
-		if told[path] {
+		if pl.once(path) {
 			return catalog.Part{}
 		}
-		told[path] = true
 		if pl.known == nil {
 			pl.known = pl.cat.PartIDs()
 		}
@@ -113,8 +111,7 @@ func (pl *placer) part(c *Control, s seat, told map[string]bool) catalog.Part {
 	}
 	d := &yamlfile.Decoder{File: pl.doc.Name, Bare: length.Unit(pl.p.Units), Pos: map[string]finding.Pos{}}
 	p = catalog.Adjust(p, s.rec.Adjust.Node, d, s.adjust)
-	if !told[s.adjust] {
-		told[s.adjust] = true
+	if !pl.once(s.adjust) {
 		for _, pr := range d.Problems {
 			pl.found = append(pl.found, pr.Finding(c.Label))
 		}

@@ -25,6 +25,7 @@ type placer struct {
 	parts map[string]catalog.Part // parts in use as the catalogue has them
 	taken map[string]*Control     // controls placed or waiting, by name
 	known []string                // all part names, read when one is missing
+	told  map[string]bool         // paths of values already complained of
 	lines assumptions             // what is taken on trust
 }
 

@@ -39,6 +39,7 @@ var slips = []slip{
 	{"count without names", "groups: {g: {part: button, row: {from: [20, 30], step: 20, count: 3}, controls: {a: {}}}}", "place.no-effect", 4, "The count of g has no effect", 1},
 	{"step and to", "groups: {g: {part: button, row: {from: [20, 30], step: 20, to: 90}, controls: {a: {}, b: {}}}}", "place.no-effect", 4, "The step of g has no effect", 1},
 	{"knob on a button", "controls: {a: {part: button, at: [40, 40], knob: 20}}", "place.no-effect", 4, "The knob of A has no effect", 1},
+	{"knob on a button, mirrored", "controls: {a: {part: button, at: [40, 40], knob: 20}}\ngroups: {m: {mirror: {of: [a]}}}", "place.no-effect", 4, "The knob of A has no effect", 1},
 	{"walls of no box", "box: {form: none, walls: test-9mm}", "place.no-effect", 4, "The walls have no effect", 1},
 
 	{"part", "controls: {a: {part: buton, at: [20, 30]}}", "place.unknown-part", 4, "There is no part buton.", 1},
@@ -80,6 +81,7 @@ var slips = []slip{
 	{"negative letters", "  legend: {cap: -3}", "place.bad-size", 4, "The height of the letters cannot be -3 mm.", 1},
 	{"negative opening", "  holes: {a: {rect: [10, -4], at: [50, 50]}}", "place.bad-size", 4, "The opening a cannot be -4 mm.", 1},
 	{"round and square", "  holes: {a: {round: 4, rect: [10, 4], at: [50, 50]}}", "place.bad-size", 4, "two of them are given", 1},
+	{"a knob below zero, mirrored", "controls: {a: {part: knob, at: [40, 40], knob: -20}}\ngroups: {m: {mirror: {of: [a]}}}", "place.bad-size", 4, "The knob of A cannot be -20 mm.", 1},
 	{"negative depth", "box: {walls: test-9mm, depth: -5}", "place.bad-size", 4, "The depth of the box cannot be -5 mm.", 1},
 	{"rib outside", "box: {walls: test-9mm, depth: 50, ribs: {m: {from: [20, 50], to: [220, 50], width: 9, height: 20}}}", "place.bad-size", 4, "The rib M stands out beyond the face by 20 mm.", 2},
 	{"rib of no length", "box: {walls: test-9mm, depth: 50, ribs: {m: {from: [20, 50], to: [20, 50], width: 9, height: 20}}}", "place.bad-size", 4, "has no length", 1},

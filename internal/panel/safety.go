@@ -149,21 +149,21 @@ func (pl *placer) safety() {
 	pl.emergency(p.Title, finding.End{Name: "the title", Path: "title", Pos: pl.pos("title")}, nil)
 	pl.emergency(p.Notes, finding.End{Name: "the notes", Path: "notes", Pos: pl.pos("notes")}, nil)
 	for _, t := range p.Texts {
-		pl.emergency(t.Text, t.Origin.End(), &finding.Place{X: t.Middle.X, Y: t.Middle.Y})
+		pl.emergency(t.Text, t.Origin.End(), spot(t.Middle.Vec2))
 		pl.mains(t.Text, t.Origin.End(), false)
 	}
 	pl.mains(p.Title, finding.End{Name: "the title", Path: "title", Pos: pl.pos("title")}, false)
 	pl.mains(p.Notes, finding.End{Name: "the notes", Path: "notes", Pos: pl.pos("notes")}, true)
-	for _, list := range [2][]*Control{p.Controls, p.Waiting} {
-		for _, c := range list {
-			pl.controlSafety(c)
-		}
+	for _, c := range p.Controls {
+		pl.controlSafety(c, spot(c.At.Vec2))
+	}
+	for _, c := range p.Waiting {
+		pl.controlSafety(c, nil)
 	}
 }
 
-func (pl *placer) controlSafety(c *Control) {
+func (pl *placer) controlSafety(c *Control, at *finding.Place) {
 	end := c.Origin.End()
-	at := &finding.Place{X: c.At.X, Y: c.At.Y}
 	said := false
 	for _, text := range []string{strings.Join(c.Legend.Lines, " "), c.Label, c.Name, c.Note, c.Sends} {
 		if !said {

@@ -35,6 +35,9 @@ func (pl *placer) inRange(path string, v, lo, hi float64, what string, closed bo
 	if (v > lo || closed && v == lo) && v <= hi {
 		return true
 	}
+	if pl.once(path) {
+		return false // said of the control that this one is a copy of
+	}
 	body := "It can be from " + pl.p.mm(lo) + " to " + pl.p.mm(hi) + "."
 	if !closed && lo == 0 {
 		body = "It can be anything up to " + pl.p.mm(hi) + "."
@@ -44,6 +47,18 @@ func (pl *placer) inRange(path string, v, lo, hi float64, what string, closed bo
 		Ends:    []finding.End{pl.end(what, path)},
 		Measure: &finding.Measure{Have: v, Want: lo, WantMax: hi, Unit: "mm", Sense: finding.Between},
 	})
+	return false
+}
+
+// once reports whether a value has been complained of before, and keeps in mind that it now is.
+func (pl *placer) once(path string) bool {
+	if pl.told[path] {
+		return true
+	}
+	if pl.told == nil {
+		pl.told = map[string]bool{}
+	}
+	pl.told[path] = true
 	return false
 }
 
@@ -109,6 +124,9 @@ func (pl *placer) face() {
 func (f Face) HasSize() bool { return len(f.Outline) > 0 }
 
 func (pl *placer) noEffect(name, path, head string) {
+	if pl.once(path) {
+		return
+	}
 	pl.say(ruleNoEffect, finding.Finding{
 		Head: head, Ends: []finding.End{pl.end(name, path)},
 		Fixes: []finding.Fix{{Say: "Take it out", Short: "no " + path[len(parent(path)):], Edits: []finding.Edit{{Op: finding.Delete, Path: path}}}},
