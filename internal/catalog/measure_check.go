@@ -11,27 +11,24 @@ import (
 	"knobwright/internal/trust"
 )
 
-var bench = trust.Source{Text: "usual at the bench", Provenance: trust.Practice, Confidence: trust.Low}
-
-// Limits of the caliper card.
-var (
-	limitSpread = finding.Limit{
-		Name: "measure.spread", Default: 0.3, Unit: "mm", Means: "how far three readings of one thing may lie apart",
-		Source: trust.Source{Text: "calipers by hand on plastic", Provenance: trust.Practice, Confidence: trust.Low},
-	}
-	limitPlay = finding.Limit{Name: "measure.play", Default: 1, Unit: "mm", Means: "how much wider than the thread a hole may be said to be", Source: bench}
+// What the card allows, mm: common practice at the bench, low confidence.
+const (
+	mostSpread = 0.3 // how far three readings of one thing may lie apart
+	mostPlay   = 1.0 // how much wider than the thread a hole may be said to be
 )
 
-// MeasureRules are the rules of the caliper card.
-var MeasureRules = []finding.Rule{
+var bench = trust.Source{Text: "usual at the bench", Provenance: trust.Practice, Confidence: trust.Low}
+
+// measureRules are the rules of the caliper card.
+var measureRules = []finding.Rule{
 	{Name: "measure.missing", Severity: finding.Note, Title: "a reading not taken yet", Explain: "The card is not full. A record made now leaves out what was not measured; what is left out cannot be checked."},
 	{Name: "measure.unreadable", Severity: finding.Stop, Title: "a reading that is no reading", Explain: "What is written is not a length, a number or one of the words that the question takes."},
 	{
-		Name: "measure.spread", Severity: finding.Warn, Title: "readings of one thing against each other", Limits: []finding.Limit{limitSpread},
+		Name: "measure.spread", Severity: finding.Warn, Title: "readings of one thing against each other",
 		Explain: "Three readings of one thing should agree. A tenth of an inch between them means a dial read one turn off; a whole millimetre means a vernier read one line off.",
 	},
 	{
-		Name: "measure.contradiction", Severity: finding.Stop, Title: "readings against each other", Limits: []finding.Limit{limitPlay},
+		Name: "measure.contradiction", Severity: finding.Stop, Title: "readings against each other",
 		Explain: "Two readings cannot both be right: a body wider than the hole it goes through, lugs shorter than the body, a nut narrower than its thread, a grip longer than the thread leaves.",
 	},
 }
@@ -88,6 +85,9 @@ func Check(a Answers) []finding.Finding {
 	var fs []finding.Finding
 	say := func(rule string, sev finding.Severity, head, body string, m *finding.Measure, keys ...string) {
 		f := finding.Finding{Rule: rule, Severity: sev, Head: head, Body: body, Measure: m}
+		if m != nil {
+			f.Source = bench
+		}
 		for _, k := range keys {
 			f.Ends = append(f.Ends, finding.End{Name: k, Path: k})
 		}
@@ -121,9 +121,9 @@ func Check(a Answers) []finding.Finding {
 		case given > 0 && given < q.Times:
 			say("measure.missing", finding.Note, fmt.Sprintf("%s is measured %s; take it %d times.", sentenceName(q.Key), times(given), q.Times), q.How, nil, q.Key)
 		}
-		if spread := hi - lo; given > 1 && spread > limitSpread.Default+1e-9 {
+		if spread := hi - lo; given > 1 && spread > mostSpread+1e-9 {
 			say("measure.spread", finding.Warn, fmt.Sprintf("The readings of %s lie %s apart. Measure again.", q.Key, mm(spread)), misread(spread),
-				&finding.Measure{Have: spread, Want: limitSpread.Default, Unit: "mm", Sense: finding.AtMost}, q.Key)
+				&finding.Measure{Have: spread, Want: mostSpread, Unit: "mm", Sense: finding.AtMost}, q.Key)
 		}
 	}
 	if len(missing) > 0 {
@@ -185,9 +185,9 @@ func (a Answers) contradictions(say func(head, body string, m *finding.Measure, 
 	switch {
 	case hole > 0 && thread > hole:
 		say(fmt.Sprintf("The thread, %s, does not go through a hole of %s.", mm(thread), mm(hole)), "", atMost(thread, hole), "thread", "hole")
-	case hole > 0 && thread > 0 && a.get("shoulder") <= thread && hole-thread > limitPlay.Default:
+	case hole > 0 && thread > 0 && a.get("shoulder") <= thread && hole-thread > mostPlay:
 		say(fmt.Sprintf("A hole of %s is %s wider than the thread.", mm(hole), mm(hole-thread)), "One of the two is read wrong, or a shoulder sinks into the hole: measure the shoulder too.",
-			atMost(hole-thread, limitPlay.Default), "hole", "thread")
+			atMost(hole-thread, mostPlay), "hole", "thread")
 	}
 	if s := a.get("shoulder"); s > 0 && thread > s {
 		say(fmt.Sprintf("The shoulder, %s, is narrower than the thread, %s.", mm(s), mm(thread)), "", atLeast(s, thread), "shoulder", "thread")

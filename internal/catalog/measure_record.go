@@ -185,7 +185,7 @@ func (a Answers) writeSeat(w *recordText) {
 		}
 		room, tool := f+2*socketWall, "ring spanner"
 		if shape == "hex" {
-			room, tool = f/cos30+2*socketWall, n(f)+" mm box spanner"
+			room, tool = f/cos30+2*socketWall, n(f)+map[bool]string{true: " mm nut driver", false: " mm box spanner"}[rear]
 		}
 		s := fmt.Sprintf("side: %s, flats: %s", side, n(f))
 		if shape != "" {

@@ -13,8 +13,10 @@ import (
 	"knobwright/internal/yamlfile"
 )
 
-// Rules are what the reading of catalogue records has to say.
-var Rules = []finding.Rule{
+// Rules are what the reading of catalogue records and the caliper card have to say.
+var Rules = slices.Concat(recordRules, measureRules)
+
+var recordRules = []finding.Rule{
 	{
 		Name: "catalog.unknown-like", Severity: finding.Stop, Title: "the record that another one starts from",
 		Explain: "A record may start from another one: like: push-16mm. That other record must stand in the catalogue or in your own " +
