@@ -21,14 +21,14 @@ var bench = trust.Source{Text: "usual at the bench", Provenance: trust.Practice,
 
 // measureRules are the rules of the caliper card.
 var measureRules = []finding.Rule{
-	{Name: "measure.missing", Severity: finding.Note, Title: "a reading not taken yet", Explain: "The card is not full. A record made now leaves out what was not measured; what is left out cannot be checked."},
-	{Name: "measure.unreadable", Severity: finding.Stop, Title: "a reading that is no reading", Explain: "What is written is not a length, a number or one of the words that the question takes."},
+	{Name: "catalog.reading-missing", Severity: finding.Note, Title: "a reading not taken yet", Explain: "The card is not full. A record made now leaves out what was not measured; what is left out cannot be checked."},
+	{Name: "catalog.reading-unreadable", Severity: finding.Stop, Title: "a reading that is no reading", Explain: "What is written is not a length, a number or one of the words that the question takes."},
 	{
-		Name: "measure.spread", Severity: finding.Warn, Title: "readings of one thing against each other",
+		Name: "catalog.readings-apart", Severity: finding.Warn, Title: "readings of one thing against each other",
 		Explain: "Three readings of one thing should agree. A tenth of an inch between them means a dial read one turn off; a whole millimetre means a vernier read one line off.",
 	},
 	{
-		Name: "measure.contradiction", Severity: finding.Stop, Title: "readings against each other",
+		Name: "catalog.readings-disagree", Severity: finding.Stop, Title: "readings against each other",
 		Explain: "Two readings cannot both be right: a body wider than the hole it goes through, lugs shorter than the body, a nut narrower than its thread, a grip longer than the thread leaves.",
 	},
 }
@@ -104,7 +104,7 @@ func Check(a Answers) []finding.Finding {
 				continue
 			}
 			if err := q.Judge(text, a.unit()); err != nil {
-				say("measure.unreadable", finding.Stop, fmt.Sprintf("%q cannot be read: %s.", text, strings.TrimSuffix(err.Error(), ".")), q.Ask, nil, q.Key)
+				say("catalog.reading-unreadable", finding.Stop, fmt.Sprintf("%q cannot be read: %s.", text, strings.TrimSuffix(err.Error(), ".")), q.Ask, nil, q.Key)
 				continue
 			}
 			if given++; q.Kind == AskLength {
@@ -119,24 +119,24 @@ func Check(a Answers) []finding.Finding {
 		case given == 0 && !q.Optional:
 			missing = append(missing, q.Key)
 		case given > 0 && given < q.Times:
-			say("measure.missing", finding.Note, fmt.Sprintf("%s is measured %s; take it %d times.", sentenceName(q.Key), times(given), q.Times), q.How, nil, q.Key)
+			say("catalog.reading-missing", finding.Note, fmt.Sprintf("%s is measured %s; take it %d times.", sentenceName(q.Key), times(given), q.Times), q.How, nil, q.Key)
 		}
 		if spread := hi - lo; given > 1 && spread > mostSpread+1e-9 {
-			say("measure.spread", finding.Warn, fmt.Sprintf("The readings of %s lie %s apart. Measure again.", q.Key, mm(spread)), misread(spread),
+			say("catalog.readings-apart", finding.Warn, fmt.Sprintf("The readings of %s lie %s apart. Measure again.", q.Key, mm(spread)), misread(spread),
 				&finding.Measure{Have: spread, Want: mostSpread, Unit: "mm", Sense: finding.AtMost}, q.Key)
 		}
 	}
 	if len(missing) > 0 {
-		say("measure.missing", finding.Note, "Not measured yet: "+strings.Join(missing, ", ")+".", "", nil, missing...)
+		say("catalog.reading-missing", finding.Note, "Not measured yet: "+strings.Join(missing, ", ")+".", "", nil, missing...)
 	}
 	a.contradictions(func(head, body string, m *finding.Measure, keys ...string) {
-		say("measure.contradiction", finding.Stop, head, body, m, keys...)
+		say("catalog.readings-disagree", finding.Stop, head, body, m, keys...)
 	})
 	if len(missing) == 0 && !slices.ContainsFunc(fs, func(f finding.Finding) bool { return f.Severity == finding.Stop }) {
 		// The record that would be written is held against itself too.
 		_, ps := Builtin().With("", []byte(Record(a)))
 		for _, p := range ps {
-			say("measure.contradiction", finding.Stop, p.Say, "", nil)
+			say("catalog.readings-disagree", finding.Stop, p.Say, "", nil)
 		}
 	}
 	slices.SortStableFunc(fs, func(x, y finding.Finding) int { return int(y.Severity) - int(x.Severity) })
