@@ -1,7 +1,10 @@
 package face
 
 import (
+	"maps"
 	"math"
+	"slices"
+	"strings"
 
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
@@ -26,7 +29,50 @@ func Check(p *panel.Panel) Result {
 		r.Findings = append(r.Findings, k.remark(&m))
 	}
 	finding.Sort(r.Findings)
+	r.Used = k.asked()
 	return r
+}
+
+// asked names the limits that decided something here, or could have.
+func (k *checker) asked() []string {
+	for i := range k.rooms {
+		for j := range k.rooms[i] {
+			if r := &k.rooms[i][j]; r.used && k.p.Hand != "tight" {
+				k.used[r.entry.lim.Name] = true
+			}
+		}
+	}
+	return slices.Sorted(maps.Keys(k.used))
+}
+
+// keptKey names the entries of keep: that are about just these items under this rule. What is kept on purpose is not lumped
+// together with what is not.
+func (k *checker) keptKey(rule string, of ...*item) string {
+	key := ""
+	for i := range k.p.Keeps {
+		q := &k.p.Keeps[i]
+		if q.Rule != rule || len(q.Of) == 0 {
+			continue
+		}
+		all := true
+		for _, n := range q.Of {
+			found := false
+			for _, x := range of {
+				found = found || x.called(n)
+			}
+			all = all && found
+		}
+		if all {
+			key += "," + count(i)
+		}
+	}
+	return key
+}
+
+// called reports whether an item goes by a name.
+func (x *item) called(n string) bool {
+	o := x.origin
+	return n == o.Path || n == o.Name || strings.EqualFold(n, o.Name) || x.ctl != nil && (n == x.ctl.Name || strings.EqualFold(n, x.ctl.Label))
 }
 
 // hits finds all that is wrong between two items or against the edge: the worst of each rule for each pair, without what

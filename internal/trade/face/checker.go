@@ -14,18 +14,20 @@ type checker struct {
 	stock *stock
 	known bool // the face has a size
 
-	v       values
-	rooms   [][]roomValue              // by kindN, kindN*2+inGroup
-	margin  float64                    // two things farther apart than this cannot have a finding
-	grid    *grid                      // made when the first fix is looked for
-	leads   map[string]bool            // controls that others are images or copies of: they cannot be moved alone
-	spreads map[spreadKey]*finding.Fix // answers of spread
+	v        values
+	rooms    [][]roomValue              // by kindN, kindN*2+inGroup
+	margin   float64                    // two things farther apart than this cannot have a finding
+	standing map[int][]hit              // answers of before
+	used     map[string]bool            // limits that were asked for this panel
+	grid     *grid                      // made when the first fix is looked for
+	leads    map[string]bool            // controls that others are images or copies of: they cannot be moved alone
+	spreads  map[spreadKey]*finding.Fix // answers of spread
 }
 
 // values are the limits in force that the inner loops read.
 type values struct {
 	glove, tight, touch, edge, frame                        float64
-	bodyGap, ribGap, moduleGap, depthGap, nutGap, screwGap  float64
+	bodyGap, ribGap, moduleGap, nutGap, screwGap            float64
 	webLeast, webGood, edgeLeast, edgeGood, edgeDia, fixDia float64
 	letterGap, letterEdge                                   float64
 }
@@ -36,13 +38,14 @@ type roomValue struct {
 	basis basis
 	entry *roomEntry
 	known bool // the tables list the pair
+	used  bool // two such controls stand near each other
 }
 
 // newChecker prepares a panel.
 func newChecker(p *panel.Panel) *checker {
-	k := &checker{p: p, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0}
+	k := &checker{p: p, used: map[string]bool{}, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0}
 	k.limits()
-	reach, screw := p.Limits.Value(panel.ToolReach), p.Limits.Value(limShankLength)
+	reach, screw := p.Limits.Value(panel.ToolReach), k.limit(limShankLength)
 	k.items = make([]item, 0, len(p.Controls)+len(p.Fixings)+len(p.Openings)+len(p.Texts)+len(p.Behind))
 	for _, c := range p.Controls {
 		if c.From != "" {
@@ -77,17 +80,28 @@ func newChecker(p *panel.Panel) *checker {
 
 // limits reads the limits in force.
 func (k *checker) limits() {
-	l, s, t := k.p.Limits, k.stock, k.p.Stack.SheetThickness
+	s, t := k.stock, k.p.Stack.SheetThickness
 	k.v = values{
-		glove: l.Value(limGlove), tight: l.Value(limTight), touch: l.Value(limTouch), edge: l.Value(limEdge), frame: l.Value(limFrame),
-		bodyGap: l.Value(limBodyGap), ribGap: l.Value(limRibGap), moduleGap: l.Value(limModuleGap), depthGap: l.Value(limDepthGap),
-		nutGap: l.Value(limNutGap), screwGap: l.Value(limShank),
-		webLeast: l.Value(s.webLeast), webGood: max(l.Value(s.webLeast), l.Value(s.webGood), t*l.Value(s.webThick)),
-		edgeLeast: l.Value(s.edgeLeast), edgeGood: max(l.Value(s.edgeLeast), l.Value(s.edgeGood)), edgeDia: l.Value(s.edgeDia), fixDia: l.Value(s.fixingDia),
-		letterGap: l.Value(limLetterGap), letterEdge: l.Value(limLetterEdge),
+		touch: k.limit(limTouch), edge: k.limit(limEdge), frame: k.limit(limFrame),
+		bodyGap: k.limit(limBodyGap), ribGap: k.limit(limRibGap), moduleGap: k.limit(limModuleGap), nutGap: k.limit(limNutGap), screwGap: k.limit(limShank),
+		webLeast: k.limit(s.webLeast), webGood: max(k.limit(s.webLeast), k.limit(s.webGood), t*k.limit(s.webThick)),
+		edgeLeast: k.limit(s.edgeLeast), edgeGood: max(k.limit(s.edgeLeast), k.limit(s.edgeGood)), edgeDia: k.limit(s.edgeDia), fixDia: k.limit(s.fixingDia),
+		letterGap: k.limit(limLetterGap), letterEdge: k.limit(limLetterEdge),
+	}
+	switch k.p.Hand {
+	case "glove":
+		k.v.glove = k.limit(limGlove)
+	case "tight":
+		k.v.tight = k.limit(limTight)
 	}
 	v := &k.v
 	k.margin = max(v.touch, v.frame, v.bodyGap, v.ribGap, v.moduleGap, v.nutGap, v.screwGap, v.letterGap, v.webGood+2*k.p.Wander)
+}
+
+// limit gives a limit in force, and keeps in mind that it was asked for.
+func (k *checker) limit(l finding.Limit) float64 {
+	k.used[l.Name] = true
+	return k.p.Limits.Value(l)
 }
 
 // tabulate numbers the kinds of control that occur and reads the finger room for each two of them.

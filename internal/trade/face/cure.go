@@ -85,7 +85,7 @@ func (k *checker) cureBy(h *hit, n int) (best move, ok bool) {
 	if n == h.b {
 		direct = direct.Mul(-1)
 	}
-	before := k.around(nil, x, geom.Vec2{})
+	before := k.before(x)
 	least := math.Inf(1)
 	try := func(u geom.Vec2) {
 		if u == (geom.Vec2{}) {
@@ -151,22 +151,27 @@ func (k *checker) trouble(h *hit, x *item, by geom.Vec2, before []hit) (lack flo
 			return max(now[i].need, now[i].lack(), slack), false
 		}
 	}
-	after := k.around(buf[:0], x, by)
-	for i := range after {
-		g := &after[i]
-		old := (*hit)(nil)
-		for j := range before {
-			if before[j].rule == g.rule && sameEnds(&before[j], g) && (old == nil || before[j].worse(old)) {
-				old = &before[j]
+	// then everything else, up to the first thing that forbids this place
+	judge := func(found []hit) bool {
+		for i := range found {
+			g := &found[i]
+			if among(before, g) {
+				continue
 			}
-		}
-		switch {
-		case old != nil && !g.worse(old):
-		case old != nil && g.sev == old.sev && g.lack() <= old.lack()+slack:
-		case g.sev >= h.sev:
-			return max(g.need, g.lack(), slack), false
-		default:
+			if g.sev >= h.sev {
+				lack = max(g.need, g.lack(), slack)
+				return false
+			}
 			clean = false
+		}
+		return true
+	}
+	if !judge(k.alone(buf[:0], x, by)) {
+		return lack, false
+	}
+	for _, i := range k.grid.find(moved(x.all, by).Grow(k.margin)) {
+		if int(i) != x.n && !judge(k.pair(buf[:0], x, by, &k.items[i])) {
+			return lack, false
 		}
 	}
 	return 0, clean
@@ -174,15 +179,22 @@ func (k *checker) trouble(h *hit, x *item, by geom.Vec2, before []hit) (lack flo
 
 func sameEnds(a, b *hit) bool { return a.a == b.a && a.b == b.b || a.a == b.b && a.b == b.a }
 
-// around finds all that is wrong with x moved by d.
-func (k *checker) around(out []hit, x *item, d geom.Vec2) []hit {
+// before finds all that is wrong with x where it stands. It is kept: one control is often in several findings.
+func (k *checker) before(x *item) []hit {
 	k.index()
-	out = k.alone(out, x, d)
-	for _, i := range k.grid.find(moved(x.all, d).Grow(k.margin)) {
+	if h, ok := k.standing[x.n]; ok {
+		return h
+	}
+	out := k.alone(nil, x, geom.Vec2{})
+	for _, i := range k.grid.find(x.all.Grow(k.margin)) {
 		if int(i) != x.n {
-			out = k.pair(out, x, d, &k.items[i])
+			out = k.pair(out, x, geom.Vec2{}, &k.items[i])
 		}
 	}
+	if k.standing == nil {
+		k.standing = map[int][]hit{}
+	}
+	k.standing[x.n] = out
 	return out
 }
 

@@ -19,6 +19,7 @@ func (k *checker) reach(out []hit, a *item, d geom.Vec2, b *item) []hit {
 	if !near(a.frontBox, d, b.frontBox, r.want) {
 		return out
 	}
+	r.used = true
 	fa, fb := a.finger, b.finger
 	if k.p.Hand == "tight" {
 		fa, fb = a.rims, b.rims
@@ -64,21 +65,18 @@ func (k *checker) touch(out []hit, a *item, d geom.Vec2, b *item) []hit {
 	return out
 }
 
-// worst measures every solid of one layer against every one of another and puts the least gap below h.want into h.
+// worst measures every solid of one layer against every one of another and puts the least gap below h.have into h.
 func worst(h *hit, as []shape, d geom.Vec2, bs []shape) (found bool) {
 	for i := range as {
 		for j := range bs {
 			a, b := &as[i], &bs[j]
-			if !near(a.box, d, b.box, h.want) {
+			if !near(a.box, d, b.box, h.have) || max(b.z0-a.z1, a.z0-b.z1) >= h.have {
 				continue
 			}
 			s := gap3(a, d, b, h.want)
 			if s.gap < h.have-slack {
-				h.have, h.dir, h.at, h.ra, h.rb = s.gap, s.dir, s.at, a.role, b.role
+				h.have, h.dir, h.at, h.need, h.ra, h.rb = s.gap, s.dir, s.at, s.need, a.role, b.role
 				found = true
-			}
-			if s.gap < h.want-slack {
-				h.need = max(h.need, s.need)
 			}
 		}
 	}
@@ -164,7 +162,7 @@ func (k *checker) hidden(out []hit, a *item, d geom.Vec2, b *item, flip bool) []
 // covered reports whether a front part at rest lies over a hole all round.
 func covered(c *cut, x *item) bool {
 	for i := range x.rims {
-		if m, _ := x.rims[i].outline().Margin(c.outline()); m >= 0 {
+		if margin(&x.rims[i], &c.shape) >= 0 {
 			return true
 		}
 	}
@@ -175,7 +173,7 @@ func covered(c *cut, x *item) bool {
 func worstFlat(h *hit, as []shape, d geom.Vec2, bs []shape) (found bool) {
 	for i := range as {
 		for j := range bs {
-			if near(as[i].box, d, bs[j].box, h.want) && flat(h, &as[i], d, &bs[j]) {
+			if near(as[i].box, d, bs[j].box, h.have) && flat(h, &as[i], d, &bs[j]) {
 				found = true
 			}
 		}

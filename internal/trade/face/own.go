@@ -45,6 +45,7 @@ func (r *remark) lack() float64 {
 
 // remarks gathers them; the first of a key gives the place in the list, the worst one the numbers.
 type remarks struct {
+	k    *checker
 	list []remark
 	by   map[string]int
 }
@@ -53,7 +54,7 @@ func (rs *remarks) add(r remark) {
 	if rs.by == nil {
 		rs.by = map[string]int{}
 	}
-	key := r.rule.Name + "\x00" + r.sev.String() + "\x00" + r.key
+	key := r.rule.Name + "\x00" + r.sev.String() + "\x00" + r.key + "\x00" + rs.k.keptKey(r.rule.Name, r.who...)
 	i, ok := rs.by[key]
 	if !ok {
 		rs.by[key] = len(rs.list)
@@ -74,7 +75,7 @@ func atLeast(have, want float64) *finding.Measure {
 
 // own checks what is a thing's own affair, wherever it stands.
 func (k *checker) own() []remark {
-	var rs remarks
+	rs := remarks{k: k}
 	for i := range k.items {
 		x := &k.items[i]
 		k.glyphs(&rs, x)
@@ -105,7 +106,7 @@ func (k *checker) antiTurn(rs *remarks, x *item) {
 			main := &x.cuts[0]
 			s := gap2(&c.shape, geom.Vec2{}, &main.shape)
 			web := s.gap - c.grow - main.grow
-			want := k.p.Limits.Value(limTabWeb)
+			want := k.limit(limTabWeb)
 			if web < want-slack {
 				over := s.gap < 0
 				rs.add(remark{
@@ -123,7 +124,7 @@ func (k *checker) antiTurn(rs *remarks, x *item) {
 			}
 		}
 		if c.cut.Blind > 0 && k.p.Stack.SheetThickness > 0 {
-			left, want := k.p.Stack.SheetThickness-c.cut.Blind, k.p.Limits.Value(limBlind)
+			left, want := k.p.Stack.SheetThickness-c.cut.Blind, k.limit(limBlind)
 			if left < want-slack {
 				depth := c.cut.Blind
 				rs.add(remark{
@@ -148,7 +149,7 @@ func (k *checker) corners(rs *remarks, x *item) {
 	if !k.stock.brittle {
 		return
 	}
-	want := k.p.Limits.Value(limCorner)
+	want := k.limit(limCorner)
 	for i := range x.cuts {
 		c := x.cuts[i].cut
 		r := c.Spec.Corner.MM()
@@ -187,7 +188,7 @@ func (k *checker) hides(rs *remarks, x *item) {
 		s := &x.rims[i]
 		switch s.role {
 		case panel.RoleBezel, panel.RoleNut, panel.RoleGuard:
-			if m, _ := s.outline().Margin(main.outline()); m > best {
+			if m := margin(s, &main.shape); m > best {
 				best, seen = m, true
 			}
 		}
@@ -195,7 +196,7 @@ func (k *checker) hides(rs *remarks, x *item) {
 	if !seen {
 		return
 	}
-	have, want := best-main.grow-k.p.Wander, k.p.Limits.Value(limHide)
+	have, want := best-main.grow-k.p.Wander, k.limit(limHide)
 	if have < want-slack {
 		sev := finding.Note
 		if have < -slack {
@@ -251,7 +252,7 @@ func (k *checker) covers(rs *remarks, x *item) {
 
 // rubs looks for knobs that stand on the face.
 func (k *checker) rubs(rs *remarks, x *item) {
-	want := k.p.Limits.Value(limKnobLift)
+	want := k.limit(limKnobLift)
 	for i := range x.rims {
 		s := &x.rims[i]
 		if s.role != panel.RoleKnob || s.z0 >= want-slack {
@@ -385,9 +386,9 @@ func middleOf(x *item) *geom.Vec2 {
 
 // letterSizes checks the height of all lettering, one finding for each height that is too small.
 func (k *checker) letterSizes(rs *remarks) {
-	arc := k.p.Limits.Value(limArc)
+	arc := k.limit(limArc)
 	far := 2 * k.p.Reading * math.Tan(arc/60/2*math.Pi/180)
-	least := k.p.Limits.Value(limLeastCap)
+	least := k.limit(limLeastCap)
 	want, src, why := far, k.p.Limits.Source(limArc), "From "+k.mm(k.p.Reading)+" away, "+length.Plain(arc)+" minutes of arc are "+k.mm(far)+"."
 	if least > far {
 		want, src, why = least, k.p.Limits.Source(limLeastCap), "Smaller letters do not print cleanly."

@@ -9,7 +9,8 @@ import (
 // Result is what the face trade found.
 type Result struct {
 	Findings []finding.Finding
-	Fits     []Fit // one a control, in panel order
+	Fits     []Fit    // one a control, in panel order
+	Used     []string // names of the limits that were asked for this panel, sorted
 }
 
 // Fit is the arithmetic behind one control's fit, for the lists and the page.

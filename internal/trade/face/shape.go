@@ -14,6 +14,7 @@ const (
 	other form = iota // any outline: measured by package geom
 	disc              // a circle
 	block             // an upright rectangle with sharp corners
+	cored             // a polygon grown by a radius: see coreOf
 )
 
 // shape is one solid or one hole, made ready for measuring many times: an upright prism over a footprint, or any convex
@@ -21,8 +22,9 @@ const (
 type shape struct {
 	role   panel.Role
 	form   form
-	c      geom.Vec2 // middle of a disc
-	r      float64   // of a disc
+	c      geom.Vec2   // middle of a disc
+	r      float64     // of a disc, or by which the core is grown
+	pts    []geom.Vec2 // the core, for every form but other
 	box    geom.Box2
 	z0, z1 float64
 	out    geom.Outline // footprint; empty for a leaning solid
@@ -37,17 +39,24 @@ const endless = 1e6
 func newShape(role panel.Role, o geom.Outline, z0, z1 float64) shape {
 	s := shape{role: role, out: o, z0: min(z0, z1), z1: max(z0, z1)}
 	if c, d, ok := o.AsCircle(); ok {
-		s.form, s.c, s.r = disc, c, d/2
+		s.form, s.c, s.r, s.pts = disc, c, d/2, []geom.Vec2{c}
 		s.box = geom.Box2{Min: geom.Vec2{X: c.X - s.r, Y: c.Y - s.r}, Max: geom.Vec2{X: c.X + s.r, Y: c.Y + s.r}}
 		return s
 	}
 	s.box = o.Bounds()
 	if upright(o, s.box) {
-		s.form = block
+		s.form, s.pts = block, corners(s.box)
+	} else if pts, r, ok := coreOf(o); ok {
+		s.form, s.pts, s.r = cored, pts, r
 	} else if o.IsConvex() {
 		s.tall = geom.NewPrism(o, -endless, endless)
 	}
 	return s
+}
+
+// corners gives the corners of a box, counter-clockwise.
+func corners(b geom.Box2) []geom.Vec2 {
+	return []geom.Vec2{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}}
 }
 
 // upright reports whether the outline is the box itself.
@@ -76,11 +85,12 @@ func ofBody(b panel.Body) (s shape, ok bool) {
 	}
 	x := b.Solid.Bounds()
 	s = shape{role: b.Role, solid: b.Solid, form: block, z0: x.Min.Z, z1: x.Max.Z, box: geom.Box2{Min: x.Min.XY(), Max: x.Max.XY()}}
+	s.pts = corners(s.box)
 	return s, true
 }
 
 // ofBox makes a flat shape of a box, for lettering.
-func ofBox(b geom.Box2) shape { return shape{role: roleLetters, form: block, box: b} }
+func ofBox(b geom.Box2) shape { return shape{role: roleLetters, form: block, box: b, pts: corners(b)} }
 
 // roleLetters marks the boxes of lettering among the shapes.
 const roleLetters panel.Role = "letters"
@@ -129,6 +139,9 @@ func gap2(s *shape, d geom.Vec2, t *shape) sep {
 		r := discBox(t.c, t.r, moved(s.box, d))
 		r.dir = r.dir.Mul(-1)
 		return r
+	}
+	if s.form != other && t.form != other {
+		return coreGap(s, d, t)
 	}
 	return gapAny(s, d, t)
 }

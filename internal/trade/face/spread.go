@@ -23,6 +23,7 @@ type bundleKey struct {
 	group string
 	have  float64
 	want  float64
+	kept  string
 }
 
 // bundles gathers hits. Hits stay in order; each bundle stands where its first hit stood.
@@ -39,7 +40,7 @@ func (k *checker) bundles(hits []hit) []bundle {
 			out = append(out, b)
 			continue
 		}
-		key := bundleKey{h.rule, h.sev, h.code, g, tidy(h.have), tidy(h.want)}
+		key := bundleKey{h.rule, h.sev, h.code, g, tidy(h.have), tidy(h.want), k.keptKey(h.rule.Name, &k.items[h.a], &k.items[h.b])}
 		i, ok := by[key]
 		if !ok {
 			by[key] = len(out)

@@ -87,7 +87,7 @@ func (k *checker) threadLeft(x *item) (left, want float64, ok bool) {
 		pitch = usualPitch
 	}
 	left = p.Thread.Length.MM() - k.p.Stack.Total - p.Nut.Washers.MM() - p.Nut.Thickness.MM()
-	return left, k.p.Limits.Value(limThreads) * pitch, true
+	return left, k.limit(limThreads) * pitch, true
 }
 
 // thread checks whether the thread reaches through the stack, the washers and the nut.
@@ -101,7 +101,7 @@ func (k *checker) thread(rs *remarks, x *item, told bool) {
 	sure := left - (most - k.p.Stack.Total)
 	r := remark{rule: &ruleThread, key: p.ID, who: []*item{x}, at: &x.ctl.At.Vec2, measure: atLeast(left, want), source: p.Source("thread")}
 	r.why = "Sheet, covering, washers and nut are " + k.mm(p.Thread.Length.MM()-left) + "; the thread is " + k.mm(p.Thread.Length.MM()) + "."
-	proud := k.p.Limits.Value(limProud)
+	proud := k.limit(limProud)
 	switch {
 	case left < -slack:
 		r.sev = finding.Stop
@@ -156,7 +156,7 @@ func (k *checker) depth(rs *remarks, x *item) {
 		return
 	}
 	stiff, wired := k.depthOf(x)
-	gap := k.p.Limits.Value(limDepthGap)
+	gap := k.limit(limDepthGap)
 	r := remark{rule: &ruleDepth, key: x.ctl.Part.ID, who: []*item{x}, at: &x.ctl.At.Vec2, source: k.p.Limits.Source(limDepthGap)}
 	deeper := 0.0
 	switch {
@@ -219,7 +219,7 @@ func (k *checker) lands(rs *remarks, x *item) {
 	var wood []*shape
 	near2 := math.Inf(1)
 	any := false
-	want := k.p.Limits.Value(limScrewWood)
+	want := k.limit(limScrewWood)
 	for i := range k.items {
 		w := &k.items[i]
 		if w.sort != inside || len(w.hard) == 0 {
