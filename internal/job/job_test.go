@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"reflect"
 	"slices"
 	"strings"
@@ -339,5 +340,24 @@ func TestAKeepHidesNobodyElse(t *testing.T) {
 	r = run(t, string(mended))
 	if len(withRule(r.Findings, "file.keep-unused")) != 0 || withRule(r.Findings, rule)[0].Kept != "w" {
 		t.Errorf("%s\n%s", mended, list(r.Findings))
+	}
+}
+
+// BenchmarkRun measures the whole way from a file that is read to its findings, over panels of well-spaced controls.
+func BenchmarkRun(b *testing.B) {
+	for _, n := range []int{100, 500, 2000} {
+		var s strings.Builder
+		s.WriteString("knobwright: 1\nface: {width: 2900, height: 2900, sheet: acrylic-3mm, covering: vinyl-film}\nbox: {depth: 80, walls: birch-ply-9mm}\ncontrols:\n")
+		for i := range n {
+			fmt.Fprintf(&s, "  c%d: {part: %s, at: [%d, %d]}\n", i, [...]string{"push-16mm", "toggle-mini-2", "pot-16mm", "lamp-5mm-holder"}[i%4], 40+60*(i%46), 40+60*(i/46))
+		}
+		doc := project.Read("many.yaml", []byte(s.String()))
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for range b.N {
+				if r := Run(doc, catalog.Builtin()); len(r.Panel.Controls) != n {
+					b.Fatalf("%d controls", len(r.Panel.Controls))
+				}
+			}
+		})
 	}
 }
