@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"strconv"
 	"strings"
 
 	"knobwright/internal/catalog"
@@ -101,6 +102,14 @@ func (pl *placer) firstPath(paths ...string) string {
 	return paths[len(paths)-1]
 }
 
+// use is the path of a catalogue name: its own key where it has one, else the value that is the name.
+func (pl *placer) use(path string) string {
+	if at := pl.doc.Pos(path + ".use"); at.Line > 0 && at != pl.doc.Pos(path) {
+		return path + ".use"
+	}
+	return path
+}
+
 // end is one end of a finding, at the value of a path.
 func (pl *placer) end(name, path string) finding.End {
 	at := pl.doc.Pos(path)
@@ -160,7 +169,16 @@ func (p *Panel) toward(by geom.Vec2) string {
 
 // setTo is the fix that writes a value at a path.
 func setTo(say, path, value string) finding.Fix {
-	key := path[strings.LastIndexByte(path, '.')+1:]
+	key := path
+	for {
+		dot := strings.LastIndexByte(key, '.')
+		last := key[dot+1:]
+		if _, err := strconv.Atoi(last); err != nil || dot < 0 {
+			key = last
+			break
+		}
+		key = key[:dot] // a place in a list: the list's own name says more
+	}
 	return finding.Fix{Say: say, Short: key + ": " + value, Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: value}}}
 }
 

@@ -163,7 +163,7 @@ func (pl *placer) stack() {
 		if cov, ok := pl.cat.Covering(c.Use); ok {
 			s.Covering = cov
 		} else {
-			pl.unknown(ruleUnknownCovering, "covering", c.Use, pl.firstPath("face.covering.use", "face.covering"), "the covering", pl.cat.CoveringIDs())
+			pl.unknown(ruleUnknownCovering, "covering", c.Use, pl.use("face.covering"), "the covering", pl.cat.CoveringIDs())
 		}
 	}
 	s.CoverThickness = s.Covering.Thickness.MM()
@@ -210,7 +210,7 @@ func (pl *placer) sheet(of, path string, ref project.SheetRef) (s catalog.Sheet,
 	}
 	s, ok := pl.cat.Sheet(ref.Use)
 	if !ok {
-		pl.unknown(ruleUnknownSheet, "sheet", ref.Use, pl.firstPath(path+".use", path), "the sheet of "+of, pl.cat.SheetIDs())
+		pl.unknown(ruleUnknownSheet, "sheet", ref.Use, pl.use(path), "the sheet of "+of, pl.cat.SheetIDs())
 		return catalog.Sheet{}, measured
 	}
 	if s.Thickness() <= 0 && measured == 0 {
