@@ -1,6 +1,9 @@
 package tour
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // exactNodes is the size up to which problems are solved exactly: 12 items and the gap.
 const exactNodes = 13
@@ -23,26 +26,22 @@ func (m *matrix) heldKarp(home int32) []int32 {
 	n := len(nodes)
 	best := make([]float64, n<<n)
 	before := make([]uint8, n<<n)
-	for set := 1; set < 1<<n; set++ {
-		for j, v := range nodes {
-			rest := set &^ (1 << j)
-			if rest == set {
-				continue
-			}
-			row := m.row(v)
+	for set := uint(1); set < 1<<n; set++ {
+		for ends := set; ends != 0; ends &= ends - 1 {
+			j := bits.TrailingZeros(ends)
+			row, rest := m.row(nodes[j]), set&^(1<<j)
+			costs := best[int(rest)*n:][:n]
 			least, from := math.Inf(1), 0
 			if rest == 0 {
 				least = row[home]
 			}
-			for i := range nodes {
-				if rest>>i&1 == 0 {
-					continue
-				}
-				if c := best[rest*n+i] + row[nodes[i]]; c < least {
+			for s := rest; s != 0; s &= s - 1 {
+				i := bits.TrailingZeros(s)
+				if c := costs[i] + row[nodes[i]]; c < least {
 					least, from = c, i
 				}
 			}
-			best[set*n+j], before[set*n+j] = least, uint8(from)
+			best[int(set)*n+j], before[int(set)*n+j] = least, uint8(from)
 		}
 	}
 	set, last, least := 1<<n-1, 0, math.Inf(1)

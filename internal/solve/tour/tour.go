@@ -195,7 +195,7 @@ func open(items []int, cost Cost, start, end int) (*Problem, error) {
 	return p, nil
 }
 
-// Effort is how many times a tour is shaken and repaired for each item (small problems get a little more).
+// Effort is how many times a tour is shaken and repaired for each item (twice as often for the first 100 items).
 // Time grows in proportion, and the length falls ever more slowly. Zero means [Usual]; a negative number means
 // that the tour is not shaken at all. Up to 12 items effort changes nothing.
 //
@@ -223,7 +223,7 @@ func (p *Problem) Solve(effort Effort) Route {
 		tour = rest.heldKarp(0)
 	} else {
 		s := newSearch(rest, p.first(stands))
-		s.run(int(max(0, effort)) * (rest.n + 50))
+		s.run(int(max(0, effort)) * (rest.n + min(rest.n, 100)))
 		tour = s.tour
 	}
 	all := make([]int32, 0, p.n)
