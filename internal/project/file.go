@@ -202,7 +202,7 @@ type Control struct {
 	Shift *Point `yaml:"shift"`
 	// Letters beside it; default: the name in capitals. "" for none.
 	Legend *Legend `yaml:"legend"`
-	// What it sends to the computer; kept for the firmware, not judged yet.
+	// What it sends to the computer; kept as written.
 	Sends yamlfile.Any `yaml:"sends"`
 	// Changes to the part as it is in your hand: the fields of a part record, laid over the catalogue's.
 	Adjust yamlfile.Any `yaml:"adjust"`

@@ -95,7 +95,7 @@ func (d *Decoder) ordered(n *yaml.Node, o ordered, path string) {
 		seen[k.Value] = k
 		p := Join(path, k.Value)
 		d.Pos[p+"#"] = d.pos(k)
-		v := reflect.New(o.elem()).Elem()
+		v := reflect.New(o.Elem()).Elem()
 		if prev, ok := o.old(k.Value); ok {
 			v.Set(prev)
 		}

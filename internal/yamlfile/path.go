@@ -107,7 +107,7 @@ func childType(t reflect.Type, key string) reflect.Type {
 	switch t.Kind() {
 	case reflect.Struct:
 		if isOrdered(t) {
-			return reflect.New(t).Interface().(ordered).elem()
+			return reflect.New(t).Interface().(ordered).Elem()
 		}
 		f := fieldsOf(t)
 		if i := slices.Index(f.names, key); i >= 0 {

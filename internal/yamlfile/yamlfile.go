@@ -61,16 +61,19 @@ func (a Any) Text() string {
 
 // ordered is implemented by Ordered[T] so that the decoder can fill it without knowing T.
 type ordered interface {
-	elem() reflect.Type
+	Elem() reflect.Type
 	old(k string) (reflect.Value, bool)
 	put(k string, v reflect.Value)
 }
 
-func (o *Ordered[T]) elem() reflect.Type { return reflect.TypeFor[T]() }
+// Elem gives the type of the values.
+func (o *Ordered[T]) Elem() reflect.Type { return reflect.TypeFor[T]() }
+
 func (o *Ordered[T]) old(k string) (reflect.Value, bool) {
 	v, ok := o.Map[k]
 	return reflect.ValueOf(v), ok
 }
+
 func (o *Ordered[T]) put(k string, v reflect.Value) { o.Set(k, v.Interface().(T)) }
 
 // Decoder carries what is constant over one file.
