@@ -191,8 +191,13 @@ func TestRecordsComplete(t *testing.T) {
 	if n := len(c.PartIDs()); n < 100 {
 		t.Errorf("only %d parts", n)
 	}
+	titles := map[string]string{}
 	for _, id := range c.PartIDs() {
 		p, _ := c.Part(id)
+		if was, ok := titles[p.Title]; ok {
+			t.Errorf("%s and %s are both called %q", was, id, p.Title)
+		}
+		titles[p.Title] = id
 		need := func(ok bool, what string) {
 			t.Helper()
 			if !ok {

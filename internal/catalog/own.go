@@ -90,7 +90,7 @@ func layer[T any](d *yamlfile.Decoder, under shelf[T], n *yaml.Node, head string
 		case !goodID(k.Value):
 			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "file.bad-name", Path: head, Pos: pos, Say: "\"" + k.Value + "\" cannot be a name; use letters, digits, -, _ and a full stop inside."})
 		case nodes[k.Value] != nil:
-			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "file.duplicate-name", Path: path, Pos: pos, Say: "The name " + k.Value + " is used twice."})
+			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "file.duplicate-name", Path: path, Pos: pos, Other: d.Pos[path+"#"], Say: "The name " + k.Value + " is used twice; only the first is read."})
 		default:
 			d.Pos[path+"#"] = pos
 			nodes[k.Value] = n.Content[i+1]

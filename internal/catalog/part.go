@@ -58,7 +58,7 @@ type Part struct {
 	Rear   []Shape          `yaml:"rear" json:"rear,omitempty"`   // body, lugs, wire bend: z < 0
 	Reach  string           `yaml:"reach" json:"reach,omitempty"` // kind of control in the finger-room tables: push_button, toggle, ...
 
-	Force     Newton   `yaml:"force" json:"force,omitempty"` // to work it, N
+	Force     Newton   `yaml:"force" json:"force,omitempty"` // to press or flip it, N; of a rotary part, to press it in
 	Action    string   `yaml:"action" json:"action,omitempty" jsonschema:"enum=momentary,enum=latching,enum=maintained"`
 	Contacts  string   `yaml:"contacts" json:"contacts,omitempty"` // "1 NO", "SPDT on-off-on"
 	Positions int      `yaml:"positions" json:"positions,omitempty"`
