@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -53,14 +54,18 @@ func (c code) Error() string { return fmt.Sprintf("exit %d", int(c)) }
 
 // run parses the arguments and runs one command. It returns the exit code and never lets a panic's trace reach a person.
 func run(w world, args []string) (exit int) {
+	stopped := -1
 	defer func() {
 		if r := recover(); r != nil {
+			if _, ok := r.(stopNow); ok {
+				exit = stopped
+				return
+			}
 			fmt.Fprintf(w.err, "knobwright: something in the tool itself broke (%v). Your files are as they were.\nPlease report it with the panel file; until then, try without the last thing you added.\n", r)
 			exit = exitCannot
 		}
 	}()
 	var a app
-	stopped := -1
 	parser, err := kong.New(&a, kong.Name("knobwright"), kong.Description(about), kong.Writers(w.out, w.err),
 		kong.Vars{"version": "knobwright " + version},
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 96, FlagsLast: true}),
@@ -87,24 +92,29 @@ func run(w world, args []string) (exit int) {
 	case "never":
 		w.colour = false
 	}
-	err = ctx.Run(&w, &a)
-	switch e := err.(type) {
-	case nil:
+	return w.tell(ctx.Run(&w, &a))
+}
+
+// tell says what went wrong, if anything, and gives the exit code.
+func (w world) tell(err error) int {
+	var told code
+	var asked usage
+	switch {
+	case err == nil:
 		return exitFine
-	case code:
-		return int(e)
-	case usage:
-		fmt.Fprintln(w.err, "knobwright: "+terminal.Clean(e.say))
-		for _, l := range strings.Split(strings.TrimSpace(e.hint), "\n") {
+	case errors.As(err, &told):
+		return int(told)
+	case errors.As(err, &asked):
+		fmt.Fprintln(w.err, "knobwright: "+terminal.Clean(asked.say))
+		for _, l := range strings.Split(strings.TrimSpace(asked.hint), "\n") {
 			if l != "" {
 				fmt.Fprintln(w.err, "            "+terminal.Clean(l))
 			}
 		}
-		return exitCannot
 	default:
 		fmt.Fprintln(w.err, "knobwright: "+terminal.Clean(err.Error()))
-		return exitCannot
 	}
+	return exitCannot
 }
 
 type stopNow struct{}

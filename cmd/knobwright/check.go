@@ -40,17 +40,25 @@ func (l *loaded) print(w *world, all bool) {
 	for _, t := range terminal.Wrap(title, 72) {
 		fmt.Fprintln(w.out, s.Bold(t))
 	}
-	if p != nil {
+	if p != nil && !l.unreadable() {
 		fmt.Fprintln(w.out, s.Quiet(summary(l)))
 	}
 	fmt.Fprintln(w.out)
 	kept := 0
+	nothing := l.unreadable()
 	for _, f := range l.result.Findings {
+		if nothing && !strings.HasPrefix(f.Rule, "file.") {
+			continue // a file that cannot be read says nothing about a face
+		}
 		if f.Kept != "" && !all {
 			kept++
 			continue
 		}
 		s.Finding(w.out, f)
+	}
+	if nothing {
+		fmt.Fprintln(w.out, s.Bold("The file cannot be read as it stands; nothing was checked."))
+		return
 	}
 	fmt.Fprintln(w.out, s.Bold(terminal.Verdict(l.result.Findings)))
 	if kept > 0 {

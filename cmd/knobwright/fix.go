@@ -33,19 +33,11 @@ func (c *fixCmd) Run(w *world, a *app) error {
 	if what == "" {
 		return listFixes(w, l)
 	}
-	f, ok := pick(l.result.Findings, what)
-	if !ok {
-		return noFix(l.result.Findings, what)
-	}
-	fx := f.Fixes[0]
-	out, err := l.doc.Apply(fx.Edits)
-	if err != nil {
-		return usage{say: "This cannot be written into the file by itself: " + strings.TrimSuffix(err.Error(), ".") + ".", hint: "By hand: " + fx.Say + " (" + fx.Short + ")."}
-	}
-	after, err := judge(l.path, out)
+	best, err := l.bestFix(what)
 	if err != nil {
 		return err
 	}
+	f, fx, out, after := best.finding, best.fix, best.text, best.after
 	s := w.style()
 	fmt.Fprintf(w.out, "%s  %s.\n", s.Bold(terminal.Clean(f.Head)), terminal.Clean(fx.Say))
 	printChange(w, l.doc.Src, out)
@@ -79,17 +71,47 @@ func (c *fixCmd) split(w *world) (what, file string, err error) {
 	return what, file, nil
 }
 
-// pick finds the gravest finding with a fix that is about a name, or of a rule.
-func pick(fs []finding.Finding, what string) (finding.Finding, bool) {
-	for _, f := range fs {
-		if len(f.Fixes) == 0 || f.Kept != "" {
+// candidate is a fix tried out: the text it gives and what is found in that.
+type candidate struct {
+	finding finding.Finding
+	fix     finding.Fix
+	text    []byte
+	after   *loaded
+}
+
+// bestFix tries every proposal that is about a name, or of a rule, and gives the one that leaves least to mend: fewest stops,
+// then fewest warnings, then the gravest finding's first proposal.
+func (l *loaded) bestFix(what string) (candidate, error) {
+	var best candidate
+	bestScore, found := 0, false
+	var refused error
+	for _, f := range l.result.Findings {
+		if f.Kept != "" || f.Rule != what && (len(f.Ends) == 0 || !named(f.Ends[0], what)) {
 			continue
 		}
-		if f.Rule == what || len(f.Ends) > 0 && named(f.Ends[0], what) {
-			return f, true
+		for _, fx := range f.Fixes {
+			text, err := l.doc.Apply(fx.Edits)
+			if err != nil {
+				refused = usage{say: "This cannot be written into the file by itself: " + strings.TrimSuffix(err.Error(), ".") + ".", hint: "By hand: " + fx.Say + " (" + fx.Short + ")."}
+				continue
+			}
+			after, err := judge(l.path, text)
+			if err != nil {
+				return best, err
+			}
+			stops, warns, _ := finding.Count(after.result.Findings)
+			if score := stops*10000 + warns; !found || score < bestScore {
+				best, bestScore, found = candidate{f, fx, text, after}, score, true
+			}
 		}
 	}
-	return finding.Finding{}, false
+	switch {
+	case found:
+		return best, nil
+	case refused != nil:
+		return best, refused
+	}
+	return best, noFix(l.result.Findings, what)
 }
 
 // named reports whether an end of a finding is what the person calls by this name.

@@ -162,8 +162,12 @@ func (l *loaded) ownCatalogue(own string) error {
 func (l *loaded) unreadable() bool {
 	for _, f := range l.result.Findings {
 		switch f.Rule {
-		case "file.syntax", "file.too-large", "file.not-text", "file.too-deep", "file.version":
+		case "file.syntax", "file.too-large", "file.not-text", "file.too-deep":
 			return true
+		case "file.version":
+			if f.Severity == finding.Stop {
+				return true
+			}
 		}
 	}
 	return false

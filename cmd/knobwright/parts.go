@@ -4,8 +4,10 @@ import (
 	"bufio"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"knobwright/internal/catalog"
@@ -145,17 +147,17 @@ func (c *partsShowCmd) Run(w *world, a *app) error {
 	}
 	s := w.style()
 	fmt.Fprintf(w.out, "%s  %s\n\n", s.Bold(p.ID), p.Title)
-	for _, row := range p.Facts() {
-		for i, t := range terminal.Wrap(row.Says, 56) {
+	for _, f := range facts(p) {
+		for i, t := range terminal.Wrap(f.says, 56) {
 			key := ""
 			if i == 0 {
-				key = row.Name
+				key = f.name
 			}
-			fmt.Fprintf(w.out, "  %-14s %s\n", key, t)
+			fmt.Fprintf(w.out, "  %-12s %s\n", key, t)
 		}
-		if row.Source.OnTrust() {
-			for _, t := range terminal.Wrap(row.Source.String(), 56) {
-				fmt.Fprintf(w.out, "  %-14s %s\n", "", s.Quiet(t))
+		if src := p.Source(f.field); f.field != "" && src.OnTrust() {
+			for _, t := range terminal.Wrap(src.String(), 56) {
+				fmt.Fprintf(w.out, "  %-12s %s\n", "", s.Quiet(t))
 			}
 		}
 	}
@@ -196,8 +198,9 @@ func (c *partsDrawCmd) Run(w *world, a *app) error {
 }
 
 type partsMeasureCmd struct {
-	Class string `arg:"" help:"Trade class (push, toggle, pot ...), or a part like yours to start from."`
+	Class string `arg:"" help:"Trade class of the part (push, toggle, pot, encoder, lamp ...), or a catalogue part like it."`
 	Name  string `help:"Name for the record; default: my- and the class."`
+	Units string `help:"Unit of bare numbers: mm or in." enum:"mm,in" default:"mm"`
 	Out   string `short:"o" help:"Catalogue file to write; default: standard output." placeholder:"FILE.yaml"`
 }
 
@@ -206,53 +209,102 @@ func (c *partsMeasureCmd) Run(w *world, a *app) error {
 	if err != nil {
 		return err
 	}
-	card, err := catalog.NewCard(cat, c.Class, c.Name)
-	if err != nil {
-		return usage{say: err.Error(), hint: "classes: push, toggle, rocker, slide, key, rotary, encoder, pot, slide-pot, joystick, lamp, display, socket, buzzer, plug"}
+	class := catalog.Class(c.Class)
+	if p, ok := cat.Part(c.Class); ok { // a part like it: its class has the same card
+		class = p.Class
 	}
-	in := bufio.NewScanner(w.in)
-	s := w.style()
-	ask := w.out
-	if c.Out == "" {
-		ask = w.err // the record goes to standard output
-	}
-	fmt.Fprintln(ask, s.Bold("Caliper card: "+card.Title()))
-	fmt.Fprintln(ask, "Measure three times; take the largest body, the smallest thread. Enter alone skips a reading; ? shows where.")
-	for {
-		q, ok := card.Next()
-		if !ok {
-			break
-		}
-		fmt.Fprintf(ask, "\n%s\n%s\n%s (%s): ", q.Picture, q.Ask, s.Bold(q.Name), q.Unit)
-		if !in.Scan() {
-			fmt.Fprintln(ask)
-			break
-		}
-		answer := strings.TrimSpace(in.Text())
-		if say := card.Answer(answer); say != "" {
-			fmt.Fprintln(ask, terminal.Clean(say))
-		}
-	}
-	for _, say := range card.Doubts() {
-		for _, t := range terminal.Wrap("Look again: "+say, 72) {
-			fmt.Fprintln(ask, t)
-		}
-	}
-	record := card.Record()
-	if c.Out == "" {
-		_, err := w.out.Write(record)
-		return err
+	questions := catalog.Questions(class)
+	if len(questions) == 0 || !slices.Contains(catalog.Classes, class) {
+		return usage{say: fmt.Sprintf("%q is not a class of part.", c.Class), hint: "There are: " + joinClasses()}
 	}
 	path := c.Out
-	if !filepath.IsAbs(path) {
-		path = filepath.Join(w.dir, path)
+	if path != "" {
+		if !filepath.IsAbs(path) {
+			path = filepath.Join(w.dir, path)
+		}
+		if _, err := os.Lstat(path); err == nil {
+			return usage{say: fmt.Sprintf("%s is there already; nothing was asked and nothing written.", c.Out), hint: "Without -o the record is printed, for you to paste."}
+		}
 	}
-	if _, err := os.Lstat(path); err == nil {
-		return usage{say: fmt.Sprintf("%s is there already; nothing was written.", c.Out), hint: "Without -o the record is printed, for you to paste."}
+	ask := w.out
+	if path == "" {
+		ask = w.err // the record goes to standard output
+	}
+	card := catalog.Answers{ID: c.Name, Class: class, Unit: length.Unit(c.Units), Readings: map[string][]string{}}
+	if card.ID == "" {
+		card.ID = "my-" + c.Class
+	}
+	s := w.style()
+	fmt.Fprintln(ask, s.Bold("Caliper card: "+string(class)))
+	fmt.Fprintln(ask, "One reading at a time. Where three are asked, take three: the largest body counts, the smallest thread. Enter alone skips.")
+	c.takeReadings(w, ask, questions, &card)
+	for _, f := range catalog.Check(card) {
+		s.Finding(ask, f)
+	}
+	record := []byte(catalog.Record(card))
+	if path == "" {
+		_, err := w.out.Write(record)
+		return err
 	}
 	if err := safefile.Write(path, record, 0o644); err != nil {
 		return usage{say: fmt.Sprintf("%s cannot be written: %s.", c.Out, reason(err))}
 	}
 	fmt.Fprintf(ask, "\nWritten into %s. Name it in your panel file:  catalogue: %s\n", terminal.Clean(c.Out), terminal.Clean(filepath.Base(c.Out)))
 	return nil
+}
+
+// takeReadings asks one question at a time until the card is full or the input ends.
+func (c *partsMeasureCmd) takeReadings(w *world, ask io.Writer, questions []catalog.Question, a *catalog.Answers) {
+	in := bufio.NewScanner(w.in)
+	s := w.style()
+	for _, q := range questions {
+		if !q.Asked(*a) {
+			continue
+		}
+		fmt.Fprintln(ask)
+		if pic := cardPicture(q.Spot); pic != "" {
+			fmt.Fprintln(ask, s.Quiet(pic))
+		}
+		fmt.Fprintln(ask, s.Bold(q.Ask))
+		if q.How != "" {
+			for _, t := range terminal.Wrap(q.How, 72) {
+				fmt.Fprintln(ask, t)
+			}
+		}
+		for n := 0; n < max(q.Times, 1); {
+			prompt := q.Key
+			switch {
+			case q.Kind == catalog.AskChoice:
+				prompt += " (" + strings.Join(q.Choices, ", ") + ")"
+			case q.Kind == catalog.AskLength:
+				prompt += " (" + c.Units + ")"
+			}
+			if q.Times > 1 {
+				prompt += fmt.Sprintf(" %d of %d", n+1, q.Times)
+			}
+			fmt.Fprintf(ask, "  %s: ", prompt)
+			if !in.Scan() {
+				fmt.Fprintln(ask)
+				return
+			}
+			text := strings.TrimSpace(in.Text())
+			if text == "" {
+				break
+			}
+			if err := q.Judge(text, a.Unit); err != nil {
+				fmt.Fprintf(ask, "  %s. Again, or Enter to skip.\n", terminal.Clean(err.Error()))
+				continue
+			}
+			a.Readings[q.Key] = append(a.Readings[q.Key], text)
+			n++
+		}
+	}
+}
+
+func joinClasses() string {
+	var names []string
+	for _, c := range catalog.Classes {
+		names = append(names, string(c))
+	}
+	return strings.Join(names, ", ")
 }

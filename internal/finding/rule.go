@@ -23,11 +23,15 @@ type Limit struct {
 
 // Limits are the limits in force: the defaults with the person's own numbers laid over them.
 type Limits struct {
-	Own map[string]float64 // from the file, in the limit's own unit
+	Own  map[string]float64 // from the file, in the limit's own unit
+	Used map[string]bool    // when not nil, every limit that was asked for is noted here by name
 }
 
 // Value gives the number in force for a limit.
 func (l Limits) Value(lim Limit) float64 {
+	if l.Used != nil {
+		l.Used[lim.Name] = true
+	}
 	if v, ok := l.Own[lim.Name]; ok {
 		return v
 	}

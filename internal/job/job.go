@@ -31,6 +31,7 @@ func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
 	all := append([]finding.Finding{}, doc.Findings...)
 	all = append(all, placed...)
 	all = append(all, ownLimits(doc, r.Panel)...)
+	r.Panel.Limits.Used = map[string]bool{}
 	r.Face = face.Check(r.Panel)
 	all = append(all, r.Face.Findings...)
 	if r.Panel.Face.HasSize() { // without a sheet there is nothing to drill
@@ -43,7 +44,7 @@ func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
 	return r
 }
 
-// assumedLimits lists the limits of the trades that are in force and taken on trust.
+// assumedLimits lists the limits that the trades asked for and that are taken on trust.
 func assumedLimits(p *panel.Panel) []panel.Assumed {
 	placed := map[string]bool{}
 	for _, l := range panel.Usual {
@@ -51,7 +52,10 @@ func assumedLimits(p *panel.Panel) []panel.Assumed {
 	}
 	var out []panel.Assumed
 	for _, l := range Limits() {
-		if a, ok := panel.AssumeLimit(l, p.Limits); ok && !placed[l.Name] {
+		if placed[l.Name] || !p.Limits.Used[l.Name] {
+			continue
+		}
+		if a, ok := panel.AssumeLimit(l, p.Limits); ok {
 			out = append(out, a)
 		}
 	}

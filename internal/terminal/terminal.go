@@ -254,6 +254,10 @@ func Verdict(fs []finding.Finding) string {
 			parts = append(parts, fmt.Sprintf("%d %s", c.n, c.many))
 		}
 	}
+	unfinished := false
+	for _, f := range fs {
+		unfinished = unfinished || f.Rule == "place.unfinished"
+	}
 	text := "Nothing found"
 	if len(parts) > 0 {
 		text = strings.Join(parts, ", ")
@@ -265,7 +269,12 @@ func Verdict(fs []finding.Finding) string {
 	case stops > 0:
 		return text + ". Do not cut yet."
 	case warns > 0:
+		if unfinished {
+			return text + ". Not finished yet; read the warnings."
+		}
 		return text + ". It can be built; read the warnings first."
+	case unfinished:
+		return text + ". Not finished yet; what is there fits."
 	}
 	return text + ". This fits."
 }
