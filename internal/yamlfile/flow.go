@@ -63,7 +63,7 @@ func Quote(s string) string {
 
 // plainSafe reports whether a text without quotes reads back as this text, and not as a number, a date, a yes, a null.
 func plainSafe(s string) bool {
-	if s == "" || len(s) > 200 || strings.HasSuffix(s, " ") || strings.Contains(s, ": ") || strings.HasSuffix(s, ":") || strings.Contains(s, " #") {
+	if s == "" || len(s) > 200 || strings.HasPrefix(s, "---") || strings.HasPrefix(s, "...") || strings.HasSuffix(s, " ") || strings.Contains(s, ": ") || strings.HasSuffix(s, ":") || strings.Contains(s, " #") {
 		return false
 	}
 	first, _ := utf8.DecodeRuneInString(s)

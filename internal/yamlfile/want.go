@@ -70,7 +70,7 @@ func graft(s spot, v *yaml.Node, first bool) (*yaml.Node, error) {
 		}
 		items = []*yaml.Node{s.n}
 	}
-	if i, err := strconv.Atoi(s.rest[0]); err != nil || i != len(items) || s.t != nil && s.t.Kind() == reflect.Array {
+	if i, err := strconv.Atoi(s.rest[0]); err != nil || i != len(items) || s.t != nil && s.t.Kind() == reflect.Array && i >= s.t.Len() {
 		return nil, refusal("The list there has %d items, so item %q cannot be set.", len(items), short(s.rest[0]))
 	}
 	sub, err := nest(s.rest[1:], childType(s.t, ""), v)
