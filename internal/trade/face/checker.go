@@ -65,8 +65,19 @@ func newChecker(p *panel.Panel) *checker {
 	for _, t := range p.Texts {
 		k.items = append(k.items, newLettering(len(k.items), t))
 	}
+	board := -1
 	for _, b := range p.Behind {
-		if b.Role != panel.RoleBase { // depth is reckoned for each control by itself
+		switch b.Role {
+		case panel.RoleBase: // depth is reckoned for each control by itself
+		case panel.RoleModule, panel.RolePlug: // board and plug are one thing
+			if board < 0 {
+				board = len(k.items)
+				k.items = append(k.items, newInside(board, b))
+			} else if s, ok := ofBody(b); ok {
+				k.items[board].hard = append(k.items[board].hard, s)
+				k.items[board].measure()
+			}
+		default:
 			k.items = append(k.items, newInside(len(k.items), b))
 		}
 	}

@@ -126,14 +126,9 @@ func (k *checker) antiTurn(rs *remarks, x *item) {
 		if c.cut.Blind > 0 && k.p.Stack.SheetThickness > 0 {
 			left, want := k.p.Stack.SheetThickness-c.cut.Blind, k.limit(limBlind)
 			if left < want-slack {
-				depth := c.cut.Blind
 				rs.add(remark{
-					rule: &ruleAntiTurn, sev: finding.Warn, key: x.ctl.Part.ID + "/blind", who: []*item{x}, measure: atLeast(left, want),
+					rule: &ruleAntiTurn, sev: finding.Warn, key: x.ctl.Part.ID + "/blind", who: []*item{x}, measure: atLeast(left, want), at: &c.cut.At.Vec2,
 					say: func(n names) (string, string) {
-						if left <= slack {
-							return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" comes", " come") + " through the front.",
-								n.or("It is ", "They are ") + k.mm(depth) + " deep; the sheet is " + k.mm(k.p.Stack.SheetThickness) + ". Shorten the tab, or break it off."
-						}
 						return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" nearly comes", " nearly come") + " through the front.",
 							k.mm(left) + " of sheet is left in front of " + n.or("it", "them") + ". Set the depth stop on scrap first."
 					},

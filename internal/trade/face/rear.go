@@ -115,7 +115,7 @@ func (k *checker) insides(out []hit, a *item, d geom.Vec2, b *item, flip bool) [
 		rule = &ruleBodyBlock
 	case panel.RoleLedge:
 		rule = &ruleBodyLedge
-	case panel.RoleModule, panel.RolePlug:
+	case panel.RoleModule:
 		rule, want = &ruleBodyModule, k.v.moduleGap
 	}
 	if !near(a.rearBox, d, b.rearBox, want) {

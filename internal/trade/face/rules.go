@@ -67,12 +67,14 @@ var (
 	}
 	ruleLegendOff = finding.Rule{
 		Name: "legend.off-sheet", Severity: finding.Stop, Title: "letters that leave the face",
-		Explain: "Letters beyond the edge of the face are cut off, and letters close to it suffer when the edge is trimmed or rounded.",
-		Limits:  []finding.Limit{limLetterEdge},
+		Explain: "Letters beyond the edge of the face are cut off, and letters close to it suffer when the edge is trimmed or rounded. " +
+			"Put them on another side of the control, or make them shorter.",
+		Limits: []finding.Limit{limLetterEdge},
 	}
 	ruleLegendGlyph = finding.Rule{
 		Name: "legend.glyph", Severity: finding.Stop, Title: "characters that no typeface has",
-		Explain: "The built-in typefaces have no shape for a character, so it cannot be printed or cut. Use a word or another sign.",
+		Explain: "The built-in typefaces have no shape for a character, so it cannot be printed or cut: a picture sign, or a script that " +
+			"they do not hold. Use a word or another sign.",
 	}
 )
 
@@ -151,8 +153,9 @@ var (
 	}
 	ruleBodyLedge = finding.Rule{
 		Name: "fit.body-ledge", Severity: finding.Warn, Title: "bodies against the ledge",
-		Explain: "The ledge that carries the face runs along the walls right under the sheet, just where a nut or a body wants to be.",
-		Limits:  []finding.Limit{limRibGap},
+		Explain: "The ledge that carries the face runs along the walls right under the sheet, just where a nut or a body wants to be. " +
+			"Move the part inwards, or cut the ledge away beside it.",
+		Limits: []finding.Limit{limRibGap},
 	}
 	ruleBodyModule = finding.Rule{
 		Name: "fit.body-module", Severity: finding.Warn, Title: "bodies against the module",

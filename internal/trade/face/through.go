@@ -195,14 +195,16 @@ func (k *checker) depthFree(x *item) float64 {
 	back := -k.p.Stack.Total
 	for i := range k.items {
 		m := &k.items[i]
-		if m.sort != inside || m.role != panel.RoleModule || len(m.hard) == 0 {
+		if m.sort != inside || m.role != panel.RoleModule {
 			continue
 		}
-		top := &m.hard[0]
-		for j := range x.hard {
-			if near(x.hard[j].box, geom.Vec2{}, top.box, 0) && gap2(&x.hard[j], geom.Vec2{}, top).gap < 0 {
-				if d := back - top.z1; free == 0 || d < free {
-					free = max(d, 0)
+		for i := range m.hard {
+			top := &m.hard[i]
+			for j := range x.hard {
+				if near(x.hard[j].box, geom.Vec2{}, top.box, 0) && gap2(&x.hard[j], geom.Vec2{}, top).gap < 0 {
+					if d := back - top.z1; free == 0 || d < free {
+						free = max(d, 0)
+					}
 				}
 			}
 		}

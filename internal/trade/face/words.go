@@ -284,6 +284,7 @@ func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
 		s.head = "Too little sheet between " + all + "."
 	}
 	if stop {
+		s.body += " " + k.mm(k.v.webLeast) + " is the very least."
 		s.source = k.p.Limits.Source(k.stock.webLeast)
 	}
 	return s

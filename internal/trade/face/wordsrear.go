@@ -103,7 +103,7 @@ func seatEnd(r panel.Role) string {
 	switch r {
 	case panel.RoleRib:
 		return "it will not seat."
-	case panel.RoleModule, panel.RolePlug:
+	case panel.RoleModule:
 		return "the box does not close."
 	}
 	return "the face does not go down."

@@ -1,0 +1,114 @@
+package face_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/trade/face"
+)
+
+func named(part, x, y, legend string) string {
+	return "controls:\n  aa: {part: " + part + ", at: [" + x + ", " + y + "], legend: " + legend + "}\n"
+}
+
+func faced(extra string) setting {
+	return setting{corner: "0, " + extra}
+}
+
+// What a thing has to say for itself, and its letters.
+var ownCases = []struct {
+	name   string
+	set    setting
+	file   string
+	rule   string
+	silent bool
+	sev    finding.Severity
+	want   *finding.Measure // nil: not looked at
+	head   string
+	body   string
+}{
+	// grip 1 to 2.5 with a clip
+	{name: "too thick for a clip", file: one("t-rocker", "100", "100"), rule: "fit.grip", sev: finding.Stop, want: &finding.Measure{Have: 3, Want: 1, WantMax: 2.5, Unit: "mm", Sense: finding.Between}, head: "AA cannot hold this sheet.", body: "0.5 mm too much"},
+	{name: "grips", set: setting{sheet: "t-alu"}, file: one("t-rocker", "100", "100"), rule: "fit.grip", silent: true},
+	{name: "film counts", set: setting{sheet: "t-alu", cover: "{use: t-film, thickness: 0.6}"}, file: one("t-rocker", "100", "100"), rule: "fit.grip", sev: finding.Stop, want: &finding.Measure{Have: 2.6, Want: 1, WantMax: 2.5, Unit: "mm", Sense: finding.Between}},
+	{name: "too thin for a clip", set: setting{sheet: "{use: t-alu, actual: 0.8}"}, file: one("t-rocker", "100", "100"), rule: "fit.grip", sev: finding.Stop, head: "AA rattles in this sheet."},
+	{name: "too thin for a nut", set: setting{sheet: "{use: t-alu, actual: 0.4}"}, file: one("t-push", "100", "100"), rule: "fit.grip", sev: finding.Warn, head: "AA needs a washer behind the sheet."},
+	{name: "as sold too thick", set: setting{sheet: "t-acrylic-rough"}, file: "controls:\n  aa: {part: t-rocker, at: [100, 100], legend: \"\", adjust: {grip: [1, 3.2]}}\n", rule: "fit.grip", sev: finding.Warn, want: &finding.Measure{Have: 3.4, Want: 1, WantMax: 3.2, Unit: "mm", Sense: finding.Between}, head: "AA may not hold this sheet."},
+	{name: "measured", set: setting{sheet: "{use: t-acrylic-rough, actual: 3.1}"}, file: "controls:\n  aa: {part: t-rocker, at: [100, 100], legend: \"\", adjust: {grip: [1, 3.2]}}\n", rule: "fit.grip", silent: true},
+	{name: "as sold too thin", set: setting{sheet: "t-acrylic-rough"}, file: "controls:\n  aa: {part: t-rocker, at: [100, 100], legend: \"\", adjust: {grip: [2.8, 4]}}\n", rule: "fit.grip", sev: finding.Warn, head: "AA may rattle in this sheet."},
+	{name: "one part, one finding", file: "controls:\n  aa: {part: t-rocker, at: [50, 100]}\n  bb: {part: t-rocker, at: [100, 100]}\n  cc: {part: t-rocker, at: [150, 100]}\n  dd: {part: t-rocker, at: [200, 100]}\n", rule: "fit.grip", sev: finding.Stop, head: "AA, BB and 2 more cannot hold this sheet."},
+
+	// thread 7, sheet 3, nut 2: 2 left of 1.5 x 0.75
+	{name: "thread", file: one("t-pot", "100", "100"), rule: "fit.thread", silent: true},
+	{name: "no thread left", set: setting{sheet: "{use: t-acrylic, actual: 4}"}, file: "controls:\n  aa: {part: t-pot, at: [100, 100], legend: \"\", adjust: {thread: {length: 5}}}\n", rule: "fit.thread", sev: finding.Stop, want: &finding.Measure{Have: -1, Want: 1.125, Unit: "mm"}, head: "The nut of AA has too little thread."},
+	{name: "barely full", set: setting{sheet: "{use: t-acrylic, actual: 4}"}, file: one("t-pot", "100", "100"), rule: "fit.thread", sev: finding.Warn, want: &finding.Measure{Have: 1, Want: 1.125, Unit: "mm"}, head: "barely full"},
+	{name: "as sold too little", set: setting{sheet: "t-acrylic-rough"}, file: "controls:\n  aa: {part: t-pot, at: [100, 100], legend: \"\", adjust: {thread: {length: 6.2, pitch: 0.5}}}\n", rule: "fit.thread", silent: true},
+	{name: "proud", file: one("t-pot-proud", "100", "100"), rule: "fit.thread", sev: finding.Note, want: &finding.Measure{Have: 5, Want: 4, Unit: "mm", Sense: finding.AtMost}, head: "Much thread of AA stands out"},
+	{name: "grip says it already", set: setting{sheet: "{use: t-acrylic, actual: 5.5}"}, file: one("t-pot", "100", "100"), rule: "fit.thread", silent: true},
+
+	{name: "folded film", set: setting{cover: "t-folded"}, file: two("t-push", "t-toggle", "200", "100"), rule: "fit.hole-cover", sev: finding.Note, head: "The covering makes the holes of AA and BB smaller by 0.2 mm."},
+	{name: "trimmed film", set: setting{cover: "t-film"}, file: one("t-push", "100", "100"), rule: "fit.hole-cover", silent: true},
+	// bezel 5.4 on a hole of up to 5.2, 0.2 off
+	{name: "hole shows", file: one("t-lamp-narrow", "100", "100"), rule: "fit.bezel-hides", sev: finding.Warn, want: &finding.Measure{Have: 0.2 - 0.1 - 0.2, Want: 0.3, Unit: "mm"}, head: "AA barely hides its hole."},
+	{name: "hole hidden", file: one("t-lamp", "100", "100"), rule: "fit.bezel-hides", silent: true},
+	{name: "anti-turn hole shows", file: one("t-tab-through", "100", "100"), rule: "fit.bezel-hides", sev: finding.Note, head: "The anti-turn hole of AA shows in front."},
+	{name: "anti-turn hole blind", file: one("t-toggle", "100", "100"), rule: "fit.bezel-hides", silent: true},
+
+	// 2 x 500 x tan(8') = 2.327
+	{name: "small letters", set: faced("legend: {cap: 2.2}"), file: named("t-push", "100", "100", "GO"), rule: "legend.size", sev: finding.Warn, want: &finding.Measure{Have: 2.2, Want: 1000 * math.Tan(8.0/60*math.Pi/180), Unit: "mm"}, head: "The letters of GO are small."},
+	{name: "large letters", set: faced("legend: {cap: 2.4}"), file: named("t-push", "100", "100", "GO"), rule: "legend.size", silent: true},
+	{name: "letters of one height", set: faced("legend: {cap: 2.2}"), file: "controls:\n  aa: {part: t-push, at: [50, 100]}\n  bb: {part: t-push, at: [100, 100]}\n  cc: {part: t-push, at: [150, 100], legend: {text: CC, cap: 3}}\n", rule: "legend.size", sev: finding.Warn, head: "The letters of AA and BB are small."},
+	{name: "letters off the face", file: named("t-push", "100", "14", "GO"), rule: "legend.off-sheet", sev: finding.Stop, head: "The letters of GO leave the face."},
+	{name: "letters on the face", file: named("t-push", "100", "25", "GO"), rule: "legend.off-sheet", silent: true},
+	{name: "no such letter", file: named("t-push", "100", "100", "\"GO \U0001F600\""), rule: "legend.glyph", sev: finding.Stop},
+	{name: "such letters", file: named("t-push", "100", "100", "GRÖSSE"), rule: "legend.glyph", silent: true},
+	// letters stand 2 below the bezel, 4 high; the other bezel reaches up to 9 above its middle
+	{name: "letters under a bezel", file: "controls:\n  aa: {part: t-push, at: [100, 100], legend: GO}\n  bb: {part: t-push, at: [100, 78], legend: \"\"}\n", rule: "legend.hidden", sev: finding.Warn, head: "The letters of GO are under the bezel of BB."},
+	{name: "letters clear of a bezel", file: "controls:\n  aa: {part: t-push, at: [100, 100], legend: GO}\n  bb: {part: t-push, at: [100, 70], legend: \"\"}\n", rule: "legend.hidden", silent: true},
+	{name: "letters meet", file: "controls:\n  aa: {part: t-push, at: [100, 100], legend: SOUNDS AND LIGHTS}\n  bb: {part: t-push, at: [130, 100], legend: LIGHTS AND SOUNDS}\n", rule: "legend.overlap", sev: finding.Warn, head: "The letters of SOUNDS AND LIGHTS and LIGHTS AND SOUNDS meet."},
+	{name: "letters apart", file: "controls:\n  aa: {part: t-push, at: [100, 100], legend: S}\n  bb: {part: t-push, at: [130, 100], legend: L}\n", rule: "legend.overlap", silent: true},
+	{name: "letters on an opening", set: faced("holes: {cable: {round: 10, at: [100, 85]}}"), file: named("t-push", "100", "100", "GO"), rule: "legend.overlap", sev: finding.Warn, head: "GO"},
+
+	{name: "corner block", file: "box: {form: flat, depth: 60, walls: t-board, blocks: 20}\n" + one("t-push", "37", "37"), rule: "fit.body-block", sev: finding.Warn, want: &finding.Measure{Have: 7*math.Sqrt2 - 8, Want: 2, Unit: "mm"}},
+	{name: "ledge", file: "box: {form: flat, depth: 60, walls: t-board, ledge: {width: 12, height: 12}}\n" + one("t-push", "100", "29"), rule: "fit.body-ledge", sev: finding.Stop, want: &finding.Measure{Have: -1, Want: 2, Unit: "mm"}},
+	{name: "module", file: "box: {form: flat, depth: 30, walls: t-board}\nmodule: {part: rp2040-40pin, at: [100, 100], on: base}\n" + one("t-push", "100", "100"), rule: "fit.body-module", sev: finding.Stop},
+	{name: "module elsewhere", file: "box: {form: flat, depth: 40, walls: t-board}\nmodule: {part: rp2040-40pin, at: [200, 100], on: base}\n" + one("t-push", "60", "100"), rule: "fit.body-module", silent: true},
+}
+
+func TestOwnRules(t *testing.T) {
+	cat := testCatalogue(t)
+	for _, c := range ownCases {
+		t.Run(c.name, func(t *testing.T) {
+			src := c.set.file(c.file)
+			if strings.Contains(c.set.corner, "legend") { // the usual lettering of the base gives way
+				src = strings.Replace(src, ", legend: {cap: 4}", "", 1)
+			}
+			_, p := place(t, cat, src)
+			fs := findRule(face.Check(p).Findings, c.rule)
+			if c.silent {
+				for _, f := range fs {
+					t.Errorf("nothing was to be said, but: %s %s (%v)", f.Head, f.Body, f.Measure)
+				}
+				return
+			}
+			if len(fs) != 1 {
+				t.Fatalf("%d findings of %s: %v", len(fs), c.rule, heads(face.Check(p).Findings))
+			}
+			f := fs[0]
+			if f.Severity != c.sev {
+				t.Errorf("%s, wanted %s: %s", f.Severity, c.sev, f.Head)
+			}
+			if w := c.want; w != nil {
+				m := f.Measure
+				if m == nil || math.Abs(m.Have-w.Have) > 0.001 || math.Abs(m.Want-w.Want) > 0.001 || math.Abs(m.WantMax-w.WantMax) > 0.001 || m.Sense != w.Sense || m.Unit != w.Unit {
+					t.Errorf("measured %+v, worked out %+v", m, w)
+				}
+			}
+			if !strings.Contains(f.Head, c.head) || !strings.Contains(f.Body, c.body) {
+				t.Errorf("%q %q, wanted %q %q in it", f.Head, f.Body, c.head, c.body)
+			}
+		})
+	}
+}
