@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"knobwright/internal/finding"
+	"knobwright/internal/job"
 	"knobwright/internal/terminal"
 )
 
@@ -16,7 +17,7 @@ type checkCmd struct {
 }
 
 func (c *checkCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File)
+	l, err := w.load(c.File, job.Check)
 	if err != nil {
 		return err
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"knobwright/internal/finding"
+	"knobwright/internal/job"
 	"knobwright/internal/safefile"
 	"knobwright/internal/terminal"
 )
@@ -22,7 +23,7 @@ func (c *fixCmd) Run(w *world, a *app) error {
 	if err != nil {
 		return err
 	}
-	l, err := w.load(file)
+	l, err := w.load(file, job.Check)
 	if err != nil {
 		return err
 	}
@@ -95,7 +96,7 @@ func (l *loaded) bestFix(what string) (candidate, error) {
 				refused = usage{say: "This cannot be written into the file by itself: " + strings.TrimSuffix(err.Error(), ".") + ".", hint: "By hand: " + fx.Say + " (" + fx.Short + ")."}
 				continue
 			}
-			after, err := judge(l.path, text)
+			after, err := judge(l.path, text, job.Check)
 			if err != nil {
 				return best, err
 			}

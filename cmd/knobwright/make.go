@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"knobwright/internal/job"
 	"knobwright/internal/packet"
 	"knobwright/internal/terminal"
 )
@@ -15,7 +16,7 @@ type makeCmd struct {
 }
 
 func (c *makeCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File)
+	l, err := w.load(c.File, job.Run)
 	if err != nil {
 		return err
 	}

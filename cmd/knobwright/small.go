@@ -35,7 +35,7 @@ type assumedCmd struct {
 }
 
 func (c *assumedCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File)
+	l, err := w.load(c.File, job.Check)
 	if err != nil {
 		return err
 	}

@@ -24,7 +24,13 @@ type Result struct {
 // Run places the panel, lets the trades judge it, and gathers what all of them have to say: gravest first, then in file
 // order, what the person keeps on purpose last. It never gives nil, also for a file that could not be read at all: then
 // the panel is empty and the findings say why. The same document gives the same result.
-func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
+func Run(doc *project.Doc, cat *catalog.Catalog) *Result { return with(doc, cat, drilling.Plan) }
+
+// Check finds what Run finds, faster: the drilling jobs are left in reading order. It serves what only asks whether the panel
+// fits.
+func Check(doc *project.Doc, cat *catalog.Catalog) *Result { return with(doc, cat, drilling.Judge) }
+
+func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilling.Result) *Result {
 	r := &Result{File: doc.File}
 	var placed []finding.Finding
 	r.Panel, placed = panel.Place(doc, cat)
@@ -35,7 +41,7 @@ func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
 	r.Face = face.Check(r.Panel)
 	all = append(all, r.Face.Findings...)
 	if r.Panel.Face.HasSize() { // without a sheet there is nothing to drill
-		r.Drilling = drilling.Plan(r.Panel)
+		r.Drilling = plan(r.Panel)
 		all = append(all, r.Drilling.Findings...)
 	}
 	r.Findings = keep(doc, r.Panel, all)

@@ -32,10 +32,24 @@ var denials = map[string]bool{
 	"non": true, "geen": true, "ingen": true, "replaces": true, "replace": true,
 }
 
+// unaccented writes letters that Unicode does not take apart.
+var unaccented = strings.NewReplacer("ł", "l", "ø", "o", "æ", "ae", "ß", "ss")
+
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= 0x80 {
+			return false
+		}
+	}
+	return true
+}
+
 // plainWords parts a text into words of small letters without accents.
 func plainWords(s string) []string {
-	s = strings.NewReplacer("ł", "l", "Ł", "l", "ø", "o", "Ø", "o", "æ", "ae", "ß", "ss").Replace(s)
-	s = unicodenorm.NFD.String(strings.ToLower(s))
+	s = strings.ToLower(s)
+	if !ascii(s) {
+		s = unicodenorm.NFD.String(unaccented.Replace(s))
+	}
 	s = strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.Mn, r) {
 			return -1

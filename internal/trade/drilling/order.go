@@ -91,14 +91,17 @@ func (w *work) sessions(ways []way) []session {
 	return ss
 }
 
-// schedule puts all operations in order: tool by tool, and for each tool the shortest walk that could be found.
-func (w *work) schedule(r *Result, ways []way) {
+// schedule puts all operations in order: tool by tool, and when walked for each tool the shortest walk
+// that could be found.
+func (w *work) schedule(r *Result, ways []way, walked bool) {
 	ss := w.sessions(ways)
 	drilled := len(ss)
 	for drilled > 0 && ss[drilled-1].phase >= 6 {
 		drilled--
 	}
-	r.Walk, r.WalkBound = walk(ss[:drilled])
+	if walked {
+		r.Walk, r.WalkBound = walk(ss[:drilled])
+	}
 
 	for _, s := range ss {
 		u := BitUse{Bit: s.bit}

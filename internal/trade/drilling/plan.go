@@ -11,7 +11,13 @@ import (
 
 // Plan works out how every opening of a panel is made: the bits, the order, the speeds. It changes nothing in p and
 // never fails; what cannot be made is said in the findings. The same panel gives the same plan.
-func Plan(p *panel.Panel) Result {
+func Plan(p *panel.Panel) Result { return plan(p, true) }
+
+// Judge is Plan without looking for the shortest walk: the same findings, holes and bits at a fraction of the time; jobs stand
+// bit by bit in reading order, and Walk and WalkBound are 0.
+func Judge(p *panel.Panel) Result { return plan(p, false) }
+
+func plan(p *panel.Panel, walked bool) Result {
 	if p == nil {
 		return Result{}
 	}
@@ -31,7 +37,7 @@ func Plan(p *panel.Panel) Result {
 	w.issues.assumed(w)
 
 	r := Result{Marking: marking(w.stuff), Backing: backing(p)}
-	w.schedule(&r, ways)
+	w.schedule(&r, ways, walked)
 	r.Holes = w.holes(ways, r.Jobs)
 	for _, u := range r.Bits {
 		w.issues.slow(w, u)
