@@ -1,3 +1,5 @@
+//go:generate go run ./rulesgen ../../docs/rules.md
+
 package job
 
 import (
