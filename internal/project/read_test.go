@@ -43,7 +43,7 @@ func TestReadFindings(t *testing.T) {
 		{"only a comment", "# later\n", []string{"warn file.version 1:1+1 The file does not say that it is a panel file of version 1. | Later versions of the format will be told apart by this line. -> Write knobwright: 1 at the top"}},
 		{"null", v1 + "controls:\nface:\ngroups: {a: {controls: {b: , c}}}\n", nil},
 		{"other version", "knobwright: 2\n", []string{"stop file.version 1:13+1 The file is written in version 2 of the format; this program reads version 1. | What it says may mean something else there. Take a newer program, or write the file anew for version 1."}},
-		{"version no number", "knobwright: one\n", []string{"stop file.not-a-number 1:13+3 \"one\" is not a whole number."}},
+		{"version no number", "knobwright: one\n", []string{"stop file.not-a-number 1:13+3 knobwright: \"one\" is not a whole number."}},
 		{"version without value", "knobwright:\n", []string{"warn file.version 1:1+10 The file does not say that it is a panel file of version 1. | Later versions of the format will be told apart by this line. -> Write knobwright: 1 at the top"}},
 		{"control without part or value", v1 + "controls:\n  go: {at: [1, 2]}\n  stop: {part: }\n", []string{"note file.no-value 4:10+4 part has no value yet."}},
 		{"mistyped key", v1 + "face: {widht: 300}\n", []string{"stop file.unknown-key 2:8+5 \"widht\" is not a word known here. | Did you mean width? -> Write width"}},
@@ -60,27 +60,27 @@ func TestReadFindings(t *testing.T) {
 			"stop file.bad-name 4:3+3 \"a.b\" cannot be a name. | Use letters, digits, - and _, at most 60. -> Write a-b",
 			"stop file.bad-name 5:3+3 \"!\" cannot be a name. | Use letters, digits, - and _, at most 60."}},
 		{"unit", v1 + "face: {width: 3 kg, height: '200,5', corner: x}\n", []string{
-			"stop file.not-a-length 2:15+4 \"kg\" is not a unit of length; write mm, cm, in or ft.",
-			"stop file.not-a-length 2:29+7 \"200,5\" has a comma; write a point, as in 1.5. -> Write 200.5", "stop file.not-a-length 2:46+1"}},
+			"stop file.not-a-length 2:15+4 width: \"kg\" is not a unit of length; write mm, cm, in or ft.",
+			"stop file.not-a-length 2:29+7 height: \"200,5\" has a comma; write a point, as in 1.5. -> Write 200.5", "stop file.not-a-length 2:46+1"}},
 		{"nan", v1 + "face: {width: .nan, height: .inf, corner: 1e999, kerf: NaN}\ncontrols: {a: {turn: .inf, knob: -.Inf}}\nlimits: {a: .nan, b: nan, c: inf mm}\n", []string{
 			"stop file.not-a-length 2:15+4", "stop file.not-a-length 2:29+4", "stop file.not-a-length 2:43+5", "stop file.not-a-length 2:56+3",
 			"stop file.not-an-angle 3:22+4", "stop file.not-a-length 3:34+5",
 			"stop file.not-a-number 4:13+4", "stop file.not-a-number 4:22+3", "stop file.not-a-number 4:30+6"}},
-		{"decimal comma", v1 + "reading: 3,5 mm\n", []string{"stop file.not-a-length 2:10+6 \"3,5 mm\""}},
-		{"angle", v1 + "module: {part: x, turn: 3 mm}\n", []string{"stop file.not-an-angle 2:25+4 \"mm\" is"}},
+		{"decimal comma", v1 + "reading: 3,5 mm\n", []string{"stop file.not-a-length 2:10+6 reading: \"3,5 mm\""}},
+		{"angle", v1 + "module: {part: x, turn: 3 mm}\n", []string{"stop file.not-an-angle 2:25+4 turn: \"mm\" is"}},
 		{"word", v1 + "hand: glov\npaper: a3\n", []string{
 			"stop file.unknown-word 2:7+4 \"glov\" is not one of the words for hand. | Did you mean glove? -> Write glove",
 			"stop file.unknown-word 3:8+2 \"a3\" is not one of the words for paper. | Did you mean a4? -> Write a4"}},
 		{"place without brackets", v1 + "controls:\n  a: {at: 20 30}\n  b:\n    at: 20, 1/8 in\n  c: {at: [1, 2, 3]}\n  d: {at: high}\n", []string{
-			"stop file.wrong-shape 3:11+5 Here stands \"20 30\", but a list in [ ] is wanted. | As in [20, 30]. -> Write [20, 30]",
-			"stop file.wrong-shape 5:9+10 Here stands \"20, 1/8 in\", but a list in [ ] is wanted. | As in [20, 30]. -> Write [20, 1/8 in]",
-			"stop file.wrong-shape 6:11+1 Here stand 3 values; 2 are wanted.",
-			"stop file.wrong-shape 7:11+4 Here stands \"high\", but a list in [ ] is wanted. | As in [20, 30]."}},
+			"stop file.wrong-shape 3:11+5 at: \"20 30\" stands here, but a list in [ ] is wanted. | As in [20, 30]. -> Write [20, 30]",
+			"stop file.wrong-shape 5:9+10 at: \"20, 1/8 in\" stands here, but a list in [ ] is wanted. | As in [20, 30]. -> Write [20, 1/8 in]",
+			"stop file.wrong-shape 6:11+1 at: 3 values stand here; 2 are wanted.",
+			"stop file.wrong-shape 7:11+4 at: \"high\" stands here, but a list in [ ] is wanted. | As in [20, 30]."}},
 		{"shape", v1 + "face: wide\ncontrols: [a]\ntitle: {a: 1}\n", []string{
-			"stop file.wrong-shape 2:7+4", "stop file.wrong-shape 3:11+1", "stop file.wrong-shape 4:8+1"}},
-		{"list as a file", "- a\n", []string{"stop file.wrong-shape 1:1+1"}},
-		{"word as a file", "panel\n", []string{"stop file.wrong-shape 1:1+5"}},
-		{"yes or no", v1 + "controls: {a: {pinned: maybe}, b: {pinned: yes}, c: {pinned: false}}\n", []string{"stop file.not-a-yes-or-no 2:24+5 \"maybe\" is neither yes nor no."}},
+			"stop file.wrong-shape 2:7+4 face: \"wide\" stands here, but a list of named values is wanted (width, height,", "stop file.wrong-shape 3:11+1 controls: a list stands here, but", "stop file.wrong-shape 4:8+1 title: a list of named values stands here, but a word or a text is wanted."}},
+		{"list as a file", "- a\n", []string{"stop file.wrong-shape 1:1+1 A list stands here, but"}},
+		{"word as a file", "panel\n", []string{"stop file.wrong-shape 1:1+5 \"panel\" stands here, but"}},
+		{"yes or no", v1 + "controls: {a: {pinned: maybe}, b: {pinned: yes}, c: {pinned: false}}\n", []string{"stop file.not-a-yes-or-no 2:24+5 pinned: \"maybe\" is neither yes nor no."}},
 		{"missing", v1 + "box: {ribs: {a: {from: [1, 2]}}}\n", []string{"stop file.missing 2:17+1 to is missing here."}},
 		{"merge", v1 + "controls:\n  a: &a {part: x}\n  b: {<<: *a}\n", []string{"stop file.unknown-key 4:7+2 Values cannot be taken over from elsewhere with <<. | Write them out, or use a group."}},
 		{"merge in names", v1 + "controls:\n  <<: {}\n", []string{"stop file.unknown-key 3:3+2 Values cannot be taken over"}},
@@ -190,6 +190,43 @@ limits: {fit.body-gap: 0.5, sheet.web: 2 mm, legend.size: 16 min of arc, reach.n
 		rules = append(rules, g.Rule)
 	}
 	eq("rules", rules, []string{"file.unknown-key", "file.not-a-length", "file.not-a-yes-or-no", "file.not-a-number", "file.version"})
+}
+
+// A value that is wrong is left out whole, so that nothing is reckoned from half of it.
+func TestReadLeavesOut(t *testing.T) {
+	f := project.Read("x.yaml", []byte(v1+`
+controls: {a: {at: [20, 3,5]}, b: {at: [20, x]}, c: {at: high}, d: {at: [20, 30]}, e: {legend: {text: E, cap: big}}}
+face: {fixings: [[1, 2], [3, x]], kerf: 1 kg, holes: {h: {at: [1, 2], rect: [3, y]}}}
+tools: {bits: {kind: twist, sizes: [1, x, 3]}, file: perhaps}
+groups: {g: {row: {from: [1, x], step: 5}}, h: {row: {from: [1, 2], to: 2 kg, step: 5}, column: {step: 3}}}
+box: {ribs: {a: {from: [1, 2]}, b: {from: [1, 2], to: [3, 4]}}}
+`)).File
+	for _, n := range []string{"a", "b", "c"} {
+		if at := f.Controls.Get(n).At; at != nil {
+			t.Errorf("%s stands at %v", n, *at)
+		}
+	}
+	if at := f.Controls.Get("d").At; at == nil || *at != (project.Point{20, 30}) {
+		t.Errorf("d stands at %v", at)
+	}
+	if l := f.Controls.Get("e").Legend; l == nil || l.Text != "E" || l.Cap != 0 {
+		t.Errorf("e has the legend %v", l)
+	}
+	if f.Face.Fixings.At != nil || f.Face.Kerf != 0 || f.Face.Holes.Get("h").Rect != nil || f.Face.Holes.Get("h").At != (project.Point{1, 2}) {
+		t.Errorf("%+v", f.Face)
+	}
+	if s := f.Tools.Bits[0].Sizes; len(s) != 2 || s[1] != 3 || f.Tools.File != nil {
+		t.Errorf("%+v", f.Tools)
+	}
+	if r := f.Groups.Get("g").Row; r != nil {
+		t.Errorf("a row from nowhere: %+v", r)
+	}
+	if r := f.Groups.Get("h"); r.Row == nil || r.Row.From != (project.Point{1, 2}) || r.Row.To != nil || r.Row.Step != 5 || r.Column != nil {
+		t.Errorf("%+v", r)
+	}
+	if r := f.Box.Ribs.Keys; len(r) != 1 || r[0] != "b" {
+		t.Errorf("%v", r)
+	}
 }
 
 // Texts made to hang or burst a reader are answered quickly, with a place.

@@ -12,7 +12,9 @@ import (
 	"knobwright/internal/length"
 )
 
-func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) {
+// structure fills a struct from a mapping or a short form. It reports whether the struct means anything: one that lacks a
+// value that must be given, or has it wrong, does not, unless that value is a mere text.
+func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) (whole bool) {
 	f := fieldsOf(v.Type())
 	switch {
 	case n.Kind == yaml.ScalarNode && f.scalar >= 0:
@@ -20,15 +22,16 @@ func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) {
 		d.Pos[Join(path, x.name)] = d.pos(n)
 		d.value(n, v.Field(x.index), path)
 		d.checkEnum(n, x, v.Field(x.index), path)
-		return
+		return true
 	case n.Kind == yaml.SequenceNode && f.seq >= 0:
 		d.Pos[Join(path, f.list[f.seq].name)] = d.pos(n)
 		d.value(n, v.Field(f.list[f.seq].index), path)
-		return
+		return true
 	case n.Kind != yaml.MappingNode:
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but a list of named values is wanted (%s).", kindName(n), strings.Join(f.names, ", "))
-		return
+		d.badValue("file.wrong-shape", n, path, "", "%s stands here, but a list of named values is wanted (%s).", kindName(n), strings.Join(f.names, ", "))
+		return true
 	}
+	whole = true
 	seen := map[string]*yaml.Node{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, val := n.Content[i], n.Content[i+1]
@@ -51,14 +54,20 @@ func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) {
 		if isNull(val) && leaf(v.Field(f.list[idx].index).Type()) {
 			d.bad("file.no-value", k, p, "", "%s has no value yet.", k.Value)
 		}
+		slips := d.slips
 		d.value(val, v.Field(f.list[idx].index), p)
+		if d.slips > slips && f.list[idx].required && v.Field(f.list[idx].index).Kind() != reflect.String {
+			whole = false
+		}
 		d.checkEnum(val, f.list[idx], v.Field(f.list[idx].index), p)
 	}
 	for _, x := range f.list {
 		if x.required && seen[x.name] == nil {
 			d.bad("file.missing", n, Join(path, x.name), "", "%s is missing here.", x.name)
+			whole = whole && v.Field(x.index).Kind() == reflect.String
 		}
 	}
+	return whole
 }
 
 func (d *Decoder) checkEnum(n *yaml.Node, f field, v reflect.Value, path string) {
@@ -78,7 +87,7 @@ func (d *Decoder) checkEnum(n *yaml.Node, f field, v reflect.Value, path string)
 
 func (d *Decoder) ordered(n *yaml.Node, o ordered, path string) {
 	if n.Kind != yaml.MappingNode {
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but a list of names, each with its values, is wanted.", kindName(n))
+		d.badValue("file.wrong-shape", n, path, "", "%s stands here, but a list of names, each with its values, is wanted.", kindName(n))
 		return
 	}
 	seen := map[string]*yaml.Node{}
@@ -99,14 +108,15 @@ func (d *Decoder) ordered(n *yaml.Node, o ordered, path string) {
 		if prev, ok := o.old(k.Value); ok {
 			v.Set(prev)
 		}
-		d.value(val, v, p)
-		o.put(k.Value, v)
+		if d.value(val, v, p) {
+			o.put(k.Value, v)
+		}
 	}
 }
 
 func (d *Decoder) mapping(n *yaml.Node, v reflect.Value, path string) {
 	if n.Kind != yaml.MappingNode {
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but names with values are wanted.", kindName(n))
+		d.badValue("file.wrong-shape", n, path, "", "%s stands here, but names with values are wanted.", kindName(n))
 		return
 	}
 	if v.IsNil() {
@@ -145,15 +155,46 @@ func (d *Decoder) list(n *yaml.Node, v reflect.Value, path string) {
 		items = []*yaml.Node{n} // one thing where a list may stand
 	}
 	if v.Kind() == reflect.Array {
-		if len(items) != v.Len() {
-			d.bad("file.wrong-shape", n, path, "", "Here stand %[2]d values; %[1]d are wanted.", v.Len(), len(items))
-			return
-		}
-	} else {
-		v.Set(reflect.MakeSlice(v.Type(), len(items), len(items)))
+		d.array(n, v, items, path)
+		return
 	}
+	out := reflect.MakeSlice(v.Type(), 0, len(items))
 	for i, it := range items {
-		d.value(it, v.Index(i), Join(path, strconv.Itoa(i)))
+		x := reflect.New(v.Type().Elem()).Elem()
+		slips := d.slips
+		if !d.value(it, x, Join(path, strconv.Itoa(i))) {
+			continue
+		}
+		if d.slips > slips && leaf(x.Type()) {
+			if x.Kind() == reflect.Array {
+				return // a list of places that lacks one would number the others wrongly
+			}
+			continue
+		}
+		out = reflect.Append(out, x)
+	}
+	v.Set(out)
+}
+
+// array fills a list of fixed length: with all of its values, or not at all.
+func (d *Decoder) array(n *yaml.Node, v reflect.Value, items []*yaml.Node, path string) {
+	switch {
+	case len(items) == v.Len():
+	case len(items) == 1:
+		d.badValue("file.wrong-shape", n, path, "", "one value stands here; %d are wanted.", v.Len())
+		return
+	default:
+		d.badValue("file.wrong-shape", n, path, "", "%[2]d values stand here; %[1]d are wanted.", v.Len(), len(items))
+		return
+	}
+	x := reflect.New(v.Type()).Elem()
+	x.Set(v)
+	slips := d.slips
+	for i, it := range items {
+		d.value(it, x.Index(i), Join(path, strconv.Itoa(i)))
+	}
+	if d.slips == slips {
+		v.Set(x)
 	}
 }
 
@@ -223,7 +264,7 @@ func (d *Decoder) twice(rule string, k, first *yaml.Node, path, say string) {
 
 // notAList says that a list is wanted, and proposes one when the text is a list that lacks its brackets: "at: 20, 30".
 func (d *Decoder) notAList(n *yaml.Node, v reflect.Value, path string) {
-	p := Problem{Rule: "file.wrong-shape", Pos: d.pos(n), Path: path, Say: fmt.Sprintf("Here stands %s, but a list in [ ] is wanted.", kindName(n)),
+	p := Problem{Rule: "file.wrong-shape", Pos: d.pos(n), Path: path, Say: about(path) + fmt.Sprintf("%s stands here, but a list in [ ] is wanted.", kindName(n)),
 		Hint: "as in [20, 30]"}
 	if n.Kind == yaml.ScalarNode && v.Kind() == reflect.Array {
 		for _, sep := range []string{",", ";", " "} {

@@ -69,9 +69,7 @@ func (d *Decoder) parse(src []byte) *yaml.Node {
 		}
 		return nil
 	}
-	if d.Pos == nil {
-		d.Pos = make(map[string]finding.Pos, b.nodes)
-	}
+	d.nodes = b.nodes
 	d.tags(n)
 	return n
 }

@@ -50,6 +50,9 @@ func (p Problem) Finding(name string) finding.Finding {
 const maxProblems = 200
 
 func (d *Decoder) add(p Problem) {
+	if _, ok := mild[p.Rule]; !ok {
+		d.slips++
+	}
 	switch n := len(d.Problems); {
 	case n < maxProblems:
 		d.Problems = append(d.Problems, p)
@@ -66,6 +69,26 @@ func (d *Decoder) bad(rule string, n *yaml.Node, path, hint, format string, a ..
 	d.add(Problem{Rule: rule, Pos: d.pos(n), Path: path, Say: fmt.Sprintf(format, a...), Hint: hint})
 }
 
+// badValue says what is wrong with the value of a key, and begins with the key.
+func (d *Decoder) badValue(rule string, n *yaml.Node, path, hint, format string, a ...any) {
+	say := fmt.Sprintf(format, a...)
+	if k := about(path); k != "" {
+		say = k + say
+	}
+	d.bad(rule, n, path, hint, "%s", sentence(say))
+}
+
+// about gives the key that a value belongs to, as it stands before the value: "at: ".
+func about(path string) string {
+	steps := strings.Split(path, ".")
+	for i := len(steps) - 1; i >= 0; i-- {
+		if s := steps[i]; s != "" && strings.Trim(s, "0123456789") != "" {
+			return short(s) + ": "
+		}
+	}
+	return ""
+}
+
 // renameFix proposes another word for a key.
 func renameFix(path, word string) []finding.Fix {
 	return []finding.Fix{{Say: "Write " + word, Short: word + ":",
@@ -78,12 +101,14 @@ func setFix(path, value string) []finding.Fix {
 		Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: value}}}}
 }
 
-// sentence makes a text into a sentence: capital first, full stop last. "" stays "".
+// sentence makes a text into a sentence: capital first (unless it begins with a key and its colon), full stop last. ""
+// stays "".
 func sentence(s string) string {
 	if s == "" {
 		return ""
 	}
-	if r, n := utf8.DecodeRuneInString(s); unicode.IsLower(r) {
+	word, _, key := strings.Cut(s, ": ")
+	if r, n := utf8.DecodeRuneInString(s); unicode.IsLower(r) && (!key || strings.ContainsAny(word, " \"")) {
 		s = string(unicode.ToUpper(r)) + s[n:]
 	}
 	if !strings.ContainsAny(s[len(s)-1:], ".?!") {

@@ -113,7 +113,7 @@ func TestDecodeOver(t *testing.T) {
 	v.Lugs.Set("a", []string{"x"})
 	d := &yamlfile.Decoder{File: "f", LineOff: 100}
 	d.Decode(d.Parse([]byte("title:\nlugs: {b: y}\ntrust: {hole: {text: t, txet: u}}\nsize: [3, x]\n")), &v, "parts.p")
-	if v.Title != "Button" || v.Size != [2]float64{3, 2} || len(v.Lugs.Keys) != 2 || v.Lugs.Get("b")[0] != "y" || v.Trust["hole"].Text != "t" {
+	if v.Title != "Button" || v.Size != [2]float64{1, 2} || len(v.Lugs.Keys) != 2 || v.Lugs.Get("b")[0] != "y" || v.Trust["hole"].Text != "t" {
 		t.Errorf("%+v", v)
 	}
 	if p := d.Pos["parts.p.trust.hole.text"]; p.Line != 103 || p.File != "f" {

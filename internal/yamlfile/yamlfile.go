@@ -11,6 +11,11 @@
 //	kw:"list"                   a bare sequence in place of the mapping sets this field
 //
 // Decoding goes over what the struct already holds: keys present replace, keys absent keep. Slices are replaced whole.
+//
+// Anchors and aliases are read, within bounds. Values are not taken over with <<, because a person who reads the file from
+// top to bottom should see what a thing is where it stands; tags mean nothing and are refused.
+//
+// Edit changes a text by paths without touching another byte: see there.
 package yamlfile
 
 import (
@@ -83,6 +88,9 @@ type Decoder struct {
 	LineOff  int                    // added to every line number: for text that is a slice of a larger file
 	Pos      map[string]finding.Pos // filled: position of every value, by path; keys at path + "#"
 	Problems []Problem              // filled: everything that is wrong, in file order
+
+	nodes int // size of the tree that was parsed
+	slips int // problems so far that made a value unusable
 }
 
 // Parse turns text into a node tree within the limits. A nil node without problems means an empty document.
@@ -93,7 +101,7 @@ func (d *Decoder) Parse(src []byte) *yaml.Node {
 // Decode fills v, a pointer to a struct, from a node. Problems are appended to d.Problems.
 func (d *Decoder) Decode(n *yaml.Node, v any, path string) {
 	if d.Pos == nil {
-		d.Pos = map[string]finding.Pos{}
+		d.Pos = make(map[string]finding.Pos, d.nodes)
 	}
 	d.value(n, reflect.ValueOf(v).Elem(), path)
 }
@@ -122,23 +130,29 @@ var (
 	anyType    = reflect.TypeFor[Any]()
 )
 
-func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
+// value fills v from a node. It reports false when v is a struct that means nothing as it stands; whoever holds it leaves
+// it out.
+func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) (whole bool) {
 	for n.Kind == yaml.AliasNode {
 		n = n.Alias
 	}
 	d.Pos[path] = d.pos(n)
 	if v.Kind() == reflect.Pointer {
 		if isNull(n) {
-			return
+			return true
 		}
-		if v.IsNil() {
-			v.Set(reflect.New(v.Type().Elem()))
+		fresh := reflect.New(v.Type().Elem())
+		if !v.IsNil() {
+			fresh.Elem().Set(v.Elem()) // what v points to may be shared with the record that this one is laid over
 		}
-		d.value(n, v.Elem(), path)
-		return
+		slips := d.slips
+		if d.value(n, fresh.Elem(), path) && (d.slips == slips || !leaf(v.Type())) {
+			v.Set(fresh)
+		}
+		return true
 	}
 	if isNull(n) && v.Type() != anyType {
-		return // a key without a value says nothing yet: half-finished files are welcome
+		return true // a key without a value says nothing yet: half-finished files are welcome
 	}
 	switch v.Type() {
 	case lengthType:
@@ -146,32 +160,32 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 			l, err := length.Parse(s, d.Bare)
 			if err != nil {
 				d.badNumber("file.not-a-length", n, path, err, func(s string) bool { _, err := length.Parse(s, d.Bare); return err == nil })
-				return
+				return true
 			}
 			v.SetFloat(float64(l))
 		}
-		return
+		return true
 	case angleType:
 		if s, ok := d.scalar(n, path, "an angle, as in 15 deg"); ok {
 			a, err := length.ParseAngle(s)
 			if err != nil {
 				d.badNumber("file.not-an-angle", n, path, err, func(s string) bool { _, err := length.ParseAngle(s); return err == nil })
-				return
+				return true
 			}
 			v.SetFloat(float64(a))
 		}
-		return
+		return true
 	case anyType:
 		v.Set(reflect.ValueOf(Any{Node: n}))
-		return
+		return true
 	}
 	if o, ok := v.Addr().Interface().(ordered); ok {
 		d.ordered(n, o, path)
-		return
+		return true
 	}
 	switch v.Kind() {
 	case reflect.Struct:
-		d.structure(n, v, path)
+		return d.structure(n, v, path)
 	case reflect.Slice, reflect.Array:
 		d.list(n, v, path)
 	case reflect.Map: // map[string]T
@@ -188,14 +202,14 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 		case s == "false" || s == "no":
 			v.SetBool(false)
 		default:
-			d.bad("file.not-a-yes-or-no", n, path, "", "%q is neither yes nor no.", short(s))
+			d.badValue("file.not-a-yes-or-no", n, path, "", "%q is neither yes nor no.", short(s))
 		}
 	case reflect.Int:
 		if s, ok := d.scalar(n, path, "a whole number"); ok {
 			i, err := strconv.Atoi(s)
 			if err != nil {
-				d.bad("file.not-a-number", n, path, "", "%q is not a whole number.", short(s))
-				return
+				d.badValue("file.not-a-number", n, path, "", "%q is not a whole number.", short(s))
+				return true
 			}
 			v.SetInt(int64(i))
 		}
@@ -203,21 +217,22 @@ func (d *Decoder) value(n *yaml.Node, v reflect.Value, path string) {
 		if s, ok := d.scalar(n, path, "a number"); ok {
 			f, err := strconv.ParseFloat(s, 64)
 			if err != nil || f != f || f > 1e12 || f < -1e12 {
-				d.bad("file.not-a-number", n, path, "", "%q is not a number.", short(s))
-				return
+				d.badValue("file.not-a-number", n, path, "", "%q is not a number.", short(s))
+				return true
 			}
 			v.SetFloat(f)
 		}
 	default:
 		panic("yamlfile: cannot decode into " + v.Type().String())
 	}
+	return true
 }
 
 // badNumber says why a number with a unit is none, and proposes the one meant when it only has a decimal comma.
 func (d *Decoder) badNumber(rule string, n *yaml.Node, path string, err error, good func(string) bool) {
-	p := Problem{Rule: rule, Pos: d.pos(n), Path: path, Say: sentence(err.Error())}
+	p := Problem{Rule: rule, Pos: d.pos(n), Path: path, Say: about(path) + sentence(err.Error())}
 	if len(n.Value) > 60 {
-		p.Say = fmt.Sprintf("%q is not a number with a unit.", short(n.Value))
+		p.Say = about(path) + fmt.Sprintf("%q is not a number with a unit.", short(n.Value))
 	}
 	if strings.Count(n.Value, ",") == 1 {
 		if s := strings.Replace(n.Value, ",", ".", 1); good(s) {
@@ -232,7 +247,7 @@ func (d *Decoder) badNumber(rule string, n *yaml.Node, path string, err error, g
 
 func (d *Decoder) scalar(n *yaml.Node, path, want string) (string, bool) {
 	if n.Kind != yaml.ScalarNode {
-		d.bad("file.wrong-shape", n, path, "", "Here stands %s, but %s is wanted.", kindName(n), want)
+		d.badValue("file.wrong-shape", n, path, "", "%s stands here, but %s is wanted.", kindName(n), want)
 		return "", false
 	}
 	return n.Value, true
