@@ -13,7 +13,13 @@ import (
 
 // controls places every control of the file: those that can be go into Controls, the others into Waiting.
 func (pl *placer) controls() {
-	for _, s := range pl.expand() {
+	seats := pl.expand()
+	for _, s := range seats {
+		if l := legendWords(s); l != "" {
+			pl.sameLegend[l]++
+		}
+	}
+	for _, s := range seats {
 		c := pl.control(s)
 		if first := pl.taken[s.name]; first != nil {
 			pl.duplicate(first, c)
@@ -52,8 +58,11 @@ func (pl *placer) control(s seat) *Control {
 		Name: s.name, Label: plainName(s.name), At: P(s.at.X, s.at.Y), Turn: norm(s.turn), Sends: s.rec.Sends.Text(), Note: s.rec.Note,
 		Pinned: s.rec.Pinned, Group: s.group, From: s.source, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
 	}
-	if l := s.rec.Legend; l != nil && strings.TrimSpace(l.Text) != "" {
-		c.Label = strings.Join(strings.Fields(l.Text), " ")
+	if l := legendWords(s); l != "" {
+		c.Label = l
+		if pl.sameLegend[l] > 1 { // sentences must tell the two apart
+			c.Label += " (" + s.name + ")"
+		}
 	}
 	c.Origin.Name = c.Label
 	if c.Pinned {
@@ -80,6 +89,14 @@ func (pl *placer) control(s seat) *Control {
 		c.Part = pl.part(c, s)
 	}
 	return c
+}
+
+// legendWords is the legend that the file gives a control, on one line.
+func legendWords(s seat) string {
+	if s.rec.Legend == nil {
+		return ""
+	}
+	return strings.Join(strings.Fields(s.rec.Legend.Text), " ")
 }
 
 // part looks a control's part up and lays the control's own changes over it.

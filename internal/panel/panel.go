@@ -94,7 +94,7 @@ func (o Origin) End() finding.End { return finding.End{Name: o.Name, Path: o.Pat
 // Control is a placed control.
 type Control struct {
 	Name   string // key in the file, "go"
-	Label  string // as people call it in sentences: the legend, or the name in capitals
+	Label  string // as people call it in sentences: the legend (with the name when several share it), or the name in capitals
 	Part   catalog.Part
 	At     Pt
 	Turn   float64 // degrees, counter-clockwise from the front

@@ -22,19 +22,20 @@ type placer struct {
 	p     *Panel
 	found []finding.Finding
 
-	wall  float64                 // thickness of the walls, mm; 0 = not known
-	parts map[string]catalog.Part // parts in use as the catalogue has them
-	taken map[string]*Control     // controls placed or waiting, by name
-	known []string                // all part names, read when one is missing
-	told  map[string]bool         // paths of values already complained of
-	lines assumptions             // what is taken on trust
+	wall       float64                 // thickness of the walls, mm; 0 = not known
+	parts      map[string]catalog.Part // parts in use as the catalogue has them
+	taken      map[string]*Control     // controls placed or waiting, by name
+	known      []string                // all part names, read when one is missing
+	told       map[string]bool         // paths of values already complained of
+	sameLegend map[string]int          // how many controls have this legend
+	lines      assumptions             // what is taken on trust
 }
 
 // Place lays the panel out: groups expanded, parts looked up, cut-outs, bodies and legends put in the face frame. It judges
 // only what keeps a thing from being placed. The panel is never nil, also from a file that is half finished or wrong: what
 // could be placed is there, and the findings say what could not.
 func Place(doc *project.Doc, cat *catalog.Catalog) (*Panel, []finding.Finding) {
-	pl := &placer{doc: doc, f: &doc.File, cat: cat, p: &Panel{}, parts: map[string]catalog.Part{}, taken: map[string]*Control{}}
+	pl := &placer{doc: doc, f: &doc.File, cat: cat, p: &Panel{}, parts: map[string]catalog.Part{}, taken: map[string]*Control{}, sameLegend: map[string]int{}}
 	pl.general()
 	pl.face()
 	pl.stack()

@@ -178,7 +178,7 @@ func (pl *placer) safety() {
 
 func (pl *placer) controlSafety(c *Control, at *finding.Place) {
 	end := c.Origin.End()
-	words := ": " + c.Label + "|" + c.Note + "|" + c.Sends + "|" + c.adjusted
+	words := ": " + strings.TrimSuffix(c.Label, " ("+c.Name+")") + "|" + c.Note + "|" + c.Sends + "|" + c.adjusted
 	pl.once("safety of " + c.Name + words)
 	if c.From != "" && pl.told["safety of "+c.From+words] {
 		return // said of the control that this one is a copy of
