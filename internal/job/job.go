@@ -45,6 +45,9 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 		all = append(all, r.Drilling.Findings...)
 	}
 	r.Findings = keep(doc, r.Panel, all)
+	if r.Panel.Units == "in" {
+		inInches(r.Findings)
+	}
 	finding.Sort(r.Findings)
 	r.Panel.Assumed = append(r.Panel.Assumed, assumedLimits(r.Panel)...)
 	return r
