@@ -121,7 +121,7 @@ func implied(h *hit, hits []hit) bool {
 		}
 		switch {
 		case h.rule == &ruleNeighbours && g.rule == &ruleTouch,
-			h.rule == &ruleNut && g.rule == &ruleBodyBody,
+			h.rule == &ruleNut && (g.rule == &ruleBodyBody || inBox(g.rule)),
 			h.rule == &ruleTool && (g.rule == &ruleBodyBody || g.rule == &ruleNut || inBox(g.rule)),
 			h.rule == &ruleLegendOverlap && h.code == cHoleWords && g.rule == &ruleLegendHidden:
 			return true

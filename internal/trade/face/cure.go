@@ -86,12 +86,16 @@ func (k *checker) cureBy(h *hit, n int) (best move, ok bool) {
 		direct = direct.Mul(-1)
 	}
 	before := k.before(x)
+	var between []hit // what is said of the two, without what that implies
+	if h.b >= 0 {
+		between = keep(nil, k.pair(nil, &k.items[h.a], geom.Vec2{}, &k.items[h.b]))
+	}
 	least := math.Inf(1)
 	try := func(u geom.Vec2) {
 		if u == (geom.Vec2{}) {
 			return
 		}
-		if m, found := k.along(h, x, u, before, least); found {
+		if m, found := k.along(h, x, u, before, between, least); found {
 			if c := m.cost(); c < least-slack {
 				best, ok, least = m, true, c
 			}
@@ -104,77 +108,64 @@ func (k *checker) cureBy(h *hit, n int) (best move, ok bool) {
 	return best, ok
 }
 
-// along looks for the first good place in one direction. No gap changes by more than the way moved, so each look may go on
-// by what is still missing.
-func (k *checker) along(h *hit, x *item, u geom.Vec2, before []hit, least float64) (m move, ok bool) {
+// along looks for the first good place in one direction: one that brings nothing new at all, else one that brings only what
+// is lesser than h. No gap changes by more than the way moved, so each look may go on by what is still missing.
+func (k *checker) along(h *hit, x *item, u geom.Vec2, before, between []hit, least float64) (best move, ok bool) {
 	t := h.need
 	for range steps {
-		by := k.round(x, u.Mul(t))
-		l := by.Len()
-		if l > farthest {
-			return m, false
+		m := move{item: x.n, by: k.round(x, u.Mul(t)), clean: true}
+		if m.by.Len() > farthest || m.cost() >= least {
+			break
 		}
-		m = move{item: x.n, by: by, clean: true}
-		if m.cost() >= least {
-			return m, false
+		lack, lesser := k.trouble(h, x, m.by, before, between)
+		if lack == 0 && lesser == 0 {
+			return m, true
 		}
-		lack, clean := k.trouble(h, x, by, before)
 		if lack == 0 {
-			if m.clean = clean; clean {
-				return m, true
+			if m.clean = false; !ok && m.cost() < least {
+				best, ok = m, true
 			}
-			if m.cost() < least {
-				return m, true
-			}
-			return m, false
+			lack = lesser
 		}
-		t = max(t+max(lack, 0.25), t+0.25)
+		t += max(lack, grain/2)
 	}
-	return m, false
+	return best, ok
 }
 
-// trouble says how much is still missing when x is moved: the lack of the hit itself or of what is newly wrong and as grave. 0
-// means cured; clean, that nothing lesser is newly wrong either.
-func (k *checker) trouble(h *hit, x *item, by geom.Vec2, before []hit) (lack float64, clean bool) {
-	clean = true
+// trouble says how much is still missing when x is moved: the lack of the hit itself, or of what is newly wrong and as grave; 0
+// means cured. lesser is the lack of what is newly wrong and less grave. What h hid between its two ends counts as new.
+func (k *checker) trouble(h *hit, x *item, by geom.Vec2, before, between []hit) (lack, lesser float64) {
 	var buf [16]hit
-	// the other end first: mostly it is not cured yet, and that is soon known
-	var now []hit
-	switch other := h.a + h.b - x.n; {
-	case h.b < 0:
-		now = k.alone(buf[:0], x, by)
-	default:
-		now = k.pair(buf[:0], x, by, &k.items[other])
-	}
-	for i := range now {
-		if now[i].rule == h.rule {
-			return max(now[i].need, now[i].lack(), slack), false
-		}
-	}
-	// then everything else, up to the first thing that forbids this place
-	judge := func(found []hit) bool {
+	judge := func(found, known []hit) bool {
 		for i := range found {
 			g := &found[i]
-			if among(before, g) {
+			switch {
+			case g.rule == h.rule && sameEnds(g, h): // not cured yet
+			case among(known, g):
+				continue
+			case g.sev < h.sev:
+				lesser = max(lesser, g.need, g.lack(), slack)
 				continue
 			}
-			if g.sev >= h.sev {
-				lack = max(g.need, g.lack(), slack)
-				return false
-			}
-			clean = false
+			lack = max(g.need, g.lack(), slack)
+			return false
 		}
 		return true
 	}
-	if !judge(k.alone(buf[:0], x, by)) {
-		return lack, false
+	// the other end first: mostly it is not cured yet, and that is soon known
+	other := h.a + h.b - x.n
+	if h.b >= 0 && !judge(k.pair(buf[:0], x, by, &k.items[other]), between) {
+		return lack, lesser
+	}
+	if !judge(k.alone(buf[:0], x, by), before) {
+		return lack, lesser
 	}
 	for _, i := range k.grid.find(moved(x.all, by).Grow(k.margin)) {
-		if int(i) != x.n && !judge(k.pair(buf[:0], x, by, &k.items[i])) {
-			return lack, false
+		if int(i) != x.n && (h.b < 0 || int(i) != other) && !judge(k.pair(buf[:0], x, by, &k.items[i]), before) {
+			return lack, lesser
 		}
 	}
-	return 0, clean
+	return 0, lesser
 }
 
 func sameEnds(a, b *hit) bool { return a.a == b.a && a.b == b.b || a.a == b.b && a.b == b.a }

@@ -198,6 +198,7 @@ var ruleCases = []struct {
 	{name: "nuts close", file: two("t-push", "t-push", "120.3", "100"), rule: "fit.nut", sev: finding.Warn, have: 0.3, want: 0.5},
 	{name: "nuts meet", file: two("t-push", "t-push", "119.9", "100"), rule: "fit.nut", sev: finding.Stop, have: -0.1, want: 0.5, head: "The nuts of AA and BB meet."},
 	{name: "nuts apart", file: two("t-push", "t-push", "120.5", "100"), rule: "fit.nut", silent: true},
+	{name: "nut in the rib with its body", file: rib + one("t-push", "161.5", "100"), rule: "fit.nut", silent: true},
 	{name: "nut on the rib", file: rib + one("t-push", "164.9", "100"), rule: "fit.nut", sev: finding.Stop, have: -0.1, want: 0.5, head: "The nut of AA does not seat."},
 
 	// tool 26 across, body 16

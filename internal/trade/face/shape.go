@@ -235,25 +235,27 @@ func level(dir geom.Vec3, s *shape, d geom.Vec2, t *shape) geom.Vec2 {
 	return u
 }
 
-// sep3 says how two solids lie to each other in space, and how far the first must at least be moved along the face
-// until the gap is want.
+// sep3 says how two solids lie to each other in space.
 type sep3 struct {
 	sep
-	need float64
+	need float64 // how far the first must at least be moved along the face until the gap is what is wanted
+	over float64 // how far one lies above the other; negative: minus the least shift along z that parts them
 }
 
-// gap3 measures between the solids of s, moved by d along the face, and t. Upright prisms are measured exactly from
-// footprints and heights; leaning ones by package geom. With a gap of want or more only gap is meant to be read.
+// gap3 measures between the solids of s, moved by d along the face, and t. Apart, gap is the distance in space. Overlapping, it
+// is minus the least shift along the face that parts them, since that is how a maker can part them. Upright prisms are
+// measured exactly from footprints and heights; leaning solids by package geom, in space. With a gap of want or more only gap
+// is meant to be read.
 func gap3(s *shape, d geom.Vec2, t *shape, want float64) sep3 {
 	if s.solid != nil || t.solid != nil {
 		return gapLeaning(s, d, t, want)
 	}
 	dz := max(t.z0-s.z1, s.z0-t.z1)
 	if dz >= want && want >= 0 {
-		return sep3{sep: sep{gap: dz}}
+		return sep3{sep: sep{gap: dz}, over: dz}
 	}
 	g := gap2(s, d, t)
-	r := sep3{sep: g}
+	r := sep3{sep: g, over: dz}
 	side := want
 	if dz > 0 {
 		side = math.Sqrt(max(0, want*want-dz*dz))
@@ -262,7 +264,7 @@ func gap3(s *shape, d geom.Vec2, t *shape, want float64) sep3 {
 	switch {
 	case g.gap > 0 && dz > 0:
 		r.gap = math.Hypot(g.gap, dz)
-	case dz > g.gap:
+	case g.gap <= 0 && dz >= 0:
 		r.gap = dz
 	}
 	return r
@@ -273,6 +275,7 @@ func gapLeaning(s *shape, d geom.Vec2, t *shape, want float64) sep3 {
 	return sep3{
 		sep:  sep{g.Gap, level(g.Dir, s, d, t), g.A.XY().Add(g.B.XY()).Mul(0.5)},
 		need: max(0, want-g.Gap),
+		over: g.Gap,
 	}
 }
 

@@ -143,27 +143,26 @@ func (k *checker) spreadBy(h *hit, s *panel.Step) (finding.Fix, bool) {
 	if len(members) > mostSpread {
 		return finding.Fix{}, false
 	}
-	before := k.spreadOut(nil, s, members, in, nth, 0)
+	before := k.spreadOut(nil, s, members, in, nth, 0, true)
 	size := s.Size
 	for range steps {
 		size = math.Ceil((size+slack)/grain) * grain
 		if size-s.Size > farthest {
 			return finding.Fix{}, false
 		}
-		now := k.spreadOut(nil, s, members, in, nth, size-s.Size)
+		now := k.spreadOut(nil, s, members, in, nth, size-s.Size, false)
 		more := 0.0
 		for i := range now {
 			n := &now[i]
-			if n.rule == h.rule && n.b >= 0 && in[n.a] && in[n.b] && nth[n.a] != nth[n.b] {
+			apart := n.b >= 0 && in[n.a] && in[n.b] && nth[n.a] != nth[n.b]
+			switch {
+			case apart && n.rule == h.rule, apart && n.sev >= h.sev && !among(before, n):
 				more = max(more, n.lack()/math.Abs(nth[n.a]-nth[n.b]), grain)
+			case n.sev >= h.sev && !among(before, n):
+				return finding.Fix{}, false // moving on does not help: it is against something that stays
 			}
 		}
 		if more == 0 {
-			for i := range now {
-				if now[i].sev >= h.sev && !among(before, &now[i]) {
-					return finding.Fix{}, false
-				}
-			}
 			return k.stepFix(s, size), true
 		}
 		size += min(more, 4*grain) // small looks: the least step counts
@@ -182,8 +181,9 @@ func among(before []hit, h *hit) bool {
 	return false
 }
 
-// spreadOut finds all that is wrong with the members when each is moved by its number of steps times more.
-func (k *checker) spreadOut(out []hit, s *panel.Step, members []*item, in []bool, nth []float64, more float64) []hit {
+// spreadOut finds all that is wrong with the members when each is moved by its number of steps times more; plain leaves out
+// what something graver between the same two members implies.
+func (k *checker) spreadOut(out []hit, s *panel.Step, members []*item, in []bool, nth []float64, more float64, plain bool) []hit {
 	k.index()
 	for i, a := range members {
 		d := s.Along.Mul(nth[a.n] * more)
@@ -195,7 +195,11 @@ func (k *checker) spreadOut(out []hit, s *panel.Step, members []*item, in []bool
 		}
 		for _, b := range members[i+1:] {
 			r := d.Sub(s.Along.Mul(nth[b.n] * more))
-			if near(a.all, r, b.all, k.margin) {
+			switch {
+			case !near(a.all, r, b.all, k.margin):
+			case plain:
+				out = keep(out, k.pair(nil, a, r, b))
+			default:
 				out = k.pair(out, a, r, b)
 			}
 		}

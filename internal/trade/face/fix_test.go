@@ -1,0 +1,181 @@
+package face_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
+	"knobwright/internal/trade/face"
+)
+
+// same reports whether two findings are about the same things under the same rule.
+func same(a, b finding.Finding) bool {
+	if a.Rule != b.Rule {
+		return false
+	}
+	for _, e := range a.Ends {
+		found := false
+		for _, f := range b.Ends {
+			found = found || e.Path == f.Path
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// cures applies every fix of every finding of a panel, one at a time and by the file, and checks that the finding is gone
+// and that no finding as grave has come instead. It gives the numbers of findings and of fixes.
+func cures(t *testing.T, cat *catalog.Catalog, src string) (findings, fixes int) {
+	t.Helper()
+	doc, p := place(t, cat, src)
+	before := face.Check(p).Findings
+	for _, f := range before {
+		if len(f.Fixes) == 0 {
+			continue
+		}
+		findings++
+		for _, fix := range f.Fixes {
+			fixes++
+			out, err := doc.Apply(fix.Edits)
+			if err != nil {
+				t.Errorf("%s: %s: %v", f.Head, fix.Short, err)
+				continue
+			}
+			_, q := place(t, cat, string(out))
+			after := face.Check(q).Findings
+			for _, g := range after {
+				if same(g, f) && g.Severity >= f.Severity {
+					t.Errorf("%s [%s] is not cured by %q: %s %+v\n%s", f.Head, f.Rule, fix.Short, g.Head, g.Measure, src)
+				}
+				if g.Severity < f.Severity {
+					continue
+				}
+				known := false // also where one of the two things was said to be wrong in another way, as grave
+				for _, h := range before {
+					known = known || same(g, h) && h.Severity >= g.Severity || h.Rule == g.Rule && overlaps(g, h) || !same(h, f) && h.Severity >= g.Severity && sameThings(g, h)
+				}
+				if !known {
+					t.Errorf("%q, meant to cure %q, brings %q\n%s", fix.Short, f.Head, g.Head, src)
+				}
+			}
+		}
+	}
+	return findings, fixes
+}
+
+// sameThings reports whether two findings are about the same two things.
+func sameThings(a, b finding.Finding) bool {
+	b.Rule = a.Rule
+	return same(a, b)
+}
+
+// overlaps reports whether a finding about several things has been there about some of them.
+func overlaps(a, b finding.Finding) bool {
+	if len(b.Ends) <= 2 {
+		return false
+	}
+	for _, e := range a.Ends {
+		found := false
+		for _, f := range b.Ends {
+			found = found || e.Path == f.Path
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// Every fix of the cases of this package cures.
+func TestFixesOfCases(t *testing.T) {
+	cat := testCatalogue(t)
+	n := 0
+	for _, c := range ruleCases {
+		t.Run(c.name, func(t *testing.T) {
+			_, f := cures(t, cat, c.set.file(c.file))
+			n += f
+		})
+	}
+	if n < 40 {
+		t.Errorf("only %d fixes were tried", n)
+	}
+}
+
+// crowd is a panel of controls thrown down anyhow, most of them too close to something.
+func crowd(r *rand.Rand, n int) string {
+	parts := []string{"t-push", "t-toggle", "t-pot", "t-lamp", "t-rocker", "t-wide"}
+	var b strings.Builder
+	b.WriteString(setting{sheet: []string{"t-alu", "t-acrylic"}[r.IntN(2)], hand: []string{"bare", "glove", "tight"}[r.IntN(3)], fixings: "{screw: M3, inset: 5}"}.file(""))
+	if r.IntN(2) == 0 {
+		b.WriteString(rib)
+	}
+	b.WriteString("controls:\n")
+	for i := range n {
+		pin := ""
+		if r.IntN(6) == 0 {
+			pin = ", pinned: true"
+		}
+		fmt.Fprintf(&b, "  c%d: {part: %s, at: [%.1f, %.1f], legend: C%d%s}\n", i, parts[r.IntN(len(parts))], 15+r.Float64()*270, 15+r.Float64()*170, i, pin)
+	}
+	fmt.Fprintf(&b, "groups:\n  g: {part: t-push, row: {from: [%.1f, %.1f], step: %.1f}, controls: {g1: {legend: \"\"}, g2: {legend: \"\"}, g3: {legend: \"\"}}}\n", 20+r.Float64()*100, 20+r.Float64()*160, 15+r.Float64()*10)
+	fmt.Fprintf(&b, "  m: {mirror: {of: [c0]}}\n")
+	return b.String()
+}
+
+// Every fix offered on panels thrown down anyhow cures, through the file.
+func TestFixesOfCrowds(t *testing.T) {
+	cat := testCatalogue(t)
+	rounds := 30
+	if testing.Short() {
+		rounds = 6
+	}
+	r := rand.New(rand.NewPCG(3, 14))
+	all, fixes := 0, 0
+	for range rounds {
+		a, f := cures(t, cat, crowd(r, 4+r.IntN(14)))
+		all, fixes = all+a, fixes+f
+	}
+	t.Logf("%d fixes of %d findings were tried", fixes, all)
+	if fixes < rounds*3 {
+		t.Errorf("only %d fixes were tried", fixes)
+	}
+}
+
+// Moves are multiples of half a millimetre and never farther than 40 mm, and a pinned control is never moved.
+func TestMovesAreModest(t *testing.T) {
+	cat := testCatalogue(t)
+	r := rand.New(rand.NewPCG(2, 71))
+	for range 10 {
+		src := crowd(r, 12)
+		doc, p := place(t, cat, src)
+		at := map[string]*panel.Control{}
+		for _, c := range p.Controls {
+			at[c.Name] = c
+		}
+		for _, f := range face.Check(p).Findings {
+			for _, fix := range f.Fixes {
+				out, err := doc.Apply(fix.Edits)
+				if err != nil {
+					t.Fatal(err)
+				}
+				q, _ := panel.Place(project.Read("t.yaml", out), cat)
+				for _, c := range q.Controls {
+					d := c.At.Sub(at[c.Name].At.Vec2)
+					if d.Len() > 40*3 { // the third of a row moves by two steps
+						t.Errorf("%q moves %s by %.1f mm", fix.Short, c.Name, d.Len())
+					}
+					if d.Len() > 1e-6 && at[c.Name].Pinned {
+						t.Errorf("%q moves %s, which is pinned", fix.Short, c.Name)
+					}
+				}
+			}
+		}
+	}
+}
