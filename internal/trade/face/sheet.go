@@ -115,35 +115,54 @@ func (k *checker) frontEdge(out []hit, a *item, d geom.Vec2) []hit {
 }
 
 // side measures how far inside the edge of the face a footprint lies, moved by d: negative when it hangs over. in is the
-// way inwards.
+// way inwards. The face is a rectangle with round corners. The way from a point to its edge is a concave function of the
+// point, so that over a polygon it is least at a corner.
 func (k *checker) side(s *shape, d geom.Vec2) (m float64, at, in geom.Vec2) {
+	if s.form == other {
+		return k.sideAny(s, d)
+	}
 	f := &k.p.Face
-	b := moved(s.box, d)
-	c := b.Centre()
-	m, at, in = b.Min.X, geom.Vec2{X: b.Min.X, Y: c.Y}, geom.Vec2{X: 1}
-	if r := f.Width - b.Max.X; r < m {
-		m, at, in = r, geom.Vec2{X: b.Max.X, Y: c.Y}, geom.Vec2{X: -1}
-	}
-	if r := b.Min.Y; r < m {
-		m, at, in = r, geom.Vec2{X: c.X, Y: b.Min.Y}, geom.Vec2{Y: 1}
-	}
-	if r := f.Height - b.Max.Y; r < m {
-		m, at, in = r, geom.Vec2{X: c.X, Y: b.Max.Y}, geom.Vec2{Y: -1}
-	}
-	// Only where the box reaches into the square of a rounded corner can the rounding come closer than the sides.
 	r := f.Corner
-	dx := min(b.Min.X, f.Width-b.Max.X)
-	dy := min(b.Min.Y, f.Height-b.Max.Y)
-	if r <= 0 || dx >= r || dy >= r || math.IsInf(m, 0) {
-		return m, at, in
+	half := geom.Vec2{X: f.Width/2 - r, Y: f.Height/2 - r}
+	m = math.Inf(1)
+	for _, p := range s.pts {
+		p = p.Add(d)
+		x, y := p.X-f.Width/2, p.Y-f.Height/2
+		dx, dy := math.Abs(x)-half.X, math.Abs(y)-half.Y // beyond the rectangle of the corners' middles
+		far := math.Hypot(max(dx, 0), max(dy, 0)) + min(max(dx, dy), 0)
+		if w := r - far - s.r; w < m {
+			var u geom.Vec2 // outwards
+			switch {
+			case dx > 0 && dy > 0:
+				u = geom.Vec2{X: sign(x) * dx, Y: sign(y) * dy}.Unit()
+			case dx > dy:
+				u.X = sign(x)
+			default:
+				u.Y = sign(y)
+			}
+			m, at, in = w, p.Add(u.Mul(s.r)), u.Mul(-1)
+		}
 	}
+	return m, at, in
+}
+
+// sideAny is side for outlines of other kinds.
+func (k *checker) sideAny(s *shape, d geom.Vec2) (m float64, at, in geom.Vec2) {
 	o := s.outline()
 	if d != (geom.Vec2{}) {
 		o = o.Move(geom.Place{At: d})
 	}
-	if w, p := f.Outline.Margin(o); w < m {
-		in := geom.Vec2{X: f.Width / 2, Y: f.Height / 2}.Sub(p).Unit()
-		return w, p, in
+	m, at = k.p.Face.Outline.Margin(o)
+	f := &k.p.Face
+	in = geom.Vec2{X: 1}
+	least := at.X
+	for _, e := range []struct {
+		gap float64
+		in  geom.Vec2
+	}{{f.Width - at.X, geom.Vec2{X: -1}}, {at.Y, geom.Vec2{Y: 1}}, {f.Height - at.Y, geom.Vec2{Y: -1}}} {
+		if e.gap < least {
+			least, in = e.gap, e.in
+		}
 	}
 	return m, at, in
 }
