@@ -72,37 +72,37 @@ type Face struct {
 
 // SheetRef names a sheet and may give its measured thickness.
 type SheetRef struct {
-	Use    string        `yaml:"use" kw:"scalar"`
-	Actual length.Length `yaml:"actual"` // as measured
+	Use    string        `yaml:"use" kw:"scalar"` // name of a sheet in the catalogue
+	Actual length.Length `yaml:"actual"`          // as measured
 }
 
 // CoveringRef names a covering and may say how it is done here.
 type CoveringRef struct {
-	Use       string        `yaml:"use" kw:"scalar"`
-	Thickness length.Length `yaml:"thickness"` // as measured
-	Holes     string        `yaml:"holes" jsonschema:"enum=trimmed,enum=folded,enum=coated"`
-	Wrap      length.Length `yaml:"wrap"`
-	Edge      string        `yaml:"edge" jsonschema:"enum=wrapped,enum=flush"` // turned over the edges, or cut flush
+	Use       string        `yaml:"use" kw:"scalar"`                                         // name of a covering in the catalogue; none = bare
+	Thickness length.Length `yaml:"thickness"`                                               // as measured
+	Holes     string        `yaml:"holes" jsonschema:"enum=trimmed,enum=folded,enum=coated"` // what becomes of it at a hole: trimmed flush, folded in, or it coats the edge
+	Wrap      length.Length `yaml:"wrap"`                                                    // how far it is turned over behind the edges
+	Edge      string        `yaml:"edge" jsonschema:"enum=wrapped,enum=flush"`               // turned over the edges, or cut flush
 }
 
 // LegendStyle is how legends are made unless a control says otherwise.
 type LegendStyle struct {
-	Cap   length.Length `yaml:"cap"` // height of a capital letter; default 3 mm
-	Gap   length.Length `yaml:"gap"` // between the control's front outline and the letters; default 2 mm
-	Place string        `yaml:"place" jsonschema:"enum=below,enum=above,enum=left,enum=right"`
+	Cap   length.Length `yaml:"cap"`                                                              // height of a capital letter; default 3 mm
+	Gap   length.Length `yaml:"gap"`                                                              // between the control's front outline and the letters; default 2 mm
+	Place string        `yaml:"place" jsonschema:"enum=below,enum=above,enum=left,enum=right"`    // on which side of the control; default below
 	By    string        `yaml:"by" jsonschema:"enum=print,enum=engrave,enum=transfer,enum=label"` // how they get there
 	Ink   string        `yaml:"ink" jsonschema:"enum=dark,enum=light"`                            // dark letters on light, or light on dark
 }
 
 // Fixings are screws through the face: corner screws, evenly spaced ones, or a list.
 type Fixings struct {
-	Screw  string        `yaml:"screw"`  // "M3"
-	Inset  length.Length `yaml:"inset"`  // from the edges to the screw's middle
-	Across int           `yaml:"across"` // screws along the top and along the bottom; default 2 (corners)
-	Up     int           `yaml:"up"`     // screws along each side, corners counted; default 2
-	At     []Point       `yaml:"at" kw:"list"`
-	Head   length.Length `yaml:"head"` // head diameter; default by screw
-	Fit    string        `yaml:"fit" jsonschema:"enum=close,enum=normal,enum=loose"`
+	Screw  string        `yaml:"screw"`                                              // "M3"
+	Inset  length.Length `yaml:"inset"`                                              // from the edges to the screw's middle
+	Across int           `yaml:"across"`                                             // screws along the top and along the bottom; default 2 (corners)
+	Up     int           `yaml:"up"`                                                 // screws along each side, corners counted; default 2
+	At     []Point       `yaml:"at" kw:"list"`                                       // or a place for each screw
+	Head   length.Length `yaml:"head"`                                               // head diameter; default by screw
+	Fit    string        `yaml:"fit" jsonschema:"enum=close,enum=normal,enum=loose"` // how much larger than the screw the hole is; default normal
 }
 
 // Point is a place in the face frame: across from the left edge, up from the bottom edge.
@@ -110,21 +110,21 @@ type Point [2]length.Length
 
 // Hole is an opening without a part.
 type Hole struct {
-	Round  length.Length     `yaml:"round"`
-	Rect   *[2]length.Length `yaml:"rect"`
-	Corner length.Length     `yaml:"corner"`
-	Slot   *[2]length.Length `yaml:"slot"`
-	At     Point             `yaml:"at" jsonschema:"required"`
-	Turn   length.Angle      `yaml:"turn"`
-	Tol    [2]length.Length  `yaml:"tol"`
+	Round  length.Length     `yaml:"round"`                    // diameter of a round opening
+	Rect   *[2]length.Length `yaml:"rect"`                     // width and height of a rectangular one
+	Corner length.Length     `yaml:"corner"`                   // radius of its corners
+	Slot   *[2]length.Length `yaml:"slot"`                     // overall length and width of one with round ends
+	At     Point             `yaml:"at" jsonschema:"required"` // its middle
+	Turn   length.Angle      `yaml:"turn"`                     // counter-clockwise as seen from the front
+	Tol    [2]length.Length  `yaml:"tol"`                      // how much smaller (negative or 0) and larger it may be
 }
 
 // Text is lettering on the face.
 type Text struct {
-	Text string        `yaml:"text" kw:"scalar" jsonschema:"required"`
-	At   Point         `yaml:"at"` // middle of the text
-	Cap  length.Length `yaml:"cap"`
-	Turn length.Angle  `yaml:"turn"`
+	Text string        `yaml:"text" kw:"scalar" jsonschema:"required"` // the letters
+	At   Point         `yaml:"at"`                                     // middle of the text
+	Cap  length.Length `yaml:"cap"`                                    // height of a capital letter
+	Turn length.Angle  `yaml:"turn"`                                   // counter-clockwise as seen from the front
 }
 
 // Box is what stands behind the face: here a plain rectangular one.
@@ -147,36 +147,36 @@ type Box struct {
 
 // Ledge is a strip along the inside of the walls, under the face.
 type Ledge struct {
-	Width  length.Length `yaml:"width"`
-	Height length.Length `yaml:"height"`
+	Width  length.Length `yaml:"width"`  // how far it stands out from the wall
+	Height length.Length `yaml:"height"` // from the back of the face down
 }
 
 // Blocks are square glue blocks in the four corners, as tall as the walls unless said otherwise.
 type Blocks struct {
-	Size   length.Length `yaml:"size" kw:"scalar"`
-	Height length.Length `yaml:"height"`
+	Size   length.Length `yaml:"size" kw:"scalar"` // side of the square
+	Height length.Length `yaml:"height"`           // how far they stand down; default as tall as the walls
 }
 
 // Rib is a batten under the face, upright, along the line from From to To.
 type Rib struct {
-	From   Point         `yaml:"from" jsonschema:"required"`
-	To     Point         `yaml:"to" jsonschema:"required"`
-	Width  length.Length `yaml:"width"`  // thickness of the rib across its line
-	Height length.Length `yaml:"height"` // how far it stands down behind the sheet
+	From   Point         `yaml:"from" jsonschema:"required"` // one end of its middle line
+	To     Point         `yaml:"to" jsonschema:"required"`   // the other end
+	Width  length.Length `yaml:"width"`                      // thickness of the rib across its line
+	Height length.Length `yaml:"height"`                     // how far it stands down behind the sheet
 }
 
 // Module is the microcontroller board: a catalogue part lying behind the face.
 type Module struct {
-	Part string        `yaml:"part" kw:"scalar"`
-	At   *Point        `yaml:"at"` // its middle, seen from the FRONT; without it, it takes no room yet
-	Turn length.Angle  `yaml:"turn"`
+	Part string        `yaml:"part" kw:"scalar"`                    // name of a board in the catalogue
+	At   *Point        `yaml:"at"`                                  // its middle, seen from the FRONT; without it, it takes no room yet
+	Turn length.Angle  `yaml:"turn"`                                // counter-clockwise as seen from the front
 	On   string        `yaml:"on" jsonschema:"enum=base,enum=face"` // lies on the base (default) or hangs under the face
 	Lift length.Length `yaml:"lift"`                                // stand-off under the board; default 5 mm
 }
 
 // Tools is what the person owns.
 type Tools struct {
-	Bits   []BitsRef     `yaml:"bits" kw:"list"`
+	Bits   []BitsRef     `yaml:"bits" kw:"list"`                          // sets of the catalogue, or sizes of one kind
 	Drill  string        `yaml:"drill" jsonschema:"enum=hand,enum=press"` // hand drill or drill press
 	File   *bool         `yaml:"file"`                                    // owns files; default yes
 	Wander length.Length `yaml:"wander"`                                  // how far a hole may land off its mark; default by drill
@@ -184,10 +184,10 @@ type Tools struct {
 
 // BitsRef names a bit set of the catalogue, or lists sizes of one kind.
 type BitsRef struct {
-	Set        string          `yaml:"set" kw:"scalar"`
-	Kind       catalog.BitKind `yaml:"kind" jsonschema:"enum=twist,enum=brad-point,enum=step,enum=hole-saw,enum=forstner,enum=spade"`
-	Sizes      []length.Length `yaml:"sizes"`
-	StepHeight length.Length   `yaml:"step-height"`
+	Set        string          `yaml:"set" kw:"scalar"`                                                                               // name of a set in the catalogue
+	Kind       catalog.BitKind `yaml:"kind" jsonschema:"enum=twist,enum=brad-point,enum=step,enum=hole-saw,enum=forstner,enum=spade"` // kind of bit
+	Sizes      []length.Length `yaml:"sizes"`                                                                                         // diameters
+	StepHeight length.Length   `yaml:"step-height"`                                                                                   // height of one step of a step drill
 }
 
 // Control is one control as the person writes it.
@@ -216,23 +216,23 @@ type Control struct {
 
 // Legend is a control's lettering.
 type Legend struct {
-	Text  string        `yaml:"text" kw:"scalar"`
-	Place string        `yaml:"place" jsonschema:"enum=below,enum=above,enum=left,enum=right"`
-	Cap   length.Length `yaml:"cap"`
-	Gap   length.Length `yaml:"gap"`
+	Text  string        `yaml:"text" kw:"scalar"`                                              // the letters; "" for none
+	Place string        `yaml:"place" jsonschema:"enum=below,enum=above,enum=left,enum=right"` // on which side of the control
+	Cap   length.Length `yaml:"cap"`                                                           // height of a capital letter
+	Gap   length.Length `yaml:"gap"`                                                           // between the control and the letters
 }
 
 // Group places several controls by one rule: exactly one of Row, Column, Grid, Arc, Mirror, Copy.
 type Group struct {
-	Part   string       `yaml:"part"` // for members that name none
-	Row    *Run         `yaml:"row"`
-	Column *Run         `yaml:"column"`
-	Grid   *Grid        `yaml:"grid"`
-	Arc    *Arc         `yaml:"arc"`
-	Mirror *Mirror      `yaml:"mirror"`
-	Copy   *Copy        `yaml:"copy"`
-	Turn   length.Angle `yaml:"turn"`  // the whole group turned ...
-	About  *Point       `yaml:"about"` // ... about this point; default its first place
+	Part   string       `yaml:"part"`   // for members that name none
+	Row    *Run         `yaml:"row"`    // left to right
+	Column *Run         `yaml:"column"` // top to bottom
+	Grid   *Grid        `yaml:"grid"`   // rows and columns
+	Arc    *Arc         `yaml:"arc"`    // on a circle
+	Mirror *Mirror      `yaml:"mirror"` // copies on the other side of a line
+	Copy   *Copy        `yaml:"copy"`   // copies shifted and turned
+	Turn   length.Angle `yaml:"turn"`   // the whole group turned ...
+	About  *Point       `yaml:"about"`  // ... about this point; default its first place
 	// Names made by counting: "cue-{n}", "key-{row}-{column}". Then the group makes as many as it has places.
 	Names string `yaml:"names"`
 	// Members in order; with names:, changes to single members.
@@ -241,28 +241,28 @@ type Group struct {
 
 // Run is a row (left to right) or a column (top to bottom): from a first place by a step, or evenly spread to a last place.
 type Run struct {
-	From  Point          `yaml:"from" jsonschema:"required"`
-	Step  length.Length  `yaml:"step"`
-	To    *length.Length `yaml:"to"`    // row: x of the last; column: y of the last
-	Count int            `yaml:"count"` // only with names:
+	From  Point          `yaml:"from" jsonschema:"required"` // the first place
+	Step  length.Length  `yaml:"step"`                       // from one place to the next
+	To    *length.Length `yaml:"to"`                         // row: x of the last; column: y of the last
+	Count int            `yaml:"count"`                      // only with names:
 }
 
 // Grid is rows and columns, counted from the top left in reading order.
 type Grid struct {
-	From    Point            `yaml:"from" jsonschema:"required"` // middle of the top left place
-	Step    [2]length.Length `yaml:"step" jsonschema:"required"` // right, down
-	Columns int              `yaml:"columns" jsonschema:"required"`
-	Rows    int              `yaml:"rows"`
+	From    Point            `yaml:"from" jsonschema:"required"`    // middle of the top left place
+	Step    [2]length.Length `yaml:"step" jsonschema:"required"`    // right, down
+	Columns int              `yaml:"columns" jsonschema:"required"` // how many side by side
+	Rows    int              `yaml:"rows"`                          // how many rows; default as many as it takes
 }
 
 // Arc is places on a circle, evenly from one angle to another; angles counter-clockwise from the right (3 o'clock).
 type Arc struct {
-	Centre Point         `yaml:"centre" jsonschema:"required"`
-	Radius length.Length `yaml:"radius" jsonschema:"required"`
-	From   length.Angle  `yaml:"from"`
-	To     length.Angle  `yaml:"to"`
-	Facing bool          `yaml:"facing"` // turn each control so that its top points outwards
-	Count  int           `yaml:"count"`  // only with names:
+	Centre Point         `yaml:"centre" jsonschema:"required"` // middle of the circle
+	Radius length.Length `yaml:"radius" jsonschema:"required"` // of the circle
+	From   length.Angle  `yaml:"from"`                         // angle of the first place
+	To     length.Angle  `yaml:"to"`                           // angle of the last place
+	Facing bool          `yaml:"facing"`                       // turn each control so that its top points outwards
+	Count  int           `yaml:"count"`                        // only with names:
 }
 
 // Mirror copies controls to the other side of a line.
@@ -275,11 +275,11 @@ type Mirror struct {
 
 // Copy copies controls by a shift and a turn.
 type Copy struct {
-	Of     []string     `yaml:"of" jsonschema:"required"`
-	By     Point        `yaml:"by"`
-	Turn   length.Angle `yaml:"turn"`
-	About  *Point       `yaml:"about"`
-	Suffix string       `yaml:"suffix"` // default "-2"
+	Of     []string     `yaml:"of" jsonschema:"required"` // control or group names
+	By     Point        `yaml:"by"`                       // across and up
+	Turn   length.Angle `yaml:"turn"`                     // all copies together, counter-clockwise ...
+	About  *Point       `yaml:"about"`                    // ... about this point
+	Suffix string       `yaml:"suffix"`                   // default "-2"
 }
 
 // Number is a limit of the person's own: a bare number in the limit's own unit, or a number with its unit.
@@ -291,7 +291,7 @@ type Number struct {
 
 // Keep is a finding that the person leaves as it is.
 type Keep struct {
-	Rule string   `yaml:"rule" jsonschema:"required"`
-	Of   []string `yaml:"of"` // the names it is about; none = wherever it occurs
-	Why  string   `yaml:"why" jsonschema:"required"`
+	Rule string   `yaml:"rule" jsonschema:"required"` // name of the rule, as a finding shows it
+	Of   []string `yaml:"of"`                         // the names it is about; none = wherever it occurs
+	Why  string   `yaml:"why" jsonschema:"required"`  // your reason; it is printed with the finding
 }

@@ -2,6 +2,7 @@ package project_test
 
 import (
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -99,6 +100,43 @@ func TestSchemaExamples(t *testing.T) {
 		if err := s.Validate(plainOf(node(t, string(src)))); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
+	}
+}
+
+// Every word of the panel file is explained to whoever types it.
+func TestSchemaExplains(t *testing.T) {
+	var s map[string]any
+	if err := json.Unmarshal(project.Schema(), &s); err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	var walk func(name string, v any)
+	walk = func(name string, v any) {
+		switch v := v.(type) {
+		case []any:
+			for _, x := range v {
+				walk(name, x)
+			}
+		case map[string]any:
+			props, _ := v["properties"].(map[string]any)
+			for k, p := range props {
+				if n++; p.(map[string]any)["description"] == nil {
+					t.Errorf("%s: %s has no remark", name, k)
+				}
+			}
+			walk(name, v["anyOf"])
+		}
+	}
+	walk("file", s)
+	for name, d := range s["$defs"].(map[string]any) {
+		switch name {
+		case "Part", "Thread", "Nut", "Shaft", "LampData", "Lug", "Price", "Notch", "Cut", "Shape", "Source":
+			continue // records of the catalogue: many of their words explain themselves
+		}
+		walk(name, d)
+	}
+	if n < 90 {
+		t.Errorf("only %d words", n)
 	}
 }
 
