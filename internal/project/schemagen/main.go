@@ -78,10 +78,10 @@ func generate(root string) (map[string][]byte, error) {
 
 // maker gathers the definitions of all types that a schema needs.
 type maker struct {
-	r    *jsonschema.Reflector
-	defs jsonschema.Definitions
-	todo []reflect.Type // structs that are only reached through an Ordered
-	list map[string]reflect.Type
+	r     *jsonschema.Reflector
+	defs  jsonschema.Definitions
+	queue []reflect.Type // structs that are only reached through an Ordered
+	list  map[string]reflect.Type
 
 	clash string // a name that two types share
 }
@@ -92,9 +92,9 @@ func schema(v any, comments map[string]string, title, what string) ([]byte, erro
 	s := m.r.Reflect(v)
 	m.take(s)
 	m.r.ExpandedStruct = false
-	for len(m.todo) > 0 {
-		t := m.todo[0]
-		m.todo = m.todo[1:]
+	for len(m.queue) > 0 {
+		t := m.queue[0]
+		m.queue = m.queue[1:]
 		if _, done := m.defs[t.Name()]; !done {
 			m.take(m.r.ReflectFromType(t))
 		}
@@ -166,7 +166,7 @@ func (m *maker) special(t reflect.Type) *jsonschema.Schema {
 		return &jsonschema.Schema{Enum: []any{true, false, "yes", "no"}}
 	}
 	if o, ok := reflect.New(t).Interface().(interface{ Elem() reflect.Type }); ok && t.Kind() == reflect.Struct {
-		m.todo = append(m.todo, o.Elem())
+		m.queue = append(m.queue, o.Elem())
 		return &jsonschema.Schema{Type: "object", PropertyNames: &jsonschema.Schema{Pattern: `^[\p{L}\p{Nd}\p{M}_-]{1,60}$`},
 			AdditionalProperties: &jsonschema.Schema{Ref: "#/$defs/" + o.Elem().Name()}}
 	}
