@@ -67,21 +67,28 @@ func (pl *placer) legend(c *Control, s seat) {
 		l.Text = ""
 		return
 	}
+	l.Gap = gap
+	l.Middle, l.Box = c.Beside(l.Place)
+}
+
+// Beside gives where a control's letters stand on a side of it: above, below, left or right; their middle and the box round
+// them.
+func (c *Control) Beside(place string) (Pt, geom.Box2) {
+	l := &c.Legend
 	w, h := lettersSize(l.Lines, l.Cap)
 	b := c.FrontBounds()
 	m := c.At.Vec2
-	switch l.Place {
+	switch place {
 	case "above":
-		m = geom.Vec2{X: c.At.X, Y: b.Max.Y + gap + h/2}
+		m.Y = b.Max.Y + l.Gap + h/2
 	case "left":
-		m = geom.Vec2{X: b.Min.X - gap - w/2, Y: c.At.Y}
+		m.X = b.Min.X - l.Gap - w/2
 	case "right":
-		m = geom.Vec2{X: b.Max.X + gap + w/2, Y: c.At.Y}
+		m.X = b.Max.X + l.Gap + w/2
 	default:
-		m = geom.Vec2{X: c.At.X, Y: b.Min.Y - gap - h/2}
+		m.Y = b.Min.Y - l.Gap - h/2
 	}
-	l.Middle = Pt{m}
-	l.Box = lettersBox(l.Lines, l.Cap, m, 0)
+	return Pt{m}, lettersBox(l.Lines, l.Cap, m, 0)
 }
 
 // FrontBounds is the box round all that can be seen of a control from the front: what stands there, sweep and knob
