@@ -203,7 +203,7 @@ type Legend struct {
 	Text   string
 	Cap    float64 // capital height, mm
 	Place  string
-	Gap    float64 // between the control's front and the letters, mm
+	Gap    float64   // between the control's front and the letters, mm
 	Middle Pt        // middle of the capitals (of all lines)
 	Box    geom.Box2 // round the letters with their tails and accents, face frame
 	Lines  []string  // the text line by line, top first
