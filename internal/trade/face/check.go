@@ -151,12 +151,18 @@ func (k *checker) finding(b *bundle) finding.Finding {
 	if fix, ok := k.spread(h); ok {
 		f.Fixes = append(f.Fixes, fix)
 	}
+	if fix, n, ok := k.relabel(h); ok {
+		f.Fixes = append(f.Fixes, fix)
+		first = n
+	}
 	if b.pairs == 1 {
 		if m, ok := k.cure(h); ok {
 			both := h.b >= 0 && k.items[h.a].sort == control && k.items[h.b].sort == control
 			if fix, can := k.moveFix(m, both); can {
 				f.Fixes = append(f.Fixes, fix)
-				first = m.item
+				if first < 0 {
+					first = m.item
+				}
 			}
 		}
 	}
