@@ -20,14 +20,17 @@ type move struct {
 	clean bool // brings no new finding at all
 }
 
-// cost orders moves: clean ones first, then short ones; a slanting move counts a little longer, because it leaves two rows.
+// newTrouble is how much farther, mm, a move may lead to keep clear of new findings, all of them lesser than what it cures.
+const newTrouble = 10
+
+// cost orders moves: short ones first, and clean ones before those that bring a lesser finding; a slanting move counts a little longer, because it leaves two rows.
 func (m move) cost() float64 {
 	c := m.by.Len()
 	if math.Abs(m.by.X) > slack && math.Abs(m.by.Y) > slack {
 		c *= 1.1
 	}
 	if !m.clean {
-		c += 1000
+		c += newTrouble
 	}
 	return c
 }

@@ -25,13 +25,13 @@ var (
 	limTight = mm("reach.tight", 3, "between the rims of neighbours when fingertips go between them",
 		practice("round buttons at the closest pitch their ring nuts allow leave 1 to 3 mm", trust.Medium))
 	limTouch = mm("reach.touch", 0.5, "air between front parts, so that one part can be mounted beside the other",
-		practice("parts of one trade class differ by this much", trust.Low))
+		practice("", trust.Low))
 	limKnobLift = mm("reach.knob-lift", 0.5, "air between the underside of a knob and the face",
-		practice("a knob held this far off the face does not scratch it", trust.Low))
+		practice("", trust.Low))
 	limEdge = mm("reach.edge", 2, "from a front part to the edge of the face",
-		practice("a bezel closer to the edge is knocked and hard to align", trust.Low))
+		practice("", trust.Low))
 	limFrame = mm("reach.frame", 1, "from the head of a fixing screw to a front part",
-		practice("room for the head to turn and for the screw to sit off centre", trust.Low))
+		practice("", trust.Low))
 )
 
 // The limits of lettering.
@@ -43,39 +43,39 @@ var (
 	limLetterGap = mm("legend.gap", 0.5, "between letters and other letters or a hole",
 		practice("a print lands within half a millimetre of its mark", trust.Low))
 	limLetterEdge = mm("legend.edge", 1, "from letters to the edge of the face",
-		practice("room for trimming and rounding the edge", trust.Low))
+		practice("", trust.Low))
 )
 
 // The limits of what stands behind the face.
 var (
 	limBodyGap = mm("fit.body-gap", 2, "air between two bodies behind the face",
-		practice("2 to 3 mm between bodies", trust.Medium))
+		practice("", trust.Medium))
 	limRibGap = mm("fit.rib-gap", 2, "air between a body and a rib, wall, ledge or block",
-		practice("2 mm between a body and the wood", trust.Medium))
+		practice("", trust.Medium))
 	limModuleGap = mm("fit.module-gap", 2, "air between a body and the module",
-		practice("2 to 3 mm between bodies", trust.Medium))
+		practice("", trust.Medium))
 	limDepthGap = mm("fit.depth-gap", 2, "air between the deepest lug and the base",
-		practice("2 mm, so that nothing bare touches the base", trust.Low))
+		practice("", trust.Low))
 	limNutGap = mm("fit.nut-gap", 0.5, "air round a nut and its washer",
-		practice("a washer sits this much off centre", trust.Low))
+		practice("", trust.Low))
 	limScrewWood = mm("fit.screw-wood", 2, "wood beside a fixing screw",
-		practice("less splits when the screw is driven", trust.Low))
+		practice("", trust.Low))
 	limShank = mm("fit.screw-gap", 1, "air between a fixing screw behind the face and a body",
-		practice("a screw leans by this much", trust.Low))
+		practice("", trust.Low))
 	limShankLength = mm("fit.screw-length", 16, "how far a fixing screw goes behind the sheet",
-		practice("wants at least four screw diameters of wood", trust.Low))
+		practice("", trust.Low))
 	limThreads = finding.Limit{Name: "fit.threads", Default: 1.5, Unit: "", Means: "threads that show behind the nut",
-		Source: practice("one and a half threads show beyond a tight nut", trust.Medium)}
+		Source: practice("", trust.Medium)}
 	limProud = mm("fit.proud", 4, "thread that stands proud of a nut in front",
-		practice("beyond this a knob no longer comes down over the nut", trust.Low))
+		practice("", trust.Low))
 	limHide = mm("fit.bezel-cover", 0.3, "how far a bezel lies over the edge of its hole, beside what the drill wanders",
 		practice("a bezel hides a hole that is up to a millimetre too large", trust.Medium))
 	limCorner = mm("sheet.corner-radius", 1, "radius in the corners of a square opening in brittle sheet",
 		practice("a drilled corner hole of 2 mm or more stops a crack", trust.Medium))
 	limTabWeb = mm("sheet.anti-turn-web", 0.8, "sheet between a hole and its own anti-turn hole",
-		practice("less breaks out while drilling", trust.Low))
+		practice("", trust.Low))
 	limBlind = mm("sheet.blind-left", 0.8, "sheet left in front of a blind hole",
-		practice("less shows as a bump, or the point of the bit comes through", trust.Low))
+		practice("", trust.Low))
 )
 
 // stock says how much of a sheet of one kind must stay between holes and beside them.

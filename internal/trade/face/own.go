@@ -218,7 +218,7 @@ func (k *checker) hides(rs *remarks, x *item) {
 			rule: &ruleHides, sev: finding.Note, key: "anti-turn", who: []*item{x}, at: &c.cut.At.Vec2,
 			say: func(n names) (string, string) {
 				return "The anti-turn " + n.or("hole", "holes") + " of " + n.text + n.or(" shows", " show") + " in front.",
-					"Drill it from behind and not through, or break the tab off."
+					"Drill " + n.or("it", "them") + " from behind and not through, or break the " + n.or("tab", "tabs") + " off."
 			},
 			why: "Nothing in front lies over it.", source: practice("", trust.Medium),
 		})

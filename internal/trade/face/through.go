@@ -157,24 +157,24 @@ func (k *checker) depth(rs *remarks, x *item) {
 	}
 	stiff, wired := k.depthOf(x)
 	gap := k.limit(limDepthGap)
-	r := remark{rule: &ruleDepth, key: x.ctl.Part.ID, who: []*item{x}, at: &x.ctl.At.Vec2, source: k.p.Limits.Source(limDepthGap)}
-	deeper := 0.0
+	r := remark{rule: &ruleDepth, who: []*item{x}, at: &x.ctl.At.Vec2, source: k.p.Limits.Source(limDepthGap)}
+	deeper, name := 0.0, k.name(x)
 	switch {
 	case stiff > room+slack:
-		r.sev, r.measure, deeper = finding.Stop, atLeast(room-stiff, gap), stiff+gap
+		r.sev, r.key, r.measure, deeper = finding.Stop, "stiff", atLeast(room-stiff, gap), max(stiff+gap, wired)
 		r.say = func(n names) (string, string) {
-			return n.text + n.or(" is", " are") + " too deep for the box.", "It takes " + k.mm(stiff) + " behind the sheet; the box has " + k.mm(room) + "."
+			return n.text + n.or(" is", " are") + " too deep for the box.", name + " takes " + k.mm(stiff) + " behind the sheet; the box has " + k.mm(room) + "."
 		}
 	case stiff > room-gap+slack:
-		r.sev, r.measure, deeper = finding.Warn, atLeast(room-stiff, gap), max(stiff+gap, wired)
+		r.sev, r.key, r.measure, deeper = finding.Warn, "close", atLeast(room-stiff, gap), max(stiff+gap, wired)
 		r.say = func(n names) (string, string) {
-			return n.text + n.or(" comes", " come") + " close to the base.", k.mm(room-stiff) + " of air is left behind the lugs."
+			return n.text + n.or(" comes", " come") + " close to the base.", k.mm(room-stiff) + " of air is left behind the lugs of " + name + "."
 		}
 	case wired > room+slack:
-		r.sev, r.measure, deeper = finding.Warn, atLeast(room-wired, 0), wired
+		r.sev, r.key, r.measure, deeper = finding.Warn, "wires", atLeast(room-wired, 0), wired
 		r.source = x.ctl.Part.Source("rear")
 		r.say = func(n names) (string, string) {
-			return "The wires of " + n.text + " have no room to bend.", "With its bend the wire takes " + k.mm(wired) + " behind the sheet; the box has " + k.mm(room) + ". Lead it out sideways, or make the box deeper."
+			return "The wires of " + n.text + " have no room to bend.", "With their bend those of " + name + " take " + k.mm(wired) + " behind the sheet; the box has " + k.mm(room) + ". Lead them out sideways, or make the box deeper."
 		}
 	default:
 		return
@@ -319,9 +319,9 @@ func (k *checker) fit(x *item) Fit {
 		Stack: k.p.Stack.Total + p.Nut.Washers.MM() + p.Nut.Thickness.MM(),
 	}
 	if left, _, ok := k.threadLeft(x); ok {
-		f.ThreadLeft = left
+		f.ThreadLeft = tidy(left)
 	}
 	_, f.Depth = k.depthOf(x)
-	f.DepthFree = k.depthFree(x)
+	f.Depth, f.DepthFree, f.Stack = tidy(f.Depth), tidy(k.depthFree(x)), tidy(f.Stack)
 	return f
 }

@@ -73,11 +73,12 @@ func (k *checker) mm(v float64) string {
 	if length.Unit(k.p.Units) == length.Inch {
 		return length.Format(length.Length(v), length.Inch)
 	}
-	r := math.Round(v*10) / 10
+	steps := 10.0
 	if math.Abs(v) < 1 {
-		r = math.Round(v*100) / 100
+		steps = 100
 	}
-	return length.Length(r).String()
+	// a hair more, so that what is a half but for rounding goes up like a half
+	return length.Length(math.Round(v*steps+math.Copysign(1e-6, v)) / steps).String()
 }
 
 // num gives a length as it stands in the file.
@@ -291,7 +292,7 @@ func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
 }
 
 func (k *checker) saySheetEdge(h *hit, a *item, na string, stop bool) spoken {
-	s := spoken{head: "The hole of " + na + " is close to " + edgeName(h.dir) + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: k.stock.why}
+	s := spoken{head: "The hole of " + na + " is close to " + edgeName(h.dir) + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: "Near an edge the sheet breaks out, under the bit or later under the nut."}
 	s.body = k.mm(h.have) + " of " + k.stock.say + " are left beside it."
 	if a.sort == fixing && k.p.Limits.Value(k.stock.fixingDia) > 0 {
 		s.source = k.p.Limits.Source(k.stock.fixingDia)
