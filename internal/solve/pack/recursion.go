@@ -15,6 +15,7 @@ type recursion struct {
 	cols  [][]float64 // the same by columns
 	stepX [][]int32   // points of row j where F rises
 	stepY [][]int32   // points of column i where F rises
+	work  int         // pairs of panels looked at so far
 }
 
 func newRecursion(items []item, x, y *axis) *recursion {
@@ -75,6 +76,7 @@ func (r *recursion) solve(stop func() bool) (float64, bool) {
 			return 0, false
 		}
 		row, steps := r.rows[j], r.stepX[j][:0]
+		r.work += len(row)
 		for i := range row {
 			best := row[i]
 			if i > 0 {
@@ -84,16 +86,18 @@ func (r *recursion) solve(stop func() bool) (float64, bool) {
 				best = max(best, r.rows[j-1][i])
 			}
 			sub := subX[i]
-			for _, b := range steps {
+			for n, b := range steps {
 				if int(b) >= len(sub) {
+					r.work += n
 					break
 				}
 				best = max(best, row[b]+row[sub[b]])
 			}
 			col := r.cols[i]
 			sub = subY[j]
-			for _, b := range r.stepY[i] {
+			for n, b := range r.stepY[i] {
 				if int(b) >= len(sub) {
+					r.work += n
 					break
 				}
 				best = max(best, col[b]+col[sub[b]])
