@@ -1,9 +1,7 @@
 package face
 
 import (
-	"maps"
 	"math"
-	"slices"
 	"strings"
 
 	"knobwright/internal/finding"
@@ -29,20 +27,7 @@ func Check(p *panel.Panel) Result {
 		r.Findings = append(r.Findings, k.remark(&m))
 	}
 	finding.Sort(r.Findings)
-	r.Used = k.asked()
 	return r
-}
-
-// asked names the limits that decided something here, or could have.
-func (k *checker) asked() []string {
-	for i := range k.rooms {
-		for j := range k.rooms[i] {
-			if r := &k.rooms[i][j]; r.used && k.p.Hand != "tight" {
-				k.used[r.entry.lim.Name] = true
-			}
-		}
-	}
-	return slices.Sorted(maps.Keys(k.used))
 }
 
 // keptKey names the entries of keep: that are about just these items under this rule. What is kept on purpose is not lumped

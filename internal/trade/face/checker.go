@@ -18,7 +18,6 @@ type checker struct {
 	rooms    [][]roomValue              // by kindN, kindN*2+inGroup
 	margin   float64                    // two things farther apart than this cannot have a finding
 	standing map[int][]hit              // answers of before
-	used     map[string]bool            // limits that were asked for this panel
 	grid     *grid                      // made when the first fix is looked for
 	leads    map[string]bool            // controls that others are images or copies of: they cannot be moved alone
 	spreads  map[spreadKey]*finding.Fix // answers of spread
@@ -43,7 +42,7 @@ type roomValue struct {
 
 // newChecker prepares a panel.
 func newChecker(p *panel.Panel) *checker {
-	k := &checker{p: p, used: map[string]bool{}, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0}
+	k := &checker{p: p, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0}
 	k.limits()
 	reach, screw := p.Limits.Value(panel.ToolReach), k.limit(limShankLength)
 	k.items = make([]item, 0, len(p.Controls)+len(p.Fixings)+len(p.Openings)+len(p.Texts)+len(p.Behind))
@@ -91,12 +90,22 @@ func newChecker(p *panel.Panel) *checker {
 
 // limits reads the limits in force.
 func (k *checker) limits() {
-	s, t := k.stock, k.p.Stack.SheetThickness
+	p, s, t := k.p, k.stock, k.p.Stack.SheetThickness
+	// a limit that cannot decide anything here is read without asking for it: what is asked for is listed as taken on trust
+	ask := func(asked bool, l finding.Limit) float64 {
+		if asked {
+			return k.limit(l)
+		}
+		return finding.Limits{Own: p.Limits.Own}.Value(l)
+	}
+	two, box, screws := len(p.Controls) > 1, len(p.Behind) > 0, len(p.Fixings) > 0
 	k.v = values{
-		touch: k.limit(limTouch), edge: k.limit(limEdge), frame: k.limit(limFrame),
-		bodyGap: k.limit(limBodyGap), ribGap: k.limit(limRibGap), moduleGap: k.limit(limModuleGap), nutGap: k.limit(limNutGap), screwGap: k.limit(limShank),
+		touch: ask(two, limTouch), edge: k.limit(limEdge), frame: ask(screws, limFrame),
+		bodyGap: ask(two, limBodyGap), ribGap: ask(box, limRibGap), moduleGap: ask(p.Module != nil && p.Module.Placed, limModuleGap),
+		nutGap: ask(two || box, limNutGap), screwGap: ask(screws, limShank),
 		webLeast: k.limit(s.webLeast), webGood: max(k.limit(s.webLeast), k.limit(s.webGood), t*k.limit(s.webThick)),
-		edgeLeast: k.limit(s.edgeLeast), edgeGood: max(k.limit(s.edgeLeast), k.limit(s.edgeGood)), edgeDia: k.limit(s.edgeDia), fixDia: k.limit(s.fixingDia),
+		edgeLeast: k.limit(s.edgeLeast), edgeGood: max(k.limit(s.edgeLeast), k.limit(s.edgeGood)),
+		edgeDia: ask(s.edgeDia.Default > 0 || p.Limits.Own[s.edgeDia.Name] > 0, s.edgeDia), fixDia: ask(screws, s.fixingDia),
 		letterGap: k.limit(limLetterGap), letterEdge: k.limit(limLetterEdge),
 	}
 	switch k.p.Hand {
@@ -109,9 +118,8 @@ func (k *checker) limits() {
 	k.margin = max(v.touch, v.frame, v.bodyGap, v.ribGap, v.moduleGap, v.nutGap, v.screwGap, v.letterGap, v.webGood+2*k.p.Wander)
 }
 
-// limit gives a limit in force, and keeps in mind that it was asked for.
+// limit gives a limit in force.
 func (k *checker) limit(l finding.Limit) float64 {
-	k.used[l.Name] = true
 	return k.p.Limits.Value(l)
 }
 
@@ -150,7 +158,7 @@ func (k *checker) tabulate() {
 // room gives the finger room in force between two kinds, for the hand that the file names.
 func (k *checker) room(a, b kind, inGroup bool) roomValue {
 	e, known := fingerRoom(a, b, inGroup)
-	r := roomValue{want: k.p.Limits.Value(e.lim), basis: e.basis, entry: e, known: known}
+	r := roomValue{want: finding.Limits{Own: k.p.Limits.Own}.Value(e.lim), basis: e.basis, entry: e, known: known}
 	switch k.p.Hand {
 	case "glove":
 		r.want += k.v.glove

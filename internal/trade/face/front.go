@@ -19,7 +19,12 @@ func (k *checker) reach(out []hit, a *item, d geom.Vec2, b *item) []hit {
 	if !near(a.frontBox, d, b.frontBox, r.want) {
 		return out
 	}
-	r.used = true
+	if !r.used {
+		r.used = true
+		if k.p.Hand != "tight" {
+			k.limit(r.entry.lim) // ask for it: it decides here
+		}
+	}
 	fa, fb := a.finger, b.finger
 	if k.p.Hand == "tight" {
 		fa, fb = a.rims, b.rims

@@ -9,8 +9,7 @@ import (
 // Result is what the face trade found.
 type Result struct {
 	Findings []finding.Finding
-	Fits     []Fit    // one a control, in panel order
-	Used     []string // names of the limits that were asked for this panel, sorted
+	Fits     []Fit // one a control, in panel order
 }
 
 // Fit is the arithmetic behind one control's fit, for the lists and the page.

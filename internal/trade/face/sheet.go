@@ -81,6 +81,9 @@ func (k *checker) cutEdge(out []hit, a *item, d geom.Vec2, c *cut) []hit {
 			fact = k.v.fixDia
 		}
 		good := max(k.v.edgeGood, (fact-0.5)*c.dia)
+		if a.origin.Path == "face.rack" {
+			good = k.v.edgeLeast // the standard says where the slots of a rack panel are
+		}
 		if m >= good-slack {
 			return out
 		}

@@ -113,7 +113,7 @@ func (k *checker) thread(rs *remarks, x *item, told bool) {
 		r.sev = finding.Warn
 		r.say = func(n names) (string, string) {
 			return "The " + n.or("nut", "nuts") + " of " + n.text + n.or(" is", " are") + " barely full.",
-				k.mm(left) + " of thread shows when tight. Leave out a washer, or thin the sheet from behind."
+				k.short(left, want) + " of thread shows when tight. Leave out a washer, or thin the sheet from behind."
 		}
 	case sure < -slack:
 		r.sev, r.key, r.measure = finding.Warn, p.ID+"/most", atLeast(sure, want)
@@ -168,7 +168,7 @@ func (k *checker) depth(rs *remarks, x *item) {
 	case stiff > room-gap+slack:
 		r.sev, r.key, r.measure, deeper = finding.Warn, "close", atLeast(room-stiff, gap), max(stiff+gap, wired)
 		r.say = func(n names) (string, string) {
-			return n.text + n.or(" comes", " come") + " close to the base.", k.mm(room-stiff) + " of air is left behind the lugs of " + name + "."
+			return n.text + n.or(" comes", " come") + " close to the base.", k.short(room-stiff, gap) + " of air is left behind the lugs of " + name + "."
 		}
 	case wired > room+slack:
 		r.sev, r.key, r.measure, deeper = finding.Warn, "wires", atLeast(room-wired, 0), wired
@@ -264,7 +264,7 @@ func (k *checker) lands(rs *remarks, x *item) {
 			if have < 0 {
 				return capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
 			}
-			return capital(n.text) + n.or(" has", " have") + " little wood beside " + n.or("it.", "them."), k.mm(have) + " beside the screw; it may split."
+			return capital(n.text) + n.or(" has", " have") + " little wood beside " + n.or("it.", "them."), k.short(have, want) + " beside the screw; it may split."
 		},
 		why: "A screw wants " + k.mm(want) + " of wood on all sides.", source: k.p.Limits.Source(limScrewWood),
 	})

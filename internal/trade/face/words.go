@@ -21,7 +21,10 @@ func (k *checker) name(x *item) string {
 	if x.sort == inside && x.owner != "" {
 		return "the " + strings.TrimPrefix(x.owner, "the ")
 	}
-	if n := x.origin.Name; n != "" {
+	switch n := x.origin.Name; {
+	case n != "" && x.sort == fixing && !strings.HasPrefix(n, "fixing"):
+		return "the " + n
+	case n != "":
 		return n
 	}
 	return "an item without a name"
@@ -79,6 +82,15 @@ func (k *checker) mm(v float64) string {
 	}
 	// a hair more, so that what is a half but for rounding goes up like a half
 	return length.Length(math.Round(v*steps+math.Copysign(1e-6, v)) / steps).String()
+}
+
+// short gives what there is beside what is wanted: finer where both would read alike.
+func (k *checker) short(have, want float64) string {
+	s := k.mm(have)
+	if s == k.mm(want) && length.Unit(k.p.Units) != length.Inch {
+		return length.Length(math.Floor(have*100+1e-6) / 100).String()
+	}
+	return s
 }
 
 // num gives a length as it stands in the file.
@@ -158,7 +170,7 @@ func (k *checker) say(bu *bundle) spoken {
 		b = &k.items[h.b]
 	}
 	lim := func(l finding.Limit) trust.Source { return k.p.Limits.Source(l) }
-	na, nb, over := k.name(a), "", k.mm(math.Abs(h.have))
+	na, nb, over := k.name(a), "", k.short(math.Abs(h.have), h.want)
 	if b != nil {
 		nb = k.name(b)
 	}
@@ -241,7 +253,7 @@ func (k *checker) sayNeighbours(h *hit, a, b *item, all string) spoken {
 	if r.basis == middles {
 		from = "the middles of the two levers"
 	}
-	s.body = k.mm(max(h.have, 0)) + " between " + from + ": a finger on one brushes the other."
+	s.body = k.short(max(h.have, 0), h.want) + " between " + from + ": a finger on one brushes the other."
 	if h.have < 0 {
 		s.body = capital(from) + " overlap by " + k.mm(-h.have) + " as seen from the front: a finger on one works the other."
 	}
@@ -279,7 +291,7 @@ func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
 	case h.have <= 0:
 		s.body = "Nothing may be left between the holes: " + paper + ", less what the holes come out larger and off their marks."
 	default:
-		s.body = k.mm(h.have) + " of " + k.stock.say + " may be left between the holes: " + paper + ", less what they come out larger and off their marks."
+		s.body = k.short(h.have, h.want) + " of " + k.stock.say + " may be left between the holes: " + paper + ", less what they come out larger and off their marks."
 	}
 	if stop && h.n1 >= 0 {
 		s.head = "Too little sheet between " + all + "."
@@ -293,7 +305,7 @@ func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
 
 func (k *checker) saySheetEdge(h *hit, a *item, na string, stop bool) spoken {
 	s := spoken{head: "The hole of " + na + " is close to " + edgeName(h.dir) + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: "Near an edge the sheet breaks out, under the bit or later under the nut."}
-	s.body = k.mm(h.have) + " of " + k.stock.say + " are left beside it."
+	s.body = k.short(h.have, h.want) + " of " + k.stock.say + " are left beside it."
 	if a.sort == fixing && k.p.Limits.Value(k.stock.fixingDia) > 0 {
 		s.source = k.p.Limits.Source(k.stock.fixingDia)
 	} else if h.want > k.v.edgeGood {

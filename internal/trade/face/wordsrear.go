@@ -11,7 +11,7 @@ import (
 // sayRear puts into words what meets what behind the face. b is never nil here.
 func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 	lim := func(l finding.Limit) trust.Source { return k.p.Limits.Source(l) }
-	na, nb, over := k.name(a), k.name(b), k.mm(math.Abs(h.have))
+	na, nb, over := k.name(a), k.name(b), k.short(math.Abs(h.have), h.want)
 	stop := h.sev == finding.Stop
 	switch h.code {
 	case cWires:
@@ -135,7 +135,7 @@ func toolRoom(x *item) float64 {
 
 func (k *checker) sayNut(h *hit, a, b *item, all string, stop bool) spoken {
 	s := spoken{source: k.p.Limits.Source(limNutGap), why: "A nut wants flat sheet under all of its ring, and " + k.mm(h.want) + " beside it."}
-	na, nb, over := k.name(a), k.name(b), k.mm(math.Abs(h.have))
+	na, nb, over := k.name(a), k.name(b), k.short(math.Abs(h.have), h.want)
 	nutted, other, or := na, b, h.rb
 	if h.ra != panel.RoleNut {
 		nutted, other, or = nb, a, h.ra
@@ -161,7 +161,7 @@ func (k *checker) sayNut(h *hit, a, b *item, all string, stop bool) spoken {
 // sayLetters puts into words what is wrong with lettering.
 func (k *checker) sayLetters(h *hit, a, b *item, all string) spoken {
 	lim := func(l finding.Limit) trust.Source { return k.p.Limits.Source(l) }
-	na, over := k.name(a), k.mm(math.Abs(h.have))
+	na, over := k.name(a), k.short(math.Abs(h.have), h.want)
 	if h.code == cOffSheet {
 		s := spoken{head: "The letters of " + na + " are close to " + edgeName(h.dir) + ".", body: over + " to the edge.", source: lim(limLetterEdge), why: "Letters want " + k.mm(h.want) + " of face beside them."}
 		if h.sev == finding.Stop {
