@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -82,6 +83,8 @@ func TestRulesAreOneCatalogue(t *testing.T) {
 	}
 }
 
+var step = regexp.MustCompile(`step: [0-9]+`)
+
 // files are the examples, and what is left of them when lines are taken away: files as they are while they are written.
 func files() map[string]string {
 	m := map[string]string{"empty": "", "not yaml": "face: {width: [", "a list": "- 1\n- 2\n", "only a control": "knobwright: 1\ncontrols: {a: {part: push-16mm, at: [30, 30]}}\n"}
@@ -101,6 +104,7 @@ func files() map[string]string {
 			}
 			m[name+" without "+word] = strings.Join(kept, "\n")
 		}
+		m[name+" drawn together"] = step.ReplaceAllString(text, "step: 17") // rows in which everything meets its neighbour
 	}
 	return m
 }

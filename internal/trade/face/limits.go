@@ -25,13 +25,13 @@ var (
 	limTight = mm("reach.tight", 3, "between the rims of neighbours when fingertips go between them",
 		practice("round buttons at the closest pitch their ring nuts allow leave 1 to 3 mm", trust.Medium))
 	limTouch = mm("reach.touch", 0.5, "air between front parts, so that one part can be mounted beside the other",
-		practice("", trust.Low))
+		practice("what parts of one class differ by", trust.Low))
 	limKnobLift = mm("reach.knob-lift", 0.5, "air between the underside of a knob and the face",
-		practice("", trust.Low))
+		practice("so that a knob does not scratch", trust.Low))
 	limEdge = mm("reach.edge", 2, "from a front part to the edge of the face",
-		practice("", trust.Low))
+		practice("so that a bezel is not knocked", trust.Low))
 	limFrame = mm("reach.frame", 1, "from the head of a fixing screw to a front part",
-		practice("", trust.Low))
+		practice("so that the screw can sit off centre", trust.Low))
 )
 
 // The limits of lettering.
@@ -43,39 +43,39 @@ var (
 	limLetterGap = mm("legend.gap", 0.5, "between letters and other letters or a hole",
 		practice("a print lands within half a millimetre of its mark", trust.Low))
 	limLetterEdge = mm("legend.edge", 1, "from letters to the edge of the face",
-		practice("", trust.Low))
+		practice("for trimming and rounding the edge", trust.Low))
 )
 
 // The limits of what stands behind the face.
 var (
 	limBodyGap = mm("fit.body-gap", 2, "air between two bodies behind the face",
-		practice("", trust.Medium))
+		practice("2 to 3 mm is usual", trust.Medium))
 	limRibGap = mm("fit.rib-gap", 2, "air between a body and a rib, wall, ledge or block",
-		practice("", trust.Medium))
+		practice("2 to 3 mm is usual", trust.Medium))
 	limModuleGap = mm("fit.module-gap", 2, "air between a body and the module",
-		practice("", trust.Medium))
+		practice("2 to 3 mm is usual", trust.Medium))
 	limDepthGap = mm("fit.depth-gap", 2, "air between the deepest lug and the base",
-		practice("", trust.Low))
+		practice("so that nothing bare touches the base", trust.Low))
 	limNutGap = mm("fit.nut-gap", 0.5, "air round a nut and its washer",
-		practice("", trust.Low))
+		practice("what a washer sits off centre", trust.Low))
 	limScrewWood = mm("fit.screw-wood", 2, "wood beside a fixing screw",
-		practice("", trust.Low))
+		practice("so that it does not split", trust.Low))
 	limShank = mm("fit.screw-gap", 1, "air between a fixing screw behind the face and a body",
-		practice("", trust.Low))
+		practice("what a screw leans", trust.Low))
 	limShankLength = mm("fit.screw-length", 16, "how far a fixing screw goes behind the sheet",
-		practice("", trust.Low))
+		practice("four screw diameters of wood and more", trust.Low))
 	limThreads = finding.Limit{Name: "fit.threads", Default: 1.5, Unit: "", Means: "threads that show behind the nut",
-		Source: practice("", trust.Medium)}
+		Source: practice("one and a half threads beyond a tight nut", trust.Medium)}
 	limProud = mm("fit.proud", 4, "thread that stands proud of a nut in front",
-		practice("", trust.Low))
+		practice("so that a knob comes down over the nut", trust.Low))
 	limHide = mm("fit.bezel-cover", 0.3, "how far a bezel lies over the edge of its hole, beside what the drill wanders",
 		practice("a bezel hides a hole that is up to a millimetre too large", trust.Medium))
 	limCorner = mm("sheet.corner-radius", 1, "radius in the corners of a square opening in brittle sheet",
 		practice("a drilled corner hole of 2 mm or more stops a crack", trust.Medium))
 	limTabWeb = mm("sheet.anti-turn-web", 0.8, "sheet between a hole and its own anti-turn hole",
-		practice("", trust.Low))
+		practice("so that it does not break out", trust.Low))
 	limBlind = mm("sheet.blind-left", 0.8, "sheet left in front of a blind hole",
-		practice("", trust.Low))
+		practice("so that the point of the bit does not come through", trust.Low))
 )
 
 // stock says how much of a sheet of one kind must stay between holes and beside them.
