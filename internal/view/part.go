@@ -84,7 +84,9 @@ func PartSheet(p catalog.Part) *drawing.Scene {
 	for _, x := range c.Cuts {
 		s.Items = append(s.Items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, x.Outline))
 	}
-	s.Items = append(s.Items, cross(geom.Vec2{}, max(size.X, size.Y)/2+3)...)
+	s.Items = append(s.Items,
+		run(drawing.Dim, drawing.Ink0, geom.Vec2{X: box.Min.X - 3}, geom.Vec2{X: box.Max.X + 3}),
+		run(drawing.Dim, drawing.Ink0, geom.Vec2{Y: box.Min.Y - 3}, geom.Vec2{Y: box.Max.Y + 3}))
 	// side: the sheet in section, what stands before and behind it as silhouettes
 	s.Items = append(s.Items, sideOf(p, c, side, box, thick)...)
 	// rear, mirrored
@@ -166,6 +168,6 @@ func partLines(p catalog.Part) []string {
 	if d := p.TotalDepth(); d > 0 {
 		lines = append(lines, fmt.Sprintf("Needs %s mm behind, wire bend included; %s without it", length.Plain(d), length.Plain(math.Abs(p.LugDepth()))))
 	}
-	lines = append(lines, "All from behind as you see it when you solder. Measure yours.")
+	lines = append(lines, "Lugs are named as you see them when you solder. Measure yours.")
 	return lines
 }
