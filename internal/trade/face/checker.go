@@ -220,8 +220,8 @@ func (h *hit) worse(g *hit) bool {
 	return h.lack() > g.lack()
 }
 
-// slack forgives what rounding to decimals on paper makes, mm.
-const slack = 1e-6
+// slack is what no ruler shows and what is rounded away in a finding, mm: so much may be missing.
+const slack = 1e-3
 
 // pair finds what is wrong between two items, the first one moved by d along the face.
 func (k *checker) pair(out []hit, a *item, d geom.Vec2, b *item) []hit {

@@ -417,7 +417,7 @@ func (k *checker) letterSizes(rs *remarks) {
 		}
 		y := *x
 		y.origin = o
-		up := math.Ceil(want*10-slack) / 10
+		up := math.Ceil(want*10-1e-6) / 10
 		v := k.num(up)
 		h := height
 		r := remark{

@@ -144,9 +144,9 @@ func (k *checker) spreadBy(h *hit, s *panel.Step) (finding.Fix, bool) {
 		return finding.Fix{}, false
 	}
 	before := k.spreadOut(nil, s, members, in, nth, 0, true)
-	size := s.Size
+	next := func(size float64) float64 { return math.Ceil(size/grain-1e-6) * grain }
+	size := next(s.Size + slack)
 	for range steps {
-		size = math.Ceil((size+slack)/grain) * grain
 		if size-s.Size > farthest {
 			return finding.Fix{}, false
 		}
@@ -157,7 +157,7 @@ func (k *checker) spreadBy(h *hit, s *panel.Step) (finding.Fix, bool) {
 			apart := n.b >= 0 && in[n.a] && in[n.b] && nth[n.a] != nth[n.b]
 			switch {
 			case apart && n.rule == h.rule, apart && n.sev >= h.sev && !among(before, n):
-				more = max(more, n.lack()/math.Abs(nth[n.a]-nth[n.b]), grain)
+				more = max(more, n.lack()/math.Abs(nth[n.a]-nth[n.b]), slack)
 			case n.sev >= h.sev && !among(before, n):
 				return finding.Fix{}, false // moving on does not help: it is against something that stays
 			}
@@ -165,7 +165,7 @@ func (k *checker) spreadBy(h *hit, s *panel.Step) (finding.Fix, bool) {
 		if more == 0 {
 			return k.stepFix(s, size), true
 		}
-		size += min(more, 4*grain) // small looks: the least step counts
+		size = max(next(size+min(more, 4*grain)), size+grain) // small looks: the least step counts
 	}
 	return finding.Fix{}, false
 }

@@ -183,7 +183,7 @@ func (k *checker) depth(rs *remarks, x *item) {
 	if r.measure.Want == 0 {
 		r.why = "A wire that is bent sharply at the lug breaks there."
 	}
-	to := math.Ceil(deeper*2-slack) / 2
+	to := math.Ceil(deeper*2-1e-6) / 2
 	v := k.num(to)
 	r.fixes = []finding.Fix{{Say: "Make the box " + k.mm(to) + " deep", Short: "depth: " + v, Edits: []finding.Edit{{Op: finding.Set, Path: "box.depth", Value: v}}}}
 	rs.add(r)
