@@ -34,7 +34,8 @@ func (c *cylinder) Support(d Vec3) Vec3 {
 		p = p.Add(c.axis.Mul(c.h))
 	}
 	side := d.Sub(c.axis.Mul(k))
-	if l := side.Len(); l > 1e-15*d.Len() {
+	side = side.Sub(c.axis.Mul(side.Dot(c.axis))) // once more: along the axis the first time leaves rounding only
+	if l := side.Len(); l > 1e-12*d.Len() {
 		p = p.Add(side.Mul(c.r / l))
 	}
 	return p

@@ -13,23 +13,23 @@ func depth(a, b Convex, scale float64) Sep {
 	if p.start() {
 		p.grow()
 	}
-	s := Sep{Gap: -p.best, Dir: p.dir}
-	at, bt := p.at.a, p.at.b
-	if f := p.nearest(); f >= 0 && p.faces[f].n.Dot(p.dir) > 0.99 {
-		// the foot of the origin on the nearest face tells where along a flat side they touch
-		var t simplex
-		for i, v := range p.faces[f].v {
-			t.p[i] = p.verts[v]
-		}
-		t.n = 3
-		if t.weights() {
-			_, at, bt = t.point()
-		}
+	s := Sep{Gap: -p.best, Dir: p.dir, A: p.at.a, B: p.at.b}
+	// Where they touch once parted: push b a little further, and look for the nearest points.
+	push := s.Dir.Mul(p.best + 1e-3*scale)
+	if t, apart := nearest(a, shifted{b, push}, scale); apart && math.Abs(t.Gap-1e-3*scale) < 1e-6*scale {
+		s.A, s.B = t.A, t.B.Sub(push)
 	}
-	m := at.Add(bt).Mul(0.5)
-	s.A, s.B = m.Add(s.Dir.Mul(p.best/2)), m.Sub(s.Dir.Mul(p.best/2))
 	return s
 }
+
+// shifted is a solid moved by v.
+type shifted struct {
+	Convex
+	v Vec3
+}
+
+func (s shifted) Support(d Vec3) Vec3 { return s.Convex.Support(d).Add(s.v) }
+func (s shifted) Centre() Vec3        { return s.Convex.Centre().Add(s.v) }
 
 type polytope struct {
 	a, b  Convex
@@ -124,34 +124,50 @@ func (p *polytope) face(i, j, k int) {
 	p.faces = append(p.faces, f)
 }
 
-func (p *polytope) nearest() int {
+// nearest gives the live face with the least distance among those whose normal has more than cone along dir.
+func (p *polytope) nearest(cone float64) int {
 	near := -1
 	for i := range p.faces {
-		if f := &p.faces[i]; !f.gone && (near < 0 || f.d < p.faces[near].d) {
+		f := &p.faces[i]
+		if f.gone || near >= 0 && f.d >= p.faces[near].d {
+			continue
+		}
+		if cone <= -1 || f.n.Dot(p.dir) > cone {
 			near = i
 		}
 	}
 	return near
 }
 
-// grow adds points until the bounds meet. The work is held to a number of points that the widest tests never reach by half;
-// only a difference that is as deep in a whole range of directions does, and there any of them is as good.
+// grow adds points until the bounds meet. A difference that is equally deep in a whole range of directions, such as that of
+// two bars on one axis, would take points without end: there the work is held to the neighbourhood of the best direction
+// so far, in narrowing cones, which is enough to make its depth exact.
 func (p *polytope) grow() {
+	if p.refine(-1, 250) {
+		return
+	}
+	for _, angle := range [4]float64{0.1, 0.01, 0.001, 0.0001} {
+		p.refine(math.Cos(angle), 60)
+	}
+}
+
+// refine adds up to n points at faces in the cone; it reports true when there is nothing to add.
+func (p *polytope) refine(cone float64, n int) bool {
 	tol := 1e-11 * p.scale
 	type side struct{ i, j int }
 	var rim []side
-	for range 400 {
-		f := p.nearest()
+	for range n {
+		f := p.nearest(cone)
 		if f < 0 || math.IsInf(p.faces[f].d, 1) {
-			return
+			return true
 		}
 		lower, n := p.faces[f].d, p.faces[f].n
 		if p.best-lower <= tol+1e-9*math.Abs(p.best) {
-			return
+			return true
 		}
 		m := p.support(n)
 		if m.w.Dot(n)-lower <= tol {
-			return
+			return true
 		}
 		rim = rim[:0]
 		for i := range p.faces {
@@ -178,18 +194,16 @@ func (p *polytope) grow() {
 			}
 		}
 		if len(rim) < 3 {
-			return
+			return true
 		}
 		v := len(p.verts)
 		p.verts = append(p.verts, m)
 		for _, e := range rim {
 			p.face(e.i, e.j, v)
 		}
-		if len(p.faces) > 4096 {
-			return
-		}
 		p.sweep()
 	}
+	return false
 }
 
 // sweep drops faces that are gone once they are many.

@@ -37,6 +37,26 @@ func generalGap(a, b Convex) Sep {
 	if math.IsNaN(scale) || math.IsInf(scale, 0) {
 		return Sep{Gap: math.Inf(1), Dir: Vec3{1, 0, 0}}
 	}
+	s, apart := nearest(a, b, scale)
+	if !apart {
+		return depth(a, b, scale)
+	}
+	// Between solids that almost touch the way from A to B is too short to be a sure direction. Seen from a little further apart it
+	// is, and a shift along it changes nothing else.
+	if s.Gap < 1e-2*scale {
+		push := s.Dir.Mul(1e-2 * scale)
+		if t, ok := nearest(a, shifted{b, push}, scale); ok && parted(a, b, t.Dir) > parted(a, b, s.Dir) {
+			s.Dir = t.Dir
+		}
+	}
+	return s
+}
+
+// parted gives how far apart two planes square to u can be with a on one side and b on the other.
+func parted(a, b Convex, u Vec3) float64 { return -minkSupport(a, b, u).w.Dot(u) }
+
+// nearest gives the nearest points; apart is false when the solids overlap or touch.
+func nearest(a, b Convex, scale float64) (sep Sep, apart bool) {
 	v := a.Centre().Sub(b.Centre())
 	if v.Len() <= 1e-12*scale {
 		v = Vec3{1, 0, 0}
@@ -48,27 +68,46 @@ func generalGap(a, b Convex) Sep {
 	for range 200 {
 		l := v.Len()
 		if l <= touch {
-			return depth(a, b, scale)
+			return Sep{}, false
 		}
 		w := minkSupport(a, b, v.Mul(-1))
 		// the plane through w square to v parts the origin from the difference: v·w/l is a lower bound of the distance
-		if l-v.Dot(w.w)/l <= 1e-10*l+1e-13*scale || s.has(w.w) {
+		if l-v.Dot(w.w)/l <= 1e-10*l+1e-13*scale {
 			break
 		}
-		next := s
-		if next.add(w) {
-			return depth(a, b, scale)
-		}
+		apart := v.Dot(w.w) > 1e-14*l*scale // then no tetrahedron may be said to hold the origin, however flat it is
+		next, inside := s.with(w, !apart)
 		u, _, _ := next.point()
-		if u.Len() >= l {
-			break // no nearer within the accuracy of the numbers
+		if !inside && u.Len() >= l*(1-1e-13) {
+			// The difference has a flat side or a straight edge square to v, and its far end was given: useless within the accuracy of
+			// the numbers. A slightly turned v gets the near end.
+			for k := 0; k < len(nudges) && !inside; k++ {
+				n, in := s.with(minkSupport(a, b, nudges[k].Mul(l).Sub(v)), !apart)
+				if x, _, _ := n.point(); in || x.Len() < u.Len() {
+					next, inside, u = n, in, x
+				}
+			}
+			if !inside && u.Len() >= l*(1-1e-13) {
+				break
+			}
+		}
+		if inside {
+			return Sep{}, false
 		}
 		s, v = next, u
 	}
 	v, p, q := s.point()
 	l := v.Len()
-	return Sep{Gap: l, A: p, B: q, Dir: v.Mul(-1 / l)}
+	return Sep{Gap: l, A: p, B: q, Dir: v.Mul(-1 / l)}, true
 }
+
+// nudges are small turns both ways about every axis.
+var nudges = func() (ns []Vec3) {
+	for _, s := range []float64{1e-7, 1e-4} {
+		ns = append(ns, Vec3{s, 0, 0}, Vec3{-s, 0, 0}, Vec3{0, s, 0}, Vec3{0, -s, 0}, Vec3{0, 0, s}, Vec3{0, 0, -s})
+	}
+	return
+}()
 
 // size gives a length that both solids and the way between them fit in.
 func size(a, b Box3) float64 {
@@ -76,18 +115,15 @@ func size(a, b Box3) float64 {
 	return u.Max.Sub(u.Min).Len()
 }
 
-func (s *simplex) has(w Vec3) bool {
-	for i := range s.n {
-		if s.p[i].w == w {
-			return true
-		}
-	}
-	return false
+// with gives the simplex with w added and reduced, and whether the origin lies inside, if that is possible at all.
+func (s simplex) with(w mink, possible bool) (simplex, bool) {
+	inside := s.add(w, possible)
+	return s, inside
 }
 
 // add puts w into the simplex and reduces it to the part that carries the point nearest to the origin. It reports true
-// when the origin lies inside.
-func (s *simplex) add(w mink) bool {
+// when the origin lies inside, which is only asked when it is possible.
+func (s *simplex) add(w mink, possible bool) bool {
 	s.p[s.n] = w
 	s.n++
 	best := simplex{}
@@ -121,7 +157,7 @@ func (s *simplex) add(w mink) bool {
 		try(1, 2)
 		try(0, 1, 2)
 	case 4:
-		if s.encloses() {
+		if possible && s.encloses() {
 			return true
 		}
 		for i := range 4 {
@@ -177,6 +213,9 @@ func (s *simplex) encloses() bool {
 	side := func(p, q, r, other Vec3) bool {
 		n := q.Sub(p).Cross(r.Sub(p))
 		x, y := -p.Dot(n), other.Sub(p).Dot(n)
+		if math.Abs(y) <= 1e-13*n.Len()*other.Sub(p).Len() {
+			return false // too flat to have an inside
+		}
 		return x > 0 && y > 0 || x < 0 && y < 0
 	}
 	return side(a, b, c, d) && side(a, b, d, c) && side(a, c, d, b) && side(b, c, d, a)

@@ -111,7 +111,7 @@ func prismGap(p, q *prism) Sep {
 	if down > up {
 		gz, dir, za, zb = down, Vec3{0, 0, -1}, p.z0, q.z1
 	}
-	if g > 0 && gz > 0 {
+	if g > tiny && gz > tiny {
 		s := Sep{Gap: math.Hypot(g, gz), A: a.At(za), B: b.At(zb)}
 		s.Dir = s.B.Sub(s.A).Unit()
 		return s
@@ -123,7 +123,7 @@ func prismGap(p, q *prism) Sep {
 		if g < 0 {
 			s.Dir = s.Dir.Mul(-1)
 		}
-		if g == 0 || s.Dir == (Vec3{}) {
+		if math.Abs(g) < 1e-6 { // too near for the way from a to b to be a direction
 			_, u := p.hull().overlap(q.hull())
 			s.Dir = u.At(0)
 		}

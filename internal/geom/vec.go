@@ -60,7 +60,12 @@ func (a Vec3) Cross(b Vec3) Vec3 {
 }
 
 // Len gives the length of a.
-func (a Vec3) Len() float64 { return math.Sqrt(a.Dot(a)) }
+func (a Vec3) Len() float64 {
+	if q := a.Dot(a); q > 1e-200 && q < 1e200 {
+		return math.Sqrt(q)
+	}
+	return math.Hypot(a.X, math.Hypot(a.Y, a.Z)) // the squares would lose what is very small or very large
+}
 
 // XY drops the height.
 func (a Vec3) XY() Vec2 { return Vec2{a.X, a.Y} }
@@ -138,7 +143,7 @@ func sincosDeg(deg float64) (sin, cos float64) {
 // Unit gives a at length 1; the zero vector stays zero.
 func (a Vec3) Unit() Vec3 {
 	if l := a.Len(); l > 0 {
-		return a.Mul(1 / l)
+		return Vec3{a.X / l, a.Y / l, a.Z / l}
 	}
 	return a
 }
