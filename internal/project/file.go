@@ -127,44 +127,6 @@ type Text struct {
 	Turn length.Angle  `yaml:"turn"`                                   // counter-clockwise as seen from the front
 }
 
-// Box is what stands behind the face: here a plain rectangular one.
-type Box struct {
-	// Shape of the box. flat: the face lies level over upright walls.
-	Form string `yaml:"form" jsonschema:"enum=flat,enum=none"`
-	// Clear depth behind the sheet, from its back to the base.
-	Depth length.Length `yaml:"depth"`
-	// Board the walls are made of.
-	Walls SheetRef `yaml:"walls"`
-	// How far the walls stand in from the edge of the face; 0 = flush.
-	Inset length.Length `yaml:"inset"`
-	// Ledge that carries the face along the walls, if any.
-	Ledge *Ledge `yaml:"ledge"`
-	// Glue blocks in the corners.
-	Blocks *Blocks `yaml:"blocks"`
-	// Ribs under the face.
-	Ribs yamlfile.Ordered[Rib] `yaml:"ribs"`
-}
-
-// Ledge is a strip along the inside of the walls, under the face.
-type Ledge struct {
-	Width  length.Length `yaml:"width"`  // how far it stands out from the wall
-	Height length.Length `yaml:"height"` // from the back of the face down
-}
-
-// Blocks are square glue blocks in the four corners, as tall as the walls unless said otherwise.
-type Blocks struct {
-	Size   length.Length `yaml:"size" kw:"scalar"` // side of the square
-	Height length.Length `yaml:"height"`           // how far they stand down; default as tall as the walls
-}
-
-// Rib is a batten under the face, upright, along the line from From to To.
-type Rib struct {
-	From   Point         `yaml:"from" jsonschema:"required"` // one end of its middle line
-	To     Point         `yaml:"to" jsonschema:"required"`   // the other end
-	Width  length.Length `yaml:"width"`                      // thickness of the rib across its line
-	Height length.Length `yaml:"height"`                     // how far it stands down behind the sheet
-}
-
 // Module is the microcontroller board: a catalogue part lying behind the face.
 type Module struct {
 	Part string        `yaml:"part" kw:"scalar"`                    // name of a board in the catalogue
@@ -204,6 +166,9 @@ type Control struct {
 	Legend *Legend `yaml:"legend"`
 	// What it sends to the computer; kept as written.
 	Sends yamlfile.Any `yaml:"sends"`
+	// The board it sits in: the face unless another one is named; at is then seen from outside, from that board's lower
+	// left corner.
+	On string `yaml:"on" jsonschema:"enum=face,enum=upper,enum=back,enum=front,enum=left,enum=right,enum=base"`
 	// Changes to the part as it is in your hand: the fields of a part record, laid over the catalogue's.
 	Adjust yamlfile.Any `yaml:"adjust"`
 	// Diameter of the knob fitted, if not the part's usual one.
