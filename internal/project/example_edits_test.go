@@ -37,7 +37,7 @@ func paths(n *yaml.Node, at string, f func(path string, n *yaml.Node, key bool))
 // Every value of the example can be set to itself without a byte changing, set to something else, taken out, and every
 // word be changed; each time only lines of that value change, and all comments but those of what is taken out stay.
 func TestEditEverything(t *testing.T) {
-	desk, err := os.ReadFile("../../examples/cue-desk.yaml")
+	desk, err := os.ReadFile("testdata/desk.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -117,7 +117,7 @@ func TestEditEverything(t *testing.T) {
 
 // Short forms of the example are written out when a second value joins them, and what stood there stays.
 func TestShortForms(t *testing.T) {
-	desk, err := os.ReadFile("../../examples/cue-desk.yaml")
+	desk, err := os.ReadFile("testdata/desk.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
