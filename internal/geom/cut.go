@@ -49,8 +49,9 @@ func CutHull(h *Hull, hs HalfSpace) (cut *Hull, ok bool) {
 		return k
 	}
 	var faces [][]int
+	var planes []HalfSpace
 	sides := map[side]bool{}
-	for _, f := range h.Faces {
+	for m, f := range h.Faces {
 		var g []int
 		for k, i := range f {
 			j := f[(k+1)%len(f)]
@@ -72,6 +73,7 @@ func CutHull(h *Hull, hs HalfSpace) (cut *Hull, ok bool) {
 			sides[side{i, g[(k+1)%len(g)]}] = true
 		}
 		faces = append(faces, g)
+		planes = append(planes, h.planes[m])
 	}
 	// what has no neighbour bounds the cut
 	next := map[int]int{}
@@ -97,5 +99,9 @@ func CutHull(h *Hull, hs HalfSpace) (cut *Hull, ok bool) {
 		return nil, false
 	}
 	c, err := newHull(pts, append(faces, rim))
-	return c, err == nil
+	if err != nil {
+		return nil, false
+	}
+	c.planes = append(planes, HalfSpace{n, d})
+	return c, true
 }

@@ -18,6 +18,7 @@ var ErrNumber = errors.New("a point has a coordinate that is not a number")
 type Hull struct {
 	Points []Vec3
 	Faces  [][]int
+	planes []HalfSpace // of each face; kept through cuts, so that a face cut down to a speck still has its direction
 	box    Box3
 	centre Vec3
 }
@@ -51,7 +52,14 @@ func HullOf(pts []Vec3) (*Hull, error) {
 	for i := range pts {
 		w.add(i)
 	}
-	return newHull(pts, w.merge())
+	h, err := newHull(pts, w.merge())
+	if err != nil {
+		return nil, err
+	}
+	for i := range h.Faces {
+		h.planes = append(h.planes, h.facePlane(i))
+	}
+	return h, nil
 }
 
 // BoxHull gives the upright block b as a Hull; the error is ErrFlat when a side has no length.
@@ -127,7 +135,9 @@ func (h *Hull) Volume() float64 {
 }
 
 // Plane gives the half-space that face i bounds, N of unit length outwards.
-func (h *Hull) Plane(i int) HalfSpace {
+func (h *Hull) Plane(i int) HalfSpace { return h.planes[i] }
+
+func (h *Hull) facePlane(i int) HalfSpace {
 	f := h.Faces[i]
 	var n, m Vec3
 	for k, p := range f { // Newell's sum is steady also for slim faces

@@ -38,6 +38,7 @@ type boxTree struct {
 	order []int
 	bound []Box2 // round the run whose middle this is
 	last  []int  // greatest index in that run
+	looks *int   // counts boxes looked at, for tests; nil = do not count
 }
 
 const leafSize = 6
@@ -86,6 +87,9 @@ func (t *boxTree) find(lo, hi int, b Box2, i int, hits []int) []int {
 	if lo >= hi {
 		return hits
 	}
+	if t.looks != nil {
+		*t.looks++
+	}
 	mid := (lo + hi) / 2
 	// a run of two halves shares no middle with either: [lo,mid) has its own below, [mid,hi) above
 	if t.last[mid] <= i || !t.bound[mid].Overlaps(b) {
@@ -93,6 +97,9 @@ func (t *boxTree) find(lo, hi int, b Box2, i int, hits []int) []int {
 	}
 	if hi-lo <= leafSize {
 		for _, j := range t.order[lo:hi] {
+			if t.looks != nil {
+				*t.looks++
+			}
 			if j > i && t.boxes[j].Overlaps(b) {
 				hits = append(hits, j)
 			}

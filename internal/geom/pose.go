@@ -72,6 +72,10 @@ func Posed(c Convex, p Pose) Convex {
 			h.Points = append(h.Points, v)
 			h.box = h.box.Extend(v)
 		}
+		for _, f := range s.planes {
+			n := p.Turn(f.N)
+			h.planes = append(h.planes, HalfSpace{n, f.D + n.Dot(p.At)})
+		}
 		return h
 	case *cylinder:
 		return NewCylinder(p.Apply(s.base), p.Turn(s.axis), s.r, s.h)
