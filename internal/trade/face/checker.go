@@ -225,27 +225,41 @@ const slack = 1e-3
 
 // pair finds what is wrong between two items, the first one moved by d along the face.
 func (k *checker) pair(out []hit, a *item, d geom.Vec2, b *item) []hit {
-	if a.sort == control && b.sort == control {
-		out = k.reach(out, a, d, b)
-		out = k.touch(out, a, d, b)
-		out = k.bodies(out, a, d, b)
-		out = k.nuts(out, a, d, b)
-		out = k.tools(out, a, d, b)
+	for n := range looks {
+		out = k.look(n, out, a, d, b)
 	}
-	if len(a.cuts) > 0 && len(b.cuts) > 0 {
-		out = k.webs(out, a, d, b)
-	}
+	return out
+}
+
+// looks is how many looks there are at a pair, the cheap ones first.
+const looks = 6
+
+// look is one of the looks at a pair, so that whoever looks for a single fault can stop early.
+func (k *checker) look(n int, out []hit, a *item, d geom.Vec2, b *item) []hit {
+	both := a.sort == control && b.sort == control
 	switch {
-	case a.sort == control && b.sort == fixing:
-		out = k.frame(out, a, d, b, false)
-	case a.sort == fixing && b.sort == control:
-		out = k.frame(out, b, d.Mul(-1), a, true)
-	case a.sort == control && b.sort == inside:
-		out = k.insides(out, a, d, b, false)
-	case a.sort == inside && b.sort == control:
-		out = k.insides(out, b, d.Mul(-1), a, true)
+	case n == 0 && both:
+		return k.reach(out, a, d, b)
+	case n == 1 && both:
+		return k.touch(out, a, d, b)
+	case n == 2 && len(a.cuts) > 0 && len(b.cuts) > 0:
+		return k.webs(out, a, d, b)
+	case n == 3 && both:
+		return k.bodies(out, a, d, b)
+	case n == 3 && a.sort == control && b.sort == fixing:
+		return k.frame(out, a, d, b, false)
+	case n == 3 && a.sort == fixing && b.sort == control:
+		return k.frame(out, b, d.Mul(-1), a, true)
+	case n == 3 && a.sort == control && b.sort == inside:
+		return k.insides(out, a, d, b, false)
+	case n == 3 && a.sort == inside && b.sort == control:
+		return k.insides(out, b, d.Mul(-1), a, true)
+	case n == 4 && both:
+		return k.tools(k.nuts(out, a, d, b), a, d, b)
+	case n == 5:
+		return k.letters(out, a, d, b)
 	}
-	return k.letters(out, a, d, b)
+	return out
 }
 
 // add keeps a hit; flip says that a and b of the hit are to change places, because the item that moves was measured second.

@@ -157,15 +157,22 @@ func (k *checker) trouble(h *hit, x *item, by geom.Vec2, before, between []hit) 
 	}
 	// the other end first: mostly it is not cured yet, and that is soon known
 	other := h.a + h.b - x.n
-	if h.b >= 0 && !judge(k.pair(buf[:0], x, by, &k.items[other]), between) {
-		return lack, lesser
+	for n := 0; n < looks && h.b >= 0; n++ {
+		if !judge(k.look(n, buf[:0], x, by, &k.items[other]), between) {
+			return lack, lesser
+		}
 	}
 	if !judge(k.alone(buf[:0], x, by), before) {
 		return lack, lesser
 	}
 	for _, i := range k.grid.find(moved(x.all, by).Grow(k.margin)) {
-		if int(i) != x.n && (h.b < 0 || int(i) != other) && !judge(k.pair(buf[:0], x, by, &k.items[i]), before) {
-			return lack, lesser
+		if int(i) == x.n || h.b >= 0 && int(i) == other {
+			continue
+		}
+		for n := range looks {
+			if !judge(k.look(n, buf[:0], x, by, &k.items[i]), before) {
+				return lack, lesser
+			}
 		}
 	}
 	return 0, lesser

@@ -73,22 +73,28 @@ func (k *checker) touch(out []hit, a *item, d geom.Vec2, b *item) []hit {
 // worst measures every solid of one layer against every one of another and puts the least gap below h.have into h.
 func worst(h *hit, as []shape, d geom.Vec2, bs []shape) (found bool) {
 	for i := range as {
-		for j := range bs {
-			a, b := &as[i], &bs[j]
-			if !near(a.box, d, b.box, h.have) {
-				continue
-			}
-			if dz := max(b.z0-a.z1, a.z0-b.z1); dz >= max(h.have, 0) && a.solid == nil && b.solid == nil {
-				continue
-			}
-			s := gap3(a, d, b, h.want)
-			if h.rule == &ruleBodyModule && s.gap < 0 {
-				s.gap = max(s.gap, s.over) // what comes down on the module may also be too long
-			}
-			if s.gap < h.have-slack {
-				h.have, h.dir, h.at, h.need, h.ra, h.rb = s.gap, s.dir, s.at, s.need, a.role, b.role
-				found = true
-			}
+		found = worstOf(h, &as[i], d, bs) || found
+	}
+	return found
+}
+
+// worstOf is worst for one solid.
+func worstOf(h *hit, a *shape, d geom.Vec2, bs []shape) (found bool) {
+	for j := range bs {
+		b := &bs[j]
+		if !near(a.box, d, b.box, h.have) || apart(a, d, b, h.have) {
+			continue
+		}
+		if dz := max(b.z0-a.z1, a.z0-b.z1); dz >= max(h.have, 0) && a.solid == nil && b.solid == nil {
+			continue
+		}
+		s := gap3(a, d, b, h.want)
+		if h.rule == &ruleBodyModule && s.gap < 0 {
+			s.gap = max(s.gap, s.over) // what comes down on the module may also be too long
+		}
+		if s.gap < h.have-slack {
+			h.have, h.dir, h.at, h.need, h.ra, h.rb = s.gap, s.dir, s.at, s.need, a.role, b.role
+			found = true
 		}
 	}
 	return found

@@ -90,16 +90,15 @@ func (k *checker) blocked(a *item, d geom.Vec2, b *item) hit {
 	if a.tool == nil {
 		return h
 	}
-	own := [1]shape{*a.tool}
 	if !a.toolIn {
-		worst(&h, own[:], d, b.hard)
+		worstOf(&h, a.tool, d, b.hard)
 		return h
 	}
 	for i := range b.rims {
 		switch b.rims[i].role {
 		case panel.RoleKnob, panel.RoleLever, panel.RolePlug:
 		default:
-			worst(&h, own[:], d, b.rims[i:i+1])
+			worstOf(&h, a.tool, d, b.rims[i:i+1])
 		}
 	}
 	return h
@@ -145,8 +144,7 @@ func (k *checker) insides(out []hit, a *item, d geom.Vec2, b *item, flip bool) [
 	}
 	if a.tool != nil && !a.toolIn && rule != &ruleBodyModule {
 		h := hit{rule: &ruleTool, sev: finding.Warn, code: cToolInside, a: a.n, b: b.n}
-		own := [1]shape{*a.tool}
-		if worst(&h, own[:], d, b.hard) {
+		if worstOf(&h, a.tool, d, b.hard) {
 			out = add(out, h, flip)
 		}
 	}

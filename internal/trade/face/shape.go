@@ -25,6 +25,8 @@ type shape struct {
 	c      geom.Vec2   // middle of a disc
 	r      float64     // of a disc, or by which the core is grown
 	pts    []geom.Vec2 // the core, for every form but other
+	mid    geom.Vec2   // middle of the box
+	round  float64     // of a circle about mid that holds the footprint
 	box    geom.Box2
 	z0, z1 float64
 	out    geom.Outline // footprint; empty for a leaning solid
@@ -37,6 +39,32 @@ const endless = 1e6
 
 // newShape makes a prism over an outline. The outline must not be empty.
 func newShape(role panel.Role, o geom.Outline, z0, z1 float64) shape {
+	s := prism(role, o, z0, z1)
+	s.enclose()
+	return s
+}
+
+// enclose works out the circle that holds the footprint.
+func (s *shape) enclose() {
+	s.mid = s.box.Centre()
+	s.round = s.box.Size().Len() / 2
+	if len(s.pts) > 0 && s.form != block {
+		r := 0.0
+		for _, p := range s.pts {
+			r = max(r, p.Sub(s.mid).Len())
+		}
+		s.round = r + s.r
+	}
+}
+
+// apart reports whether the circles round two footprints, the first one moved by d, keep them at least m apart.
+func apart(s *shape, d geom.Vec2, t *shape, m float64) bool {
+	w := s.mid.Add(d).Sub(t.mid)
+	l := s.round + t.round + m
+	return l <= 0 || w.Dot(w) >= l*l
+}
+
+func prism(role panel.Role, o geom.Outline, z0, z1 float64) shape {
 	s := shape{role: role, out: o, z0: min(z0, z1), z1: max(z0, z1)}
 	if c, d, ok := o.AsCircle(); ok {
 		s.form, s.c, s.r, s.pts = disc, c, d/2, []geom.Vec2{c}
@@ -86,22 +114,22 @@ func ofBody(b panel.Body) (s shape, ok bool) {
 	x := b.Solid.Bounds()
 	s = shape{role: b.Role, solid: b.Solid, form: block, z0: x.Min.Z, z1: x.Max.Z, box: geom.Box2{Min: x.Min.XY(), Max: x.Max.XY()}}
 	s.pts = corners(s.box)
+	s.enclose()
 	return s, true
 }
 
 // ofBox makes a flat shape of a box, for lettering.
-func ofBox(b geom.Box2) shape { return shape{role: roleLetters, form: block, box: b, pts: corners(b)} }
+func ofBox(b geom.Box2) shape {
+	s := shape{role: roleLetters, form: block, box: b, pts: corners(b)}
+	s.enclose()
+	return s
+}
 
 // roleLetters marks the boxes of lettering among the shapes.
 const roleLetters panel.Role = "letters"
 
 // middle is the middle of the footprint.
-func (s *shape) middle() geom.Vec2 {
-	if s.form == disc {
-		return s.c
-	}
-	return s.box.Centre()
-}
+func (s *shape) middle() geom.Vec2 { return s.mid }
 
 // outline gives the footprint as an outline.
 func (s *shape) outline() geom.Outline {
