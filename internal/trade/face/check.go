@@ -174,6 +174,8 @@ func (k *checker) finding(b *bundle) finding.Finding {
 func (k *checker) whyNot(b *bundle) string {
 	a := &k.items[b.a]
 	switch {
+	case b.pairs > 1 && b.b < 0:
+		return "Set them farther in."
 	case b.pairs > 1:
 		return "A larger step for " + k.groupOf(&b.hit) + " brings new trouble, or has no place in the file: lay it out anew."
 	case len(k.movers(&b.hit)) > 0:

@@ -36,11 +36,14 @@ func (k *checker) bundles(hits []hit) []bundle {
 			b.who = append(b.who, h.b)
 		}
 		g := k.groupOf(&h)
+		if h.code == cSheetEdge && k.items[h.a].sort == fixing {
+			g = "fixings" // set in alike, they are too close alike
+		}
 		if g == "" || h.code == cToolOrder {
 			out = append(out, b)
 			continue
 		}
-		key := bundleKey{h.rule, h.sev, h.code, g, tidy(h.have), tidy(h.want), k.keptKey(h.rule.Name, &k.items[h.a], &k.items[h.b])}
+		key := bundleKey{h.rule, h.sev, h.code, g, tidy(h.have), tidy(h.want), k.keptKey(h.rule.Name, k.ends(&h)...)}
 		i, ok := by[key]
 		if !ok {
 			by[key] = len(out)
@@ -67,6 +70,14 @@ func (b *bundle) add(n int) {
 	b.who = append(b.who, 0)
 	copy(b.who[i+1:], b.who[i:])
 	b.who[i] = n
+}
+
+// ends gives the items that a hit is about.
+func (k *checker) ends(h *hit) []*item {
+	if h.b < 0 {
+		return []*item{&k.items[h.a]}
+	}
+	return []*item{&k.items[h.a], &k.items[h.b]}
 }
 
 // groupOf gives the group that both ends of a hit belong to, "" if they belong to none or to two.

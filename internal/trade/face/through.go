@@ -40,7 +40,7 @@ func (k *checker) grip(rs *remarks, x *item) (tooThick bool) {
 		r.sev = finding.Stop
 		r.say = func(n names) (string, string) {
 			return n.text + " cannot hold this sheet.",
-				capital(k.layers()) + " are " + k.mm(total) + " thick, " + k.mm(total-hi) + " too much. Thin the sheet from behind round the hole, or take a longer neck."
+				capital(k.layers()) + k.be() + k.mm(total) + " thick, " + k.mm(total-hi) + " too much. Thin the sheet from behind round the hole, or take a longer neck."
 		}
 		tooThick = true
 	case total < lo-slack && clip:

@@ -74,7 +74,11 @@ func capital(s string) string {
 // mm gives a length in a sentence, in the person's own unit, rounded to what a rule and a caliper can show.
 func (k *checker) mm(v float64) string {
 	if length.Unit(k.p.Units) == length.Inch {
-		return length.Format(length.Length(v), length.Inch)
+		s := length.Format(length.Length(v), length.Inch)
+		if strings.HasPrefix(s, "~") { // no line of a rule: thousandths, as a caliper shows them
+			s = strconv.FormatFloat(v/length.PerInch, 'f', 3, 64) + " in"
+		}
+		return s
 	}
 	steps := 10.0
 	if math.Abs(v) < 1 {
@@ -138,6 +142,14 @@ func (k *checker) layers() string {
 		return "sheet and covering"
 	}
 	return "the sheet"
+}
+
+// be is the verb to layers.
+func (k *checker) be() string {
+	if k.p.Stack.CoverThickness > 0 {
+		return " are "
+	}
+	return " is "
 }
 
 // edgeName names the edge of the face that a way inwards leads from.
@@ -215,7 +227,7 @@ func (k *checker) say(bu *bundle) spoken {
 	case cWeb:
 		return k.sayWeb(h, all, stop)
 	case cSheetEdge:
-		return k.saySheetEdge(h, a, na, stop)
+		return k.saySheetEdge(bu, a, stop)
 	case cBodies, cWires, cNut, cShank, cToolOrder, cToolBoth, cToolInside:
 		return k.sayRear(h, a, b, all)
 	}
@@ -303,17 +315,24 @@ func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
 	return s
 }
 
-func (k *checker) saySheetEdge(h *hit, a *item, na string, stop bool) spoken {
-	s := spoken{head: "The hole of " + na + " is close to " + edgeName(h.dir) + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: "Near an edge the sheet breaks out, under the bit or later under the nut."}
-	s.body = k.short(h.have, h.want) + " of " + k.stock.say + " are left beside it."
+func (k *checker) saySheetEdge(bu *bundle, a *item, stop bool) spoken {
+	h := &bu.hit
+	n := names{k.all(bu), bu.pairs > 1}
+	edge := edgeName(h.dir)
+	if n.many {
+		edge = "an edge"
+	}
+	holes := "The " + n.or("hole", "holes") + " of " + n.text + n.or(" is ", " are ")
+	s := spoken{head: holes + "close to " + edge + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: "Near an edge the sheet breaks out, under the bit or later under the nut."}
+	s.body = k.short(h.have, h.want) + " of " + k.stock.say + " are left beside " + n.or("it.", "each.")
 	if a.sort == fixing && k.p.Limits.Value(k.stock.fixingDia) > 0 {
 		s.source = k.p.Limits.Source(k.stock.fixingDia)
 	} else if h.want > k.v.edgeGood {
 		s.source = k.p.Limits.Source(k.stock.edgeDia)
 	}
 	if stop {
-		s.head = "The hole of " + na + " is too close to " + edgeName(h.dir) + "."
-		s.body = k.mm(max(h.have, 0)) + " of " + k.stock.say + " may be left beside it: " + k.mm(h.n1) + " on paper, less what it comes out larger and off its mark."
+		s.head = holes + "too close to " + edge + "."
+		s.body = k.short(max(h.have, 0), h.want) + " of " + k.stock.say + " may be left beside " + n.or("it", "each") + ": " + k.mm(h.n1) + " on paper, less what the hole comes out larger and off its mark."
 		s.source = k.p.Limits.Source(k.stock.edgeLeast)
 	}
 	return s

@@ -40,7 +40,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 		}
 		return spoken{
 			head:   "Mount " + k.name(first) + " before " + k.name(then) + ".",
-			body:   capital(toolOf(first)) + " on the nut of " + k.name(first) + " meets " + k.whose(blocks, then) + " by " + over + " once that is in.",
+			body:   capital(k.toolMeets(first)) + k.whose(blocks, then) + " by " + over + " once that is in.",
 			why:    "The tool wants " + k.mm(toolRoom(first)) + " across to turn.",
 			source: first.ctl.Part.Source("nut"),
 		}
@@ -51,7 +51,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 		}
 		s := spoken{
 			head:   "The nuts of " + all + " block each other.",
-			body:   capital(toolOf(one)) + " on the nut of " + k.name(one) + " meets " + k.name(other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
+			body:   capital(k.toolMeets(one)) + k.name(other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
 			why:    "The tool wants " + k.mm(toolRoom(one)) + " across to turn.",
 			source: one.ctl.Part.Source("nut"),
 		}
@@ -62,7 +62,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 	case cToolInside:
 		return spoken{
 			head:   "The nut of " + na + " cannot be turned beside " + nb + ".",
-			body:   capital(toolOf(a)) + " meets it by " + over + ". " + later(b.role),
+			body:   capital(k.toolMeets(a)) + "it by " + over + ". " + later(b.role),
 			why:    "The tool wants " + k.mm(toolRoom(a)) + " across to turn.",
 			source: a.ctl.Part.Source("nut"),
 		}
@@ -117,15 +117,17 @@ func later(r panel.Role) string {
 	return "Tighten it before the face goes on; later the face has to come off."
 }
 
-// toolOf names the tool of a control's nut: "the 14 mm nut driver".
-func toolOf(x *item) string {
-	if t := x.ctl.Part.Nut.Tool; t != "" {
-		if t == "fingers" {
-			return "fingers"
-		}
-		return "the " + t
+// toolMeets begins a sentence about the tool of a control's nut: "the 14 mm nut driver on the nut of GO meets".
+func (k *checker) toolMeets(x *item) string {
+	on := " on the nut of " + k.name(x)
+	switch t := x.ctl.Part.Nut.Tool; t {
+	case "":
+		return "the tool" + on + " meets "
+	case "fingers":
+		return "fingers" + on + " meet "
+	default:
+		return "the " + t + on + " meets "
 	}
-	return "the tool"
 }
 
 func toolRoom(x *item) float64 {
