@@ -38,7 +38,7 @@ func place(t testing.TB, cat *catalog.Catalog, src string) (*project.Doc, *panel
 	return doc, p
 }
 
-// base is a face of 3 mm test acrylic with roomy margins. Lines that begin with face. replace one of its values.
+// base is a face of 3 mm test acrylic, larger than any case needs; a setting replaces its words in capitals.
 const base = `knobwright: 1
 face: {width: 300, height: 200, sheet: SHEET, covering: COVER, corner: CORNER, legend: {cap: 4}FIXINGS}
 tools: {wander: 0.2}
