@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -92,11 +93,11 @@ func run(w world, args []string) (exit int) {
 	case "never":
 		w.colour = false
 	}
-	return w.tell(ctx.Run(&w, &a))
+	return w.tell(ctx.Run(&w, &a), a.JSON)
 }
 
 // tell says what went wrong, if anything, and gives the exit code.
-func (w world) tell(err error) int {
+func (w world) tell(err error, data bool) int {
 	var told code
 	var asked usage
 	switch {
@@ -105,6 +106,12 @@ func (w world) tell(err error) int {
 	case errors.As(err, &told):
 		return int(told)
 	case errors.As(err, &asked):
+		if data {
+			enc := json.NewEncoder(w.out)
+			enc.SetEscapeHTML(false)
+			_ = enc.Encode(map[string]string{"tool": "knobwright", "version": version, "cannot": asked.say, "hint": asked.hint})
+			return exitCannot
+		}
 		fmt.Fprintln(w.err, "knobwright: "+terminal.Clean(asked.say))
 		for _, l := range strings.Split(strings.TrimSpace(asked.hint), "\n") {
 			if l != "" {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"knobwright/internal/finding"
@@ -14,8 +15,9 @@ import (
 )
 
 type fixCmd struct {
-	What []string `arg:"" optional:"" help:"What to mend: a control's name or a rule, and the panel file if it is not the one in this folder."`
-	Dry  bool     `name:"dry-run" help:"Show what would change; write nothing."`
+	What string `arg:"" optional:"" help:"What to mend: the name of a control, group or rib, or a rule; without it, what can be mended is listed."`
+	File string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
+	Dry  bool   `name:"dry-run" help:"Show what would change; write nothing."`
 }
 
 func (c *fixCmd) Run(w *world, a *app) error {
@@ -55,9 +57,10 @@ func (c *fixCmd) Run(w *world, a *app) error {
 
 // split tells what is to be mended from the file, in either order.
 func (c *fixCmd) split(w *world) (what, file string, err error) {
-	for _, x := range c.What {
+	for _, x := range []string{c.What, c.File} {
 		ext := strings.ToLower(filepath.Ext(x))
 		switch {
+		case x == "":
 		case ext == ".yaml" || ext == ".yml" || strings.ContainsRune(x, os.PathSeparator):
 			if file != "" {
 				return "", "", usage{say: "Two files are named; one at a time."}
@@ -87,10 +90,14 @@ func (l *loaded) bestFix(what string) (candidate, error) {
 	bestScore, found := 0, false
 	var refused error
 	for _, f := range l.result.Findings {
-		if f.Kept != "" || f.Rule != what && (len(f.Ends) == 0 || !named(f.Ends[0], what)) {
+		if f.Kept != "" {
 			continue
 		}
+		about := f.Rule == what || slices.ContainsFunc(f.Ends, func(e finding.End) bool { return named(e, what) })
 		for _, fx := range f.Fixes {
+			if !about && fx.Target() != what {
+				continue
+			}
 			text, err := l.doc.Apply(fx.Edits)
 			if err != nil {
 				refused = usage{say: "This cannot be written into the file by itself: " + strings.TrimSuffix(err.Error(), ".") + ".", hint: "By hand: " + fx.Say + " (" + fx.Short + ")."}
@@ -122,7 +129,7 @@ func named(e finding.End, what string) bool {
 
 func noFix(fs []finding.Finding, what string) error {
 	for _, f := range fs {
-		if f.Rule == what || len(f.Ends) > 0 && named(f.Ends[0], what) {
+		if f.Rule == what || slices.ContainsFunc(f.Ends, func(e finding.End) bool { return named(e, what) }) {
 			return usage{say: fmt.Sprintf("%s There is no ready answer to it; it needs your hand.", f.Head), hint: "knobwright explain " + f.Rule}
 		}
 	}
@@ -131,16 +138,18 @@ func noFix(fs []finding.Finding, what string) error {
 
 func listFixes(w *world, l *loaded) error {
 	s, n := w.style(), 0
+	listed := map[string]bool{}
 	for _, f := range l.result.Findings {
 		if len(f.Fixes) == 0 || f.Kept != "" {
 			continue
 		}
-		name := f.Rule
-		if len(f.Ends) > 0 && f.Ends[0].Path != "" {
-			name = f.Ends[0].Path[strings.LastIndex(f.Ends[0].Path, ".")+1:]
-		}
-		fmt.Fprintf(w.out, "  %-28s %s %s\n", "knobwright fix "+name, terminal.Clean(f.Head), s.Quiet(terminal.Clean(f.Fixes[0].Say)+"."))
 		n++
+		run := "knobwright fix " + terminal.Clean(f.Fixes[0].Target())
+		if listed[run] {
+			run = "" // the same command looks after this one too, or it is next
+		}
+		listed[run] = true
+		fmt.Fprintf(w.out, "  %-28s %s %s\n", run, terminal.Clean(f.Head), s.Quiet(terminal.Clean(f.Fixes[0].Say)+"."))
 	}
 	if n == 0 {
 		fmt.Fprintln(w.out, "Nothing that has a ready answer. "+terminal.Verdict(l.result.Findings))

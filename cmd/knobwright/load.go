@@ -129,7 +129,7 @@ func (w *world) load(named string, run runner) (*loaded, error) {
 
 // judge runs the job on text that belongs at path.
 func judge(path string, src []byte, run runner) (*loaded, error) {
-	l := &loaded{path: path, doc: project.Read(path, src), cat: catalog.Builtin()}
+	l := &loaded{path: path, doc: project.Read(filepath.Base(path), src), cat: catalog.Builtin()}
 	if own := l.doc.File.Catalogue; own != "" {
 		if err := l.ownCatalogue(own); err != nil {
 			return nil, err
@@ -151,7 +151,7 @@ func (l *loaded) ownCatalogue(own string) error {
 		return err
 	}
 	var problems []yamlfile.Problem
-	l.cat, problems = l.cat.With(path, src)
+	l.cat, problems = l.cat.With(filepath.ToSlash(own), src)
 	for _, p := range problems {
 		l.doc.Findings = append(l.doc.Findings, finding.Finding{
 			Rule: p.Rule, Severity: finding.Stop, Head: p.Say, Body: p.Hint,

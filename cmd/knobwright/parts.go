@@ -12,6 +12,7 @@ import (
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
+	"knobwright/internal/finding"
 	"knobwright/internal/length"
 	"knobwright/internal/safefile"
 	"knobwright/internal/terminal"
@@ -25,6 +26,9 @@ type partsCmd struct {
 	Show      partsShowCmd    `cmd:"" help:"Show every number of a part, and where it comes from."`
 	Draw      partsDrawCmd    `cmd:"" help:"Draw a part true to size: front, side, rear (SVG)."`
 	Measure   partsMeasureCmd `cmd:"" help:"Ask for the caliper readings one at a time and write the record."`
+	Sheets    sheetsCmd       `cmd:"" help:"List sheets for faces and boards."`
+	Coverings coveringsCmd    `cmd:"" help:"List coverings: film, paint, laminate, card."`
+	Bits      bitsCmd         `cmd:"" help:"List sets of bits."`
 }
 
 func (c *partsCmd) catalogue(w *world) (*catalog.Catalog, error) {
@@ -238,18 +242,35 @@ func (c *partsMeasureCmd) Run(w *world, a *app) error {
 	fmt.Fprintln(ask, s.Bold("Caliper card: "+string(class)))
 	fmt.Fprintln(ask, "One reading at a time. Where three are asked, take three: the largest body counts, the smallest thread. Enter alone skips.")
 	c.takeReadings(w, ask, questions, &card)
-	for _, f := range catalog.Check(card) {
+	if len(card.Readings) == 0 {
+		return usage{say: "Nothing was measured; nothing is written."}
+	}
+	fs := catalog.Check(card)
+	for _, f := range fs {
 		s.Finding(ask, f)
 	}
-	record := []byte(catalog.Record(card))
-	if path == "" {
-		_, err := w.out.Write(record)
-		return err
+	record := catalog.Record(card)
+	if _, ok := cat.Part(c.Class); ok { // what was skipped stays as the catalogue has it
+		record = strings.Replace(record, "\n    title:", "\n    like: "+c.Class+"\n    title:", 1)
 	}
-	if err := safefile.Write(path, record, 0o644); err != nil {
+	if path == "" {
+		if _, err := io.WriteString(w.out, record); err != nil {
+			return err
+		}
+		return contradiction(fs)
+	}
+	if err := safefile.Write(path, []byte(record), 0o644); err != nil {
 		return usage{say: fmt.Sprintf("%s cannot be written: %s.", c.Out, reason(err))}
 	}
 	fmt.Fprintf(ask, "\nWritten into %s. Name it in your panel file:  catalogue: %s\n", terminal.Clean(c.Out), terminal.Clean(filepath.Base(c.Out)))
+	return contradiction(fs)
+}
+
+// contradiction gives the exit code of a card: readings that cannot both be right are a stop.
+func contradiction(fs []finding.Finding) error {
+	if stops, _, _ := finding.Count(fs); stops > 0 {
+		return code(exitStops)
+	}
 	return nil
 }
 

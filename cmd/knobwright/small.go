@@ -61,7 +61,11 @@ func (c *assumedCmd) Run(w *world, a *app) error {
 			fmt.Fprintln(w.out, "    "+terminal.Clean(t))
 		}
 		if x.Used != "" {
-			for _, t := range terminal.Wrap("Used by: "+x.Used+".", 68) {
+			used := "Used by: "
+			if strings.HasPrefix(x.What, "limit ") {
+				used = "It is "
+			}
+			for _, t := range terminal.Wrap(used+x.Used+".", 68) {
 				fmt.Fprintln(w.out, "    "+s.Quiet(terminal.Clean(t)))
 			}
 		}
@@ -83,9 +87,21 @@ type explainCmd struct {
 	Rule string `arg:"" optional:"" help:"Name of the rule; without one, all are listed."`
 }
 
-func (c *explainCmd) Run(w *world) error {
+func (c *explainCmd) Run(w *world, a *app) error {
 	s := w.style()
 	rules := job.Rules()
+	if a.JSON {
+		enc := json.NewEncoder(w.out)
+		enc.SetIndent("", "  ")
+		if c.Rule == "" {
+			return enc.Encode(rules)
+		}
+		for _, r := range rules {
+			if r.Name == c.Rule {
+				return enc.Encode(r)
+			}
+		}
+	}
 	if c.Rule == "" {
 		for _, r := range rules {
 			fmt.Fprintf(w.out, "  %-26s %-5s %s\n", r.Name, r.Severity, s.Quiet(r.Title))

@@ -50,6 +50,11 @@ const (
 	Between              // have must lie in Want..WantMax
 )
 
+// MarshalText writes the sense as words.
+func (s Sense) MarshalText() ([]byte, error) {
+	return []byte([...]string{"at least", "at most", "between"}[s]), nil
+}
+
 // Measure is the have/want pair behind a finding; every measured finding shows it as one small ruler.
 type Measure struct {
 	Have    float64 `json:"have"`
@@ -85,7 +90,10 @@ type Fix struct {
 }
 
 // Place is a spot on the face, in the face frame: mm from the lower left corner as seen from the front.
-type Place struct{ X, Y float64 }
+type Place struct {
+	X float64 `json:"across"`
+	Y float64 `json:"up"`
+}
 
 // Finding is one thing that a check has to say.
 type Finding struct {

@@ -5,20 +5,20 @@ import "knobwright/internal/trust"
 // Rule is one entry of the rule catalogue. Rules are declared as package variables beside the check that uses them;
 // the job package gathers them, `knobwright explain` and the rule reference are made from them.
 type Rule struct {
-	Name     string   // stable, dotted, trade words: "fit.body-rib"
-	Severity Severity // the usual severity
-	Title    string   // what it looks at, a phrase: "bodies against ribs"
-	Explain  string   // what goes wrong at the bench, what to do; a paragraph or two
-	Limits   []Limit  // the numbers that decide, each of which the file may override under limits:
+	Name     string   `json:"name"`             // stable, dotted, trade words: "fit.body-rib"
+	Severity Severity `json:"severity"`         // the usual severity
+	Title    string   `json:"title"`            // what it looks at, a phrase: "bodies against ribs"
+	Explain  string   `json:"explain"`          // what goes wrong at the bench, what to do; a paragraph or two
+	Limits   []Limit  `json:"limits,omitempty"` // the numbers that decide, each of which the file may override under limits:
 }
 
 // Limit is a number that decides a rule.
 type Limit struct {
-	Name    string  // "fit.body-gap"; the key under limits: in the project file
-	Default float64 // in Unit
-	Unit    string  // "mm", "deg", "min of arc", "x" for a factor, "" for a count
-	Means   string  // "air between two bodies behind the face"
-	Source  trust.Source
+	Name    string       `json:"name"`           // "fit.body-gap"; the key under limits: in the project file
+	Default float64      `json:"default"`        // in Unit
+	Unit    string       `json:"unit,omitempty"` // "mm", "deg", "min of arc", "x" for a factor, "" for a count
+	Means   string       `json:"means"`          // "air between two bodies behind the face"
+	Source  trust.Source `json:"source,omitzero"`
 }
 
 // Limits are the limits in force: the defaults with the person's own numbers laid over them.

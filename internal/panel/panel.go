@@ -223,10 +223,10 @@ type Text struct {
 
 // Assumed is a number taken on trust.
 type Assumed struct {
-	What   string // "push-16mm: grip 0.5 to 3.2 mm"
-	Used   string // "DOOR, BIRDS and 2 more"
-	Source trust.Source
-	Do     string // "measure yours: knobwright parts measure push-16mm"
+	What   string       `json:"what"`            // "push-16mm: grip 0.5 to 3.2 mm"
+	Used   string       `json:"used_by"`         // "DOOR, BIRDS and 2 more"; of a limit: what it is
+	Source trust.Source `json:"source,omitzero"` //
+	Do     string       `json:"do"`              // "measure yours: knobwright parts measure push-16mm"
 }
 
 // Keep is a finding that the person leaves as it is.

@@ -123,11 +123,11 @@ func zone(m finding.Measure, col func(float64) int, width int) (from, to int) {
 
 // words puts "have -1.5" under the mark and "want 2 or more" under the zone, side by side without touching.
 func words(m finding.Measure, mark, from, to int) (line string, haveAt, haveTo, wantAt int) {
-	d := places(math.Abs(m.Have-m.Want) / 4)
+	d := places(math.Abs(m.Have-m.Want) / 4) // enough to tell the two apart, never fewer than the sentence has
 	if m.Sense == finding.Between && m.Have > m.Want {
 		d = places(math.Abs(m.Have-m.WantMax) / 4)
 	}
-	num := func(v float64) string { return decimal(v, max(d, min(2, places(v)))) }
+	num := func(v float64) string { return decimal(v, max(d, 2)) }
 	have, want := "have "+num(m.Have), "want "+num(m.Want)
 	switch m.Sense {
 	case finding.AtLeast:

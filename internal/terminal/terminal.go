@@ -137,17 +137,13 @@ func because(src trust.Source) string {
 
 func (s Style) fix(w io.Writer, f finding.Finding) {
 	fx := f.Fixes[0]
-	name := strings.TrimPrefix(f.Ends[0].Path, "controls.")
-	if i := strings.LastIndex(name, ".controls."); i >= 0 {
-		name = name[i+len(".controls."):]
-	}
 	do := fx.Short
 	if do == "" {
 		do = fx.Say
 	}
-	run := "knobwright fix " + name
-	if name == "" || strings.ContainsAny(name, " .") {
-		run = "knobwright fix " + f.Rule
+	run := "knobwright fix " + f.Rule
+	if name := fx.Target(); name != "" {
+		run = "knobwright fix " + Clean(name)
 	}
 	s.columns(w, "Do", Clean(do), "or run "+run)
 	if fx.Say != "" && fx.Say != do {
