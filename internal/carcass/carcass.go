@@ -234,7 +234,7 @@ type Sizes struct {
 	Width float64 // over the sides
 	Depth float64 // from the foremost to the rearmost line, level
 	// FrontHeight and BackHeight: the front plane of the face (or of the hand rest, or the top) above the table where it meets the
-	// outside planes of front and back.
+	// outside planes of front and back; in a rack without a top, the upper edge of the panel.
 	FrontHeight, BackHeight float64
 	FaceWidth, FaceHeight   float64 // finished face; with two faces the lower one; a rack has 482.6 and its units
 	// Clear is the depth behind the face, square to it, from its back to the base, at the lower end of the room behind it. In a rack:

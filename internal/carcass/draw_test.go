@@ -16,11 +16,15 @@ func samples() map[string]Spec {
 	ply := Build{Wall: 9, Base: 6, Face: 3}
 	with := func(f func(*Build)) Build { b := ply; f(&b); return b }
 	return map[string]Spec{
-		"flat":       {Flat, Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 60}, ply},
-		"flat-in":    {Flat, Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 60}, with(func(b *Build) { b.FaceFit = In; b.Blocks.Size = 15; b.Corner = Fingered; b.Fingers.Width = 12 })},
-		"wedge":      {Wedge, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.BaseFit = Between; b.Blocks = Blocks{18, true} })},
-		"desk":       {Desk, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.Corner = Rebated })},
-		"desk-rest":  {Desk, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 50, Slope: 20, HandRest: 70}, with(func(b *Build) { b.HandRest = 9; b.Ledge = Batten{12, 12}; b.Ribs = []Rib{{From: v2(170, -50), To: v2(170, 400), Width: 9, Height: 20}} })},
+		"flat":    {Flat, Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 60}, ply},
+		"flat-in": {Flat, Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 60}, with(func(b *Build) { b.FaceFit = In; b.Blocks.Size = 15; b.Corner = Fingered; b.Fingers.Width = 12 })},
+		"wedge":   {Wedge, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.BaseFit = Between; b.Blocks = Blocks{18, true} })},
+		"desk":    {Desk, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.Corner = Rebated })},
+		"desk-rest": {Desk, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 50, Slope: 20, HandRest: 70}, with(func(b *Build) {
+			b.HandRest = 9
+			b.Ledge = Batten{12, 12}
+			b.Ribs = []Rib{{From: v2(170, -50), To: v2(170, 400), Width: 9, Height: 20}}
+		})},
 		"two-slope":  {TwoSlope, Sizes{FaceWidth: 400, FaceHeight: 150, UpperHeight: 160, FrontHeight: 50, Slope: 12, UpperSlope: 55}, with(func(b *Build) { b.Corner = Mitred })},
 		"two-convex": {TwoSlope, Sizes{FaceWidth: 400, FaceHeight: 150, UpperHeight: 160, FrontHeight: 50, Slope: 55, UpperSlope: 12}, with(func(b *Build) { b.FaceFit = In })},
 		"rack":       {Rack, Sizes{Units: 3, Depth: 180}, ply},

@@ -59,7 +59,11 @@ func (s Spec) measures() []measured {
 		return p.height(p.tops[0].outer.meet(p.frontOut()))
 	}}
 	back := measured{FBackHeight, false, func(z *Sizes) *float64 { return &z.BackHeight }, func(p *profile, _ []float64) float64 {
-		return p.height(p.tops[len(p.tops)-1].outer.meet(p.backOut()))
+		k := p.tops[len(p.tops)-1]
+		if p.form == Rack && len(p.tops) == 1 {
+			return p.height(k.outer.meet(k.back))
+		}
+		return p.height(k.outer.meet(p.backOut()))
 	}}
 	depth := measured{FDepth, false, func(z *Sizes) *float64 { return &z.Depth }, func(p *profile, _ []float64) float64 {
 		return p.away(p.bottom.meet(p.backOut()))

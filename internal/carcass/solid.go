@@ -75,13 +75,13 @@ func newMaker(s Spec, p *profile) *maker {
 			add(l.meet(k.back))
 		}
 	}
-	for _, v := range [...]float64{0, p.d} {
-		add(v2(v, p.bottom.at(v)))
-		for _, k := range p.tops {
-			if k.outer.n.Y > 1e-9 {
-				add(v2(v, min(k.outer.at(v), b.Max.Z)))
-			}
-		}
+	add(v2(0, p.bottom.at(0)))
+	add(v2(p.d, p.bottom.at(p.d)))
+	if first := p.tops[0].outer; p.hasFront {
+		add(v2(0, first.at(0)))
+	}
+	if last := p.tops[len(p.tops)-1].outer; last.n.Y > 1e-9 {
+		add(v2(p.d, last.at(p.d)))
 	}
 	const air = 10
 	b.Min, b.Max = b.Min.Sub(v3(0, air, air)), b.Max.Add(v3(0, air, air))
