@@ -45,6 +45,16 @@ func DatumCorner(at geom.Vec2, rear bool) []Item {
 // CheckBar is a bar of exactly 100 mm between the outer edges of its ink, in blocks of 10 mm, with the words to measure it by. Its
 // lower left corner stands at at; it takes 100 by 2 mm and the words beyond.
 func CheckBar(at geom.Vec2, vertical bool) []Item {
+	return checkBar(at, vertical, 10, 10, "measure: 100 mm")
+}
+
+// CheckBarInch is a bar of exactly 4 in (101.6 mm) in blocks of half an inch, for those whose rule has no millimetres.
+func CheckBarInch(at geom.Vec2, vertical bool) []Item {
+	return checkBar(at, vertical, 8, 12.7, "measure: 4 in")
+}
+
+// checkBar is a bar of n blocks, every other one filled.
+func checkBar(at geom.Vec2, vertical bool, n int, block float64, say string) []Item {
 	const wide, line = 2.0, 0.18
 	p := func(along, across float64) geom.Vec2 {
 		if vertical {
@@ -57,15 +67,16 @@ func CheckBar(at geom.Vec2, vertical bool) []Item {
 		return geom.Outline{{P: lo}, {P: geom.Vec2{X: hi.X, Y: lo.Y}}, {P: hi}, {P: geom.Vec2{X: lo.X, Y: hi.Y}}}
 	}
 	black := &Path{Style: Style{Fill: Ink0}}
-	for i := 0.0; i < 100; i += 20 {
-		black.Outlines = append(black.Outlines, box(i, i+10, 0))
+	for i := 0; i < n; i += 2 {
+		black.Outlines = append(black.Outlines, box(float64(i)*block, float64(i+1)*block, 0))
 	}
-	words := Lettered(at.Add(geom.Vec2{X: 105, Y: wide / 2}), 2.5, Left, "measure: 100 mm")
+	long := float64(n) * block
+	words := Lettered(at.Add(geom.Vec2{X: long + 5, Y: wide / 2}), 2.5, Left, say)
 	words.Middle = true
 	if vertical {
 		words.At, words.Turn, words.Middle = at.Add(geom.Vec2{X: -1.2, Y: 2}), 90, false
 	}
-	return []Item{Outl(Style{Line: Dim, Width: line}, box(0, 100, line/2)), black, words}
+	return []Item{Outl(Style{Line: Dim, Width: line}, box(0, long, line/2)), black, words}
 }
 
 // RegisterDiamond stands on the seam where two sheets meet, half black and half white, 10 mm from point to point: laid over each
@@ -168,11 +179,12 @@ func TitleStrip(at geom.Vec2, width float64, cells []StripCell) []Item {
 	return out
 }
 
-// Ruler is a row of millimetre ticks along an edge: every 5 mm, longer every 10, numbered every 50 (the zero is left to the datum
-// corner).
+// Ruler is a row of ticks along an edge: every 5 mm, longer every 10, numbered every 50; in inches every eighth, longer every
+// half, longest and numbered every inch. The zero is left to the datum corner.
 type Ruler struct {
 	Zero     geom.Vec2 // where the ruler's zero is
 	From, To float64   // the values it shows, mm
+	Inch     bool      // in inches
 	Vertical bool      // runs up, else to the right
 	Back     bool      // runs to the left: a rear view counts from the right
 	Inward   bool      // ticks and numbers point right or up, else left or down
@@ -196,16 +208,27 @@ func (r Ruler) Items() []Item {
 		return r.Zero.Add(geom.Vec2{X: v, Y: across * side})
 	}
 	ticks := &Path{Open: true, Style: Style{Line: Dim}}
-	for i := firstTick(r.From); float64(i*5) <= r.To+1e-9; i++ {
-		v, long := float64(i*5), 1.5
-		if i%2 == 0 {
+	step, half, number := 5.0, 2, 10
+	if r.Inch {
+		step, half, number = 25.4/8, 4, 8
+	}
+	for i := firstTick(r.From, step); float64(i)*step <= r.To+1e-9; i++ {
+		v, long := float64(i)*step, 1.5
+		if i%half == 0 {
 			long = 2.6
 		}
+		if r.Inch && i%number == 0 {
+			long = 3.2
+		}
 		ticks.Outlines = append(ticks.Outlines, geom.Outline{{P: p(v, 0)}, {P: p(v, long)}})
-		if !r.Numbers || i%10 != 0 || i == 0 {
+		if !r.Numbers || i%number != 0 || i == 0 {
 			continue
 		}
-		t := Lettered(p(v, 3.4), 2.3, Centre, minus(strconv.Itoa(i*5)))
+		s := strconv.Itoa(i * 5)
+		if r.Inch {
+			s = strconv.Itoa(i / number)
+		}
+		t := Lettered(p(v, 3.4), 2.3, Centre, minus(s))
 		switch {
 		case r.Vertical && r.Inward:
 			t.Anchor, t.Middle = Left, true
@@ -222,9 +245,9 @@ func (r Ruler) Items() []Item {
 	return append([]Item{ticks}, out...)
 }
 
-func firstTick(from float64) int {
-	i := int(from / 5)
-	for float64(i*5) < from-1e-9 {
+func firstTick(from, step float64) int {
+	i := int(from / step)
+	for float64(i)*step < from-1e-9 {
 		i++
 	}
 	return i

@@ -1,5 +1,3 @@
-// Package packet is what goes to the bench: the papers of a checked panel, and putting them into a folder in one step. The
-// papers compute nothing; they show what the trades found.
 package packet
 
 import (
@@ -52,7 +50,7 @@ func Build(r *job.Result, src []byte) ([]Doc, error) {
 	add("face.dxf", "the same for a router or a workshop", dxf, err)
 	svg, err = drawing.SVG(view.Front(r.Panel))
 	add("front.svg", "the finished face as a picture", svg, err)
-	csv, err = partsCSV(r)
+	csv, err = partsCSV(r, d)
 	add("parts.csv", "what goes into the face", csv, err)
 	js, err := findingsJSON(r)
 	add("findings.json", "the findings as data", js, err)

@@ -13,7 +13,7 @@ import (
 )
 
 // partsCSV lists what goes into the face: every part with how many, for what, its hole and what it costs about.
-func partsCSV(r *job.Result) ([]byte, error) {
+func partsCSV(r *job.Result, d desk) ([]byte, error) {
 	type line struct {
 		n    int
 		used []string
@@ -63,11 +63,11 @@ func partsCSV(r *job.Result) ([]byte, error) {
 	}
 	st := r.Panel.Stack
 	if st.Sheet.ID != "" {
-		rows = append(rows, []string{st.Sheet.ID, st.Sheet.Title, "1", fmt.Sprintf("the face, %s x %s mm", length.Plain(r.Panel.Face.Width), length.Plain(r.Panel.Face.Height)), "", "", "", "", "", ""})
+		rows = append(rows, []string{st.Sheet.ID, st.Sheet.Title, "1", "the face, " + d.by(r.Panel.Face.Width, r.Panel.Face.Height), "", "", "", "", "", ""})
 	}
 	if st.CoverThickness > 0 {
 		pat := newPattern(r.Panel)
-		rows = append(rows, []string{st.Covering.ID, st.Covering.Title, "1", fmt.Sprintf("blank %s x %s mm", length.Plain(pat.w), length.Plain(pat.h)), "", "", "", "", "", ""})
+		rows = append(rows, []string{st.Covering.ID, st.Covering.Title, "1", "blank " + d.by(pat.w, pat.h), "", "", "", "", "", ""})
 	}
 	return table(rows)
 }
@@ -80,7 +80,10 @@ func holeWords(r *job.Result, i int) string {
 	}
 	for _, h := range r.Drilling.Holes {
 		if h.Cut == c.Cuts[0] {
-			return sizeOf(h)
+			if h.Size > 0 {
+				return length.Plain(h.Size)
+			}
+			return h.Bit
 		}
 	}
 	return ""

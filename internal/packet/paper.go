@@ -2,11 +2,15 @@ package packet
 
 import (
 	"fmt"
+	"math"
+	"strconv"
+	"strings"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
+	"knobwright/internal/length"
 )
 
 // paper is a size of paper, mm, upright.
@@ -21,14 +25,16 @@ var (
 	letter = paper{"Letter", 215.9, 279.4}
 )
 
-// Room that a sheet keeps for itself, mm. The margins are what a usual printer leaves white.
+// Room that a sheet keeps for itself, mm. The margins are more than a usual printer leaves white.
 const (
-	marginX  = 12.0 // left and right, the edge ruler's numbers on the left
-	rulerX   = 11.0 // further room on the left for the edge ruler
-	barX     = 9.0  // room on the right for the upright check bar
-	topY     = 33.0 // head of the sheet
-	bottomY  = 47.0 // level check bar, datum line, strip
-	overlapW = 12.0 // what neighbouring sheets share
+	marginX = 12.0 // left and right
+	rulerX  = 11.0 // further room on the left for the edge ruler and its numbers
+	barX    = 9.0  // room on the right for the upright check bar
+	topY    = 25.5 // head of the sheet
+	bottomY = 36.0 // ruler, level check bar, strip
+	barY    = 27.0 // lower edge of the level check bar
+	stripY  = 7.0  // lower edge of the title strip
+	footY   = stripY + drawing.StripHeight
 )
 
 // desk is what every sheet of a packet says of itself.
@@ -84,70 +90,56 @@ func splitTitle(t string) (head, rest string) {
 	return t, ""
 }
 
-// view says which side a sheet shows.
-type side int
-
-const (
-	noSide side = iota
-	front
-	rear
-)
-
-// head letters the top of a sheet: its name, the face mark with FRONT or REAR, its number, and one sentence of use.
-func (d desk) head(w, h float64, name string, s side, n, of int, use, where string) []drawing.Item {
-	x, y := marginX+rulerX-6, h-20
-	items := []drawing.Item{drawing.Lettered(v(x, y), 5.6, drawing.Left, name)}
-	x += drawing.TextWidth(drawing.Lettering, drawing.CapSize(drawing.Lettering, 5.6), name) + 9
-	switch s {
-	case front:
-		items = append(items, drawing.FaceMark(v(x, y-2), false)...)
-		items = append(items, drawing.Lettered(v(x+10, y), 5.6, drawing.Left, "FRONT"))
-	case rear:
-		items = append(items, drawing.FaceMark(v(x, y-2), true)...)
-		items = append(items, drawing.Lettered(v(x+10, y), 5.6, drawing.Left, "REAR"))
-	}
-	if of > 0 {
-		items = append(items, drawing.Lettered(v(w-marginX, y), 5.6, drawing.Right, fmt.Sprintf("%d of %d", n, of)))
-	}
-	items = append(items, drawing.Txt(v(marginX+rulerX-6, y-7.5), drawing.Read, pt(10.5), drawing.Left, use))
-	if where != "" {
-		items = append(items, &drawing.Text{At: v(w-marginX, y-7.5), S: where, Face: drawing.Read, Size: pt(10.5), Anchor: drawing.Right, Ink: drawing.Pencil})
-	}
-	if d.stop {
-		items = append(items, stopBanner(v(w/2, h-7.5), d.state)...)
-	}
-	return items
-}
-
-// stopBanner says across the top that this must not be cut.
-func stopBanner(at geom.Vec2, state string) []drawing.Item {
-	s := "STOP   " + state
-	size := pt(11)
-	tw := drawing.TextWidth(drawing.ReadBold, size, s)
-	box := drawing.Box(drawing.Style{Fill: drawing.Ink0}, v(at.X-tw/2-3, at.Y-2.6), v(at.X+tw/2+3, at.Y+3.6))
-	return []drawing.Item{box, &drawing.Text{At: v(at.X, at.Y+0.5), S: s, Face: drawing.ReadBold, Size: size, Anchor: drawing.Centre, Middle: true, Ink: drawing.Paper}}
-}
-
-// cell is one cell of the title strip: a bold word and a smaller line.
-type cell struct{ head, line string }
-
-// strip is the foot of every sheet.
-func (d desk) strip(w float64, cells ...cell) []drawing.Item {
-	out := make([]drawing.StripCell, len(cells))
-	for i, c := range cells {
-		out[i] = drawing.StripCell{Head: c.head, Small: c.line}
-	}
-	return drawing.TitleStrip(v(marginX, 7), w-2*marginX, out)
-}
-
-// fitted is a line of text made smaller, then shorter, where it would not fit.
-func fitted(at geom.Vec2, f drawing.Face, size, width float64, s string, ink drawing.Ink) *drawing.Text {
-	s, size = drawing.Fit(f, size, s, width)
-	return &drawing.Text{At: at, S: s, Face: f, Size: size, Ink: ink}
-}
-
 // v is short for a point on paper.
 func v(x, y float64) geom.Vec2 { return geom.Vec2{X: x, Y: y} }
 
 // pt turns a type size in points into mm.
 func pt(p float64) float64 { return p * 25.4 / 72 }
+
+// num is a length as the maker reads it, without its unit: "22.5", in inches "57/64"; one that is no whole 64th has a "~".
+func (d desk) num(mm float64) string {
+	if d.inches {
+		return strings.TrimSuffix(length.Inches(length.Length(mm)), " in")
+	}
+	return length.Plain(mm)
+}
+
+// coord is a place from the datum corner: millimetres with one decimal at least, so that columns of them stand in line.
+func (d desk) coord(mm float64) string {
+	if d.inches {
+		return d.num(mm)
+	}
+	if r := math.Round(mm*100) / 100; math.Abs(r*10-math.Round(r*10)) < 1e-6 {
+		return strconv.FormatFloat(math.Round(r*10)/10+0, 'f', 1, 64)
+	}
+	return strconv.FormatFloat(mm, 'f', 2, 64)
+}
+
+// size is a length with its unit: "22.5 mm", "57/64 in".
+func (d desk) size(mm float64) string { return d.num(mm) + " " + d.unit() }
+
+// both is a length with its unit, and in inches with the millimetres behind it: "16 1/2 in (419.1 mm)".
+func (d desk) both(mm float64) string {
+	if d.inches {
+		return d.size(mm) + " (" + length.Plain(mm) + " mm)"
+	}
+	return d.size(mm)
+}
+
+// by is a width and a height: "420 x 240 mm".
+func (d desk) by(w, h float64) string { return d.num(w) + " x " + d.num(h) + " " + d.unit() }
+
+func (d desk) unit() string {
+	if d.inches {
+		return "in"
+	}
+	return "mm"
+}
+
+// far is a long way in whole millimetres or inches.
+func (d desk) far(mm float64) string {
+	if d.inches {
+		return strconv.FormatFloat(mm/length.PerInch, 'f', 0, 64) + " in"
+	}
+	return strconv.FormatFloat(mm, 'f', 0, 64) + " mm"
+}

@@ -1,33 +1,39 @@
 package packet
 
 import (
-	"bytes"
-	"encoding/csv"
 	"fmt"
 	"strconv"
 	"strings"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/job"
-	"knobwright/internal/length"
 	"knobwright/internal/trade/drilling"
 )
 
-// schedule is the drilling schedule: what to make ready, trial holes, every job in the order of work with a box to tick, and
-// every hole with its place from the datum corner.
+// schedule is the drilling schedule: cautions, the bits to lay out, trial holes, every job in the order of work with a box to
+// tick, and every hole with its place from the datum corner and its sizes.
 func schedule(r *job.Result, d desk) *drawing.Document {
-	plan, p := r.Drilling, r.Panel
-	l := d.list("Drilling schedule", "In this order bits change least, then the drill walks least. Tick as you go.",
-		cell{d.title, d.sub},
-		cell{fmt.Sprintf("%d holes, %d jobs", len(plan.Holes), len(plan.Jobs)), fmt.Sprintf("%d bits", len(plan.Bits))},
-		cell{"From the datum corner", "lower left, seen from the FRONT"},
-		cell{d.state, "mark " + d.mark})
+	plan := r.Drilling
+	l := d.list(sheet{
+		name: "Drilling schedule", use: "Tick as you go. Places count from the datum corner: lower left, seen from the FRONT, in " + map[bool]string{true: "inches", false: "mm"}[d.inches] + ".",
+		cells: []cell{
+			d.panelCell(),
+			{fmt.Sprintf("%s, %s", count(len(plan.Holes), "hole", "holes"), count(len(plan.Jobs), "job", "jobs")), count(drills(r), "bit", "bits")},
+		},
+	})
 	l.heading("Before you start")
+	l.signs(plan.Cautions)
 	for _, c := range plan.Cautions {
 		l.bullet(c, false)
 	}
-	if plan.Backing != "" {
-		l.bullet(plan.Backing, false)
+	for _, s := range []string{plan.Marking, plan.Backing} {
+		if s != "" {
+			l.bullet(s, true)
+		}
+	}
+	if len(plan.Bits) > 0 {
+		l.heading("Lay these out, in this order")
+		l.table([]column{{w: 7, tick: true}, {head: "bit", w: 52, bold: true}, {head: "for"}, {head: "turns a minute", w: 34}, {head: "jobs", w: 34}}, bitRows(r))
 	}
 	if len(plan.Coupons) > 0 {
 		l.heading("Try these in scrap first")
@@ -36,140 +42,194 @@ func schedule(r *job.Result, d desk) *drawing.Document {
 			l.bullet(ownerName(c.Cut)+", "+c.Bit.Name+": "+c.Why, true)
 		}
 	}
-	l.heading("Order of work")
-	l.table([]column{{head: "done", w: 10, tick: true}, {head: "job", w: 11, right: true}, {head: "hole", w: 12, right: true}, {head: "for", w: 34, bold: true},
-		{head: "across", w: 18, right: true}, {head: "up", w: 18, right: true}, {w: 3}, {head: "do"}}, jobRows(r))
-	if plan.Walk > 0 {
-		s := fmt.Sprintf("The drill walks %.0f mm in this order.", plan.Walk)
-		if plan.WalkBound > 0 {
-			s = fmt.Sprintf("The drill walks %.0f mm in this order; no order of these jobs with these bits in this sequence walks less than %.0f mm.", plan.Walk, plan.WalkBound)
-		}
-		l.para(s, true)
+	if len(plan.Jobs) > 0 {
+		l.jobs(r)
 	}
-	l.heading("Every hole")
-	l.para("Covered: the hole is made now and disappears under the covering until it is opened from the front; leave it alone until then.", true)
-	l.table([]column{{head: "hole", w: 11, right: true}, {head: "for", w: 36, bold: true}, {head: "across", w: 18, right: true}, {head: "up", w: 18, right: true},
-		{head: "as cut", w: 17, right: true}, {w: 3}, {head: "finished", w: 28}, {head: "how"}, {head: "covered", w: 15, tick: true}}, holeRows(r))
-	_ = p
+	if len(plan.Holes) > 0 {
+		l.holes(r)
+	}
 	return &drawing.Document{Title: "Drilling schedule: " + joinTitle(d), Subject: "jobs, holes, trial pieces", Pages: l.done()}
 }
 
-// jobRows lists the jobs under a band for each bit.
-func jobRows(r *job.Result) []row {
+// signs stands the safety signs of the cautions at the right of their heading.
+func (l *lister) signs(cautions []string) {
+	all := strings.ToLower(strings.Join(cautions, " "))
+	x := l.right() - 6
+	for _, s := range []struct {
+		word string
+		sign drawing.Sign
+	}{{"glove", drawing.SignNoGloves}, {"mask", drawing.SignMask}, {"eye protection", drawing.SignGoggles}} {
+		if strings.Contains(all, s.word) {
+			l.items = append(l.items, drawing.SafetySign(v(x, l.y+4.5), 11, s.sign)...)
+			x -= 13
+		}
+	}
+}
+
+// bitRows lists the bits in the order of use.
+func bitRows(r *job.Result) []row {
 	var rows []row
-	last := ""
-	for _, j := range r.Drilling.Jobs {
-		key := j.Bit.Name + "|" + string(j.Bit.Kind)
-		if j.Do == "file" {
-			key = "file"
-		}
-		if key != last {
-			last = key
-			rows = append(rows, row{band: jobBand(j)})
-		}
-		rows = append(rows, row{cells: []string{"x", strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), mm1(j.At.X), mm1(j.At.Y), "", j.Say}})
+	for _, u := range r.Drilling.Bits {
+		rows = append(rows, row{"x", capital(u.Name), u.Why, speed(u.RPMLow, u.RPMHigh), numbers(u.Jobs)})
 	}
 	return rows
 }
 
-// jobBand heads the jobs that one bit does.
-func jobBand(j drilling.Job) string {
-	if j.Do == "file" {
-		return "By hand, with files"
+// jobs sets the order of work: a band for each bit, the sentence of what to do where it is more than a word, the places.
+func (l *lister) jobs(r *job.Result) {
+	plan := r.Drilling
+	l.room(68) // the sentences stay with the first jobs
+	l.heading("Order of work")
+	if plan.Order != "" {
+		l.para(plan.Order, true)
 	}
-	s := string(j.Bit.Kind) + " " + j.Bit.Name
-	switch j.Bit.Kind {
-	case "twist":
-		s = "Twist drill " + j.Bit.Name
-	case "brad-point":
-		s = "Brad-point bit " + j.Bit.Name
-	case "step":
-		s = "Step drill, to " + length.Plain(j.Bit.Diameter)
-	case "hole-saw":
-		s = "Hole saw " + j.Bit.Name
-	case "forstner":
-		s = "Forstner bit " + j.Bit.Name
-	case "spade":
-		s = "Spade bit " + j.Bit.Name
+	if plan.Walk > 0 {
+		s := "The drill walks " + l.d.far(plan.Walk) + " in this order"
+		if plan.WalkBound > 0 {
+			s += "; with these bits in this sequence no order of the jobs walks less than " + l.d.far(plan.WalkBound)
+		}
+		l.para(s+".", true)
 	}
-	if j.RPMHigh > 0 {
-		s += fmt.Sprintf(", %d to %d a minute", j.RPMLow, j.RPMHigh)
-		if j.RPMLow == j.RPMHigh {
-			s = strings.Replace(s, fmt.Sprintf("%d to %d", j.RPMLow, j.RPMHigh), strconv.Itoa(j.RPMHigh), 1)
+	l.para("Second box: the hole has its size now. Measure it; the list of holes says what it should be.", true)
+	cols := []column{
+		{head: "done", w: 6, tick: true}, {w: 5, tick: true}, {head: "job", w: 8, right: true}, {head: "hole", w: 8, right: true}, {head: "for", bold: true},
+		{head: "across", w: 13, right: true}, {head: "up", w: 13, right: true}, {w: 9, quiet: true, small: true},
+	}
+	if l.d.inches {
+		cols[5].w, cols[6].w = 16.5, 16.5
+	}
+	half := (l.right() - l.left() - 5) / 2
+	heads := func() { l.heads(widths(cols, half), l.left(), l.left()+half+5) }
+	l.room(30)
+	heads()
+	l.again = heads
+	for _, u := range plan.Bits {
+		l.band(u, plan)
+		for _, run := range runsOf(u.Jobs, plan) {
+			say := sentence(plan.Jobs[run[0]-1])
+			if say != "" {
+				if run := speedOfRun(run, plan); run != "" && run != speedOfRun(u.Jobs, plan) {
+					say += " " + run + " a minute."
+				}
+				l.room(3*lineStep + 6)
+				l.y -= 0.8
+				l.para(say, false)
+				l.y += 0.7
+			}
+			l.grid(cols, jobRows(l.d, run, plan))
+			l.y -= 0.6
 		}
 	}
-	return s
+	l.again = nil
+	l.y -= 2
 }
 
-func holeRows(r *job.Result) []row {
+// band heads the jobs of one bit.
+func (l *lister) band(u drilling.BitUse, plan drilling.Result) {
+	l.room(2*lineStep + 12)
+	l.y -= lineStep + 1.8
+	s := capital(u.Name)
+	if sp := speedOfRun(u.Jobs, plan); sp != "" {
+		s += ", " + sp + " a minute"
+	}
+	l.items = append(l.items, fitted(v(l.left(), l.y), drawing.ReadBold, pt(11.5), l.right()-l.left(), s, drawing.Ink0))
+	l.y -= 1.5
+	l.items = append(l.items, drawing.Ln(v(l.left(), l.y), v(l.right(), l.y), drawing.Thin))
+}
+
+// sentence is what a job says beyond its word and the bit of its band: nothing for a plain pilot or hole.
+func sentence(j drilling.Job) string {
+	if (j.Do == "pilot" || j.Do == "drill") && len(j.Say) <= 24 {
+		return ""
+	}
+	return j.Say
+}
+
+// runsOf parts the jobs of a bit where the sentence changes.
+func runsOf(ns []int, plan drilling.Result) [][]int {
+	var out [][]int
+	for i, n := range ns {
+		if i == 0 || sentence(plan.Jobs[n-1]) != sentence(plan.Jobs[ns[i-1]-1]) {
+			out = append(out, nil)
+		}
+		out[len(out)-1] = append(out[len(out)-1], n)
+	}
+	return out
+}
+
+// jobRows lists jobs for the two-column grid.
+func jobRows(d desk, ns []int, plan drilling.Result) []row {
 	var rows []row
-	for _, h := range r.Drilling.Holes {
-		covered := ""
+	for _, n := range ns {
+		j := plan.Jobs[n-1]
+		measure, do := "", j.Do
+		if j.Last {
+			measure = "x"
+		}
+		if sentence(j) != "" {
+			do = ""
+		}
+		rows = append(rows, row{"x", measure, strconv.Itoa(j.N), strconv.Itoa(j.Hole), forWhat(j, plan), d.coord(j.At.X), d.coord(j.At.Y), do})
+	}
+	return rows
+}
+
+// forWhat names what a job is for, as short as the grid wants it.
+func forWhat(j drilling.Job, plan drilling.Result) string {
+	if j.Cut.Owner == nil && j.Hole >= 1 && j.Hole <= len(plan.Holes) {
+		return plan.Holes[j.Hole-1].Name
+	}
+	return ownerName(j.Cut)
+}
+
+// holes lists every opening: where it is, the bit, the allowed sizes, its jobs, and room to write what was measured.
+func (l *lister) holes(r *job.Result) {
+	d, plan := l.d, r.Drilling
+	covered, film := false, false
+	for _, h := range plan.Holes {
+		covered = covered || h.Covered
+		film = film || h.AsCut != h.Finished
+	}
+	l.heading("Every hole")
+	if film {
+		l.para("As cut is the size in the bare sheet; finished is with the covering on.", true)
+	}
+	if covered {
+		l.para("Slanted box: covered. The hole is made now and disappears under the covering until it is opened from the front; leave it alone until then.", true)
+	}
+	cols := []column{
+		{head: "hole", w: 9, right: true}, {head: "for", bold: true}, {w: 5.5, slant: true}, {head: "across", w: 13.5, right: true}, {head: "up", w: 13.5, right: true}, {w: 2},
+		{head: "bit", w: 24}, {head: "as cut", w: 23}, {head: "finished", w: 23}, {head: "jobs", w: 15, quiet: true, small: true}, {head: "measured", w: 14, write: true},
+	}
+	if !film {
+		cols[8] = column{w: 0.01}
+	}
+	if !covered {
+		cols[2] = column{w: 0.01}
+	}
+	if d.inches {
+		cols[3].w, cols[4].w, cols[5] = 16.5, 16.5, column{head: "mm", w: 23, quiet: true, small: true}
+		cols[6].w, cols[7].w, cols[9].w = 22, 25, 13
+		if film {
+			cols[7].head, cols[8] = "as cut, finished", column{w: 0.01}
+		}
+	}
+	var rows []row
+	for _, h := range plan.Holes {
+		under, gap, as, fin := "", "", h.AsCut, h.Finished
 		if h.Covered {
-			covered = "x"
+			under = "x"
 		}
-		rows = append(rows, row{cells: []string{strconv.Itoa(h.N), holeName(h), mm1(h.Cut.At.X), mm1(h.Cut.At.Y), sizeOf(h), "", h.Finished, h.How, covered}})
-	}
-	return rows
-}
-
-// holeName is the owner and, for what is not its main hole, what it is.
-func holeName(h drilling.Hole) string {
-	switch h.Cut.What {
-	case "hole", "", "opening", "fixing":
-		return ownerName(h.Cut)
-	}
-	return ownerName(h.Cut) + ", " + h.Cut.What
-}
-
-func sizeOf(h drilling.Hole) string {
-	if h.Size > 0 {
-		return length.Plain(h.Size)
-	}
-	return h.Bit
-}
-
-func mm1(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
-
-// scheduleCSV is the schedule for a spreadsheet or a machine.
-func scheduleCSV(r *job.Result) ([]byte, error) {
-	rows := [][]string{{"job", "hole", "for", "what", "do", "bit_kind", "bit", "bit_mm", "across_mm", "up_mm", "blind_depth_mm", "rpm_low", "rpm_high", "note"}}
-	for _, j := range r.Drilling.Jobs {
-		rows = append(rows, []string{
-			strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), j.Cut.What, j.Do, string(j.Bit.Kind), j.Bit.Name,
-			length.Plain(j.Bit.Diameter), strconv.FormatFloat(j.At.X, 'f', 2, 64), strconv.FormatFloat(j.At.Y, 'f', 2, 64), length.Plain(j.Depth),
-			strconv.Itoa(j.RPMLow), strconv.Itoa(j.RPMHigh), j.Say,
-		})
-	}
-	return table(rows)
-}
-
-// table writes CSV that no spreadsheet mistakes for formulas: a text that begins like one gets a leading apostrophe.
-func table(rows [][]string) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	for _, r := range rows {
-		out := make([]string, len(r))
-		for i, s := range r {
-			out[i] = safeCell(s)
+		if d.inches {
+			gap = fmt.Sprintf("  %.1f, %.1f", h.Cut.At.X, h.Cut.At.Y)
+			as, fin = strings.TrimSuffix(as, " in"), ""
+			if film {
+				as += "\n" + strings.TrimSuffix(h.Finished, " in")
+			}
+		} else if !film {
+			fin = ""
 		}
-		if err := w.Write(out); err != nil {
-			return nil, err
-		}
+		rows = append(rows, row{strconv.Itoa(h.N), h.Name, under, d.coord(h.Cut.At.X), d.coord(h.Cut.At.Y), gap, h.Bit, as, fin, numbers(h.Jobs), "x"})
 	}
-	w.Flush()
-	return b.Bytes(), w.Error()
-}
-
-func safeCell(s string) string {
-	if s == "" {
-		return s
-	}
-	if _, err := strconv.ParseFloat(s, 64); err == nil {
-		return s
-	}
-	if strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return "'" + s
-	}
-	return s
+	l.table(cols, rows)
 }

@@ -2,241 +2,150 @@ package packet
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
 	"knobwright/internal/panel"
-	"knobwright/internal/trade/drilling"
 	"knobwright/internal/view"
 )
 
-// Template is the drilling template: true size, one page a tile, and a map of the pages first when there are several.
+// template is the drilling template: true size, one page a tile, and a map of the pages first when there are several.
 func template(r *job.Result, d desk) *drawing.Document {
 	p := r.Panel
-	t := newTiling(d.paper, p.Face.Outline.Bounds().Grow(1))
-	items, taken := templateFace(r)
+	t := newTiling(d, p.Face.Outline.Bounds().Grow(1), holeRooms(r))
+	dia := t.diamonds(holeRooms(r))
+	items, taken := templateFace(r, d, t, dia)
+	ps := pieces(items)
 	doc := &drawing.Document{Title: "Drill sheets: " + joinTitle(d), Subject: "true size; print at 100 %"}
 	tiles := t.tiles()
+	s := sheet{name: "Drill sheet", view: drawing.FrontView, use: "True size. Stick it on the face you will look at, drill through it."}
+	s.cells = append(d.printCells(), d.panelCell())
 	if len(tiles) > 1 {
-		doc.Pages = append(doc.Pages, pageMap(d, t, tiles, view.Front(p)))
+		doc.Pages = append(doc.Pages, pageMap(d, t, tiles, p))
+		s.of = len(tiles)
 	}
+	many := fmt.Sprintf("%s, %s", count(len(r.Drilling.Holes), "hole", "holes"), count(drills(r), "bit", "bits"))
 	for _, x := range tiles {
-		page := drawing.Page{Width: t.w, Height: t.h, Name: fmt.Sprintf("Drill sheet %d", x.n)}
-		page.Items = append(page.Items, d.head(t.w, t.h, "Drill sheet", front, x.n, len(tiles), "True size. Stick it on the face you will look at, drill through it.", t.where(x))...)
-		page.Items = append(page.Items, &drawing.Group{Clip: clipRect(x.see), Place: geom.Place{At: x.shift}, Items: items})
+		s.n, s.where = x.n, many
+		if w := t.where(x); w != "" {
+			s.where = w + " · " + many
+		}
+		page := drawing.Page{Width: t.w, Height: t.h, Name: fmt.Sprintf("Drill sheet %d", x.n), Items: d.frame(t.w, t.h, s)}
+		page.Items = append(page.Items, &drawing.Group{Place: geom.Place{At: x.shift}, Items: t.draw(x, ps)})
 		page.Items = append(page.Items, t.edgeRuler(x, p)...)
-		page.Items = append(page.Items, t.seams(x, taken)...)
+		page.Items = append(page.Items, t.seams(x, dia, taken)...)
 		page.Items = append(page.Items, t.bars()...)
-		page.Items = append(page.Items, d.strip(t.w,
-			cell{"Bars first", "0.3 mm off: do not use"},
-			cell{d.title, d.sub},
-			cell{"Print at 100 %", d.paper.name + ", no “fit to page”"},
-			cell{fmt.Sprintf("%d holes, %d bits", len(r.Drilling.Holes), len(r.Drilling.Bits)), d.state + " · mark " + d.mark})...)
 		doc.Pages = append(doc.Pages, page)
 	}
 	return doc
 }
 
+// drills counts the bits of a plan, saws and files left out.
+func drills(r *job.Result) int {
+	n := 0
+	for _, b := range r.Drilling.Bits {
+		if b.Bit.Kind != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// count is a number with its noun: "1 hole", "4 holes".
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
 // joinTitle gives the panel's whole title again.
 func joinTitle(d desk) string { return strings.TrimSpace(d.title + " " + d.sub) }
 
-// clipRect is a rectangle to clip to.
-func clipRect(b geom.Box2) geom.Outline {
-	s := b.Size()
-	return geom.Rect(b.Centre(), s.X, s.Y, 0)
-}
-
-// templateFace draws the face with every hole as it is cut: outline, centre, pilot, number, and the bit as the biggest word. It
-// says what room all that takes.
-func templateFace(r *job.Result) ([]drawing.Item, []geom.Box2) {
-	p := r.Panel
-	items := []drawing.Item{drawing.Outl(drawing.Style{Line: drawing.Edge}, p.Face.Outline)}
-	if s := p.Interior.Size(); p.HasBox && s.X > 0 && s.Y > 0 {
-		items = append(items, drawing.Outl(drawing.Style{Line: drawing.Hidden, Ink: drawing.Pencil}, geom.Rect(p.Interior.Centre(), s.X, s.Y, 0)))
-	}
-	items = append(items, drawing.DatumCorner(geom.Vec2{}, false)...)
-	l := &view.Labeller{Sheet: p.Face.Outline.Bounds()}
-	for _, h := range r.Drilling.Holes {
-		b := crossed(h)
-		l.Block(b)
-		c := b.Centre() // and the arms of its cross
-		l.Block(geom.Box2{Min: v(b.Min.X-3, c.Y-0.4), Max: v(b.Max.X+3, c.Y+0.4)})
-		l.Block(geom.Box2{Min: v(c.X-0.4, b.Min.Y-3), Max: v(c.X+0.4, b.Max.Y+3)})
-	}
-	for _, h := range r.Drilling.Holes {
-		items = append(items, holeMarks(h, r)...)
-	}
-	for _, h := range r.Drilling.Holes {
-		items = append(items, number(l, h)...)
-	}
-	for _, h := range r.Drilling.Holes {
-		items = append(items, words(l, h)...)
-	}
-	return items, l.Taken()
-}
-
-// crossed is the room of a hole with its centre cross.
-func crossed(h drilling.Hole) geom.Box2 {
-	return view.AsCut(h.Cut).Bounds().Grow(1)
-}
-
-// holeMarks draws one opening.
-func holeMarks(h drilling.Hole, r *job.Result) []drawing.Item {
-	o := view.AsCut(h.Cut)
-	if c, _, ok := o.AsCircle(); ok && h.Size > 0 {
-		o = geom.Circle(c, h.Size)
-	}
-	style := drawing.Style{Line: drawing.Visible}
-	if h.Covered {
-		style.Hatch = drawing.HatchCovered
-	}
-	if h.Cut.Blind > 0 {
-		style.Line = drawing.Hidden
-	}
-	items := []drawing.Item{drawing.Outl(style, o)}
-	at := h.Cut.At.Vec2
-	s := o.Bounds().Size()
-	arm := v(s.X/2+4, s.Y/2+4)
-	items = append(items, drawing.Ln(v(at.X-arm.X, at.Y), v(at.X+arm.X, at.Y), drawing.Dim), drawing.Ln(v(at.X, at.Y-arm.Y), v(at.X, at.Y+arm.Y), drawing.Dim))
-	if max(s.X, s.Y) > 4 {
-		items = append(items, drawing.Circ(at, 3, drawing.Visible))
-	}
-	items = append(items, drawing.Dot(at, 0.7, drawing.Ink0))
-	for _, j := range r.Drilling.Jobs {
-		if j.Cut == h.Cut && j.At.Sub(at).Len() > 0.05 && (j.Do == "drill" || j.Do == "pilot" || j.Do == "chain") {
-			if j.Do != "pilot" {
-				items = append(items, drawing.Circ(j.At.Vec2, j.Bit.Diameter, drawing.Thin))
-			}
-			items = append(items, drawing.Dot(j.At.Vec2, 0.5, drawing.Ink0))
-		}
-	}
-	return items
-}
-
-// number rings the hole's number at a corner of it.
-func number(l *view.Labeller, h drilling.Hole) []drawing.Item {
-	const d = 6.0
-	b := view.AsCut(h.Cut).Bounds()
-	if _, _, ok := h.Cut.Outline.AsCircle(); ok {
-		b = geom.Box2{Min: b.Min.Add(b.Size().Mul(0.1)), Max: b.Max.Sub(b.Size().Mul(0.1))} // a circle leaves its corners free
-	}
-	at := l.Find(b, d, d, 0.6, view.CornerFirst)
-	return drawing.NumberRing(at, fmt.Sprint(h.N))
-}
-
-// words letters the bit, biggest, the control's name under it, and how it is made beyond one bit.
-func words(l *view.Labeller, h drilling.Hole) []drawing.Item {
-	big, how := bigWord(h.Bit)
-	lines := []*drawing.Text{{S: big, Face: drawing.ReadBold, Size: pt(17)}}
-	small := h.Cut.What == "fixing" || h.Cut.What == "screw" || h.Cut.What == "anti-turn"
-	if _, d, ok := h.Cut.Outline.AsCircle(); small || ok && d < 4.5 {
-		lines[0].Size = pt(12)
-	}
-	if !small {
-		lines = append(lines, &drawing.Text{S: ownerName(h.Cut), Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.2)})
-	}
-	if how != "" {
-		lines = append(lines, &drawing.Text{S: how, Face: drawing.Read, Size: pt(8.5), Ink: drawing.Pencil})
-	}
-	w, height := 0.0, 0.0
-	for _, t := range lines {
-		w = max(w, drawing.TextWidth(t.Face, t.Size, t.S))
-		height += t.Size*0.72 + 1.2
-	}
-	height -= 1.2
-	b := view.AsCut(h.Cut).Bounds()
-	at := l.Find(geom.Box2{Min: b.Min.Sub(v(0, 3.4)), Max: b.Max.Add(v(0, 3.4))}, w+0.6, height, 0.8, view.BelowFirst)
-	y := at.Y + height/2
-	var items []drawing.Item
-	for _, t := range lines {
-		y -= t.Size * 0.72
-		t.At, t.Anchor = v(at.X, y), drawing.Centre
-		y -= 1.2
-		items = append(items, t)
-	}
-	return items
-}
-
-// bigWord parts the drilling plan's word for a hole, "step 16 + file", into the size that the hand looks for and the rest.
-func bigWord(s string) (big, how string) {
-	var size, rest []string
-	for _, f := range strings.Fields(s) {
-		switch {
-		case f == "+":
-		case strings.ContainsAny(f, "0123456789#") || len(size) > 0 && f == "in":
-			size = append(size, f)
-		default:
-			rest = append(rest, f)
-		}
-	}
-	if len(size) == 0 {
-		return s, ""
-	}
-	return strings.Join(size, " "), strings.Join(rest, ", ")
-}
-
-// ownerName is what a hole is for, as short as a drawing wants it.
-func ownerName(c *panel.Cut) string {
-	if c.Owner != nil {
-		return c.Owner.Label
-	}
-	return strings.ToUpper(strings.TrimPrefix(strings.TrimPrefix(c.ID, "hole-"), "opening-"))
-}
-
-// edgeRuler draws millimetre ticks along the left and the lower edge of the face, numbered from the datum corner, as far as
-// this tile shows them.
+// edgeRuler draws ticks along the left and the lower edge of what a page shows, numbered from the datum corner.
 func (t tiling) edgeRuler(x tile, p *panel.Panel) []drawing.Item {
 	var items []drawing.Item
-	leftIn := x.see.Min.X <= 0 && x.see.Max.X >= 0
-	bottomIn := x.see.Min.Y <= 0 && x.see.Max.Y >= 0
-	edgeX, edgeY := x.shift.X, x.shift.Y
-	if !leftIn {
-		edgeX = t.win.Min.X - 1
+	f := p.Face
+	edge := geom.Box2{Min: v(max(x.show.Min.X, 0), max(x.show.Min.Y, 0)), Max: v(min(x.show.Max.X, f.Width), min(x.show.Max.Y, f.Height))}
+	if x.col > 0 {
+		edge.Min.X--
 	}
-	if !bottomIn {
-		edgeY = t.win.Min.Y - 1
+	if x.row < t.rows()-1 {
+		edge.Min.Y--
 	}
-	clip := func(lo, hi, size float64) (float64, float64) { return max(lo, 0), min(hi, size) }
-	from, to := clip(x.see.Min.X, x.see.Max.X, p.Face.Width)
-	items = append(items, drawing.Ruler{Zero: v(x.shift.X, edgeY-0.6), From: from, To: to, Numbers: true}.Items()...)
-	from, to = clip(x.see.Min.Y, x.see.Max.Y, p.Face.Height)
-	items = append(items, drawing.Ruler{Zero: v(edgeX-0.6, x.shift.Y), From: from, To: to, Vertical: true, Numbers: true}.Items()...)
-	if leftIn && bottomIn {
-		items = append(items, drawing.Txt(v(max(edgeX, marginX+rulerX), edgeY-11.5), drawing.Read, pt(9.5), drawing.Left, "Datum corner: every number is measured from here"))
+	items = append(items, drawing.Ruler{Zero: v(x.shift.X, edge.Min.Y-0.6+x.shift.Y), From: max(edge.Min.X, 0), To: edge.Max.X, Numbers: true, Inch: t.inch}.Items()...)
+	items = append(items, drawing.Ruler{Zero: v(edge.Min.X-0.6+x.shift.X, x.shift.Y), From: max(edge.Min.Y, 0), To: edge.Max.Y, Vertical: true, Numbers: true, Inch: t.inch}.Items()...)
+	if x.col == 0 && x.row == t.rows()-1 {
+		items = append(items, t.datumWords(edge.Min.Y+x.shift.Y, max(edge.Min.X+x.shift.X, marginX+rulerX)))
 	}
 	return items
+}
+
+// datumWords say what the heavy corner is: below the ruler where there is room, else beside the level check bar.
+func (t tiling) datumWords(edge, left float64) drawing.Item {
+	const size = 9.5
+	if edge-11.5 > barY+3.5 {
+		return drawing.Txt(v(left, edge-11.5), drawing.Read, pt(size), drawing.Left, "Datum corner: every number is measured from here")
+	}
+	x := marginX + rulerX + 144
+	at := v(x, barY+0.2)
+	return fitted(at, drawing.Read, pt(size), t.w-marginX-x, "numbers start at the heavy corner", drawing.Ink0)
 }
 
 // pageMap is the first sheet: how the others go together.
-func pageMap(d desk, t tiling, tiles []tile, s *drawing.Scene) drawing.Page {
+func pageMap(d desk, t tiling, tiles []tile, p *panel.Panel) drawing.Page {
+	s := view.Front(p)
 	w, h := d.paper.h, d.paper.w // lying
-	page := drawing.Page{Width: w, Height: h, Name: "How the sheets go together"}
-	page.Items = append(page.Items, d.head(w, h, "How the sheets go together", front, 0, 0, "Not to scale: do not measure here. Print the sheets, check both bars, lay them so that every diamond closes.", "")...)
-	area := geom.Box2{Min: v(marginX+12, 34), Max: v(w-marginX-4, h-topY-6)}
 	size := s.Bounds.Size()
+	area := geom.Box2{Min: v(marginX+6, footY+5), Max: v(w-marginX-4, h-topY-4)}
 	k := min(area.Size().X/size.X, area.Size().Y/size.Y)
+	page := drawing.Page{Width: w, Height: h, Name: "How the sheets go together"}
+	page.Items = d.frame(w, h, sheet{
+		name: "How the sheets go together", view: drawing.FrontView,
+		use: "Not to scale: do not measure here. Print the sheets, check both bars, lay them so that every diamond closes.",
+		cells: append(d.printCells(), d.panelCell(),
+			cell{count(len(tiles), "sheet", "sheets"), fmt.Sprintf("%d across, %d down", t.cols(), t.rows())}),
+	})
 	mid := area.Centre().Sub(s.Bounds.Centre().Mul(k))
 	page.Items = append(page.Items, &drawing.Group{Scale: k, Place: geom.Place{At: mid}, Items: s.Items})
-	at := func(pnt geom.Vec2) geom.Vec2 { return mid.Add(pnt.Mul(k)) }
-	for _, x := range tiles {
-		see := geom.Box2{
-			Min: v(max(x.see.Min.X, s.Bounds.Min.X-4), max(x.see.Min.Y, s.Bounds.Min.Y-4)),
-			Max: v(min(x.see.Max.X, s.Bounds.Max.X+4), min(x.see.Max.Y, s.Bounds.Max.Y+4)),
-		}
-		page.Items = append(page.Items, drawing.Box(drawing.Style{Line: drawing.CentreLn, Width: 0.35}, at(see.Min), at(see.Max)))
+	at := func(q geom.Vec2) geom.Vec2 { return mid.Add(q.Mul(k)) }
+	line := func(a, b geom.Vec2) {
+		page.Items = append(page.Items, drawing.Outl(drawing.Style{Line: drawing.CentreLn, Ink: drawing.Ink0, Width: 0.5}, geom.Outline{{P: at(a)}, {P: at(b)}}))
 	}
+	over := 6 / k
+	for _, x := range t.xs {
+		line(v(x, t.area.Min.Y-over/2), v(x, t.area.Max.Y+over/2))
+	}
+	for _, y := range t.ys {
+		line(v(t.area.Min.X-over/2, y), v(t.area.Max.X+over/2, y))
+	}
+	busy := frontBoxes(p)
 	for _, x := range tiles {
-		c := at(v((max(x.see.Min.X, 0)+min(x.see.Max.X, s.Bounds.Max.X))/2, (max(x.see.Min.Y, 0)+min(x.see.Max.Y, s.Bounds.Max.Y))/2))
+		r := min(7, 0.3*k*min(x.own.Size().X, x.own.Size().Y))
+		c := at(freeSpot(x.own, r/k, busy))
 		page.Items = append(page.Items,
-			drawing.Outl(drawing.Style{Line: drawing.Visible, Fill: drawing.Paper}, geom.Circle(c, 15)),
-			&drawing.Text{At: c, S: fmt.Sprint(x.n), Face: drawing.ReadBold, Size: pt(24), Anchor: drawing.Centre, Middle: true})
+			drawing.Outl(drawing.Style{Line: drawing.Visible, Fill: drawing.Paper}, geom.Circle(c, 2*r)),
+			&drawing.Text{At: c, S: fmt.Sprint(x.n), Face: drawing.ReadBold, Size: r, Anchor: drawing.Centre, Middle: true})
 	}
-	page.Items = append(page.Items, d.strip(w,
-		cell{joinTitle(d), d.state + " · mark " + d.mark},
-		cell{fmt.Sprintf("%d sheets", len(tiles)), fmt.Sprintf("%d across, %d down, %s", t.cols, t.rows, d.paper.name)},
-		cell{"Print at 100 %", "no “fit to page”"},
-		cell{"Bars first", "0.3 mm off: do not use"})...)
 	return page
+}
+
+// freeSpot is the middle of a disc of radius r in a box, where it covers least of what is there, near the middle of the box.
+func freeSpot(in geom.Box2, r float64, busy []geom.Box2) geom.Vec2 {
+	best, spot := math.Inf(1), in.Centre()
+	const n = 12
+	for i := range n + 1 {
+		for k := range n + 1 {
+			room := in.Grow(-r - 1).Size()
+			q := in.Min.Add(v(r+1+room.X*float64(i)/n, r+1+room.Y*float64(k)/n))
+			c := covers(geom.Box2{Min: q, Max: q}.Grow(r), busy) + 0.02*r*q.Sub(in.Centre()).Len()
+			if c < best {
+				best, spot = c, q
+			}
+		}
+	}
+	return spot
 }

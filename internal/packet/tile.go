@@ -2,7 +2,6 @@ package packet
 
 import (
 	"fmt"
-	"math"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
@@ -10,12 +9,12 @@ import (
 
 // tiling is how a drawing larger than a page is spread over pages.
 type tiling struct {
-	w, h       float64 // of the page, mm
-	win        geom.Box2
-	area       geom.Box2 // what is covered, drawing frame
-	cols, rows int
-	stepX      float64
-	stepY      float64
+	w, h float64   // of the page, mm
+	win  geom.Box2 // where on the page the drawing may stand
+	area geom.Box2 // what is covered, drawing frame
+	xs   []float64 // upright seams, left to right, drawing frame
+	ys   []float64 // level seams, bottom to top
+	inch bool      // check bars and rulers in inches
 }
 
 // tile is one page of a tiling.
@@ -23,50 +22,78 @@ type tile struct {
 	col, row int       // row 0 is the top
 	n        int       // 1-based, reading order
 	shift    geom.Vec2 // add to a drawing point to get the point on paper
-	see      geom.Box2 // what of the drawing is seen
+	own      geom.Box2 // from seam to seam, drawing frame
+	show     geom.Box2 // own and what is shown beyond its seams
+	see      geom.Box2 // all that the page could show
 }
 
-// newTiling lays out the fewest pages: upright or lying, whichever needs fewer.
-func newTiling(p paper, area geom.Box2) tiling {
-	best := tiling{}
+// newTiling lays out the fewest pages, upright or lying, with seams that cut through as little as possible of things.
+func newTiling(d desk, area geom.Box2, things []geom.Box2) tiling {
+	best, bestCost := tiling{}, 0.0
+	xs, ys := make([][2]float64, len(things)), make([][2]float64, len(things))
+	for i, b := range things {
+		xs[i], ys[i] = [2]float64{b.Min.X, b.Max.X}, [2]float64{b.Min.Y, b.Max.Y}
+	}
 	for _, lying := range []bool{false, true} {
-		w, h := p.w, p.h
+		w, h := d.paper.w, d.paper.h
 		if lying {
 			w, h = h, w
 		}
-		t := tiling{w: w, h: h, area: area, win: geom.Box2{Min: v(marginX+rulerX, bottomY), Max: v(w-marginX-barX, h-topY)}}
-		size, win := area.Size(), t.win.Size()
-		t.cols, t.stepX = spread(size.X, win.X)
-		t.rows, t.stepY = spread(size.Y, win.Y)
-		if best.cols == 0 || t.cols*t.rows < best.cols*best.rows {
-			best = t
+		t := tiling{w: w, h: h, area: area, inch: d.inches, win: geom.Box2{Min: v(marginX+rulerX, bottomY), Max: v(w-marginX-barX, h-topY)}}
+		var cost, more float64
+		t.xs, cost = findSeams(area.Min.X, area.Max.X, t.win.Size().X, xs)
+		t.ys, more = findSeams(area.Min.Y, area.Max.Y, t.win.Size().Y, ys)
+		cost += more
+		if best.w == 0 || t.pages() < best.pages() || t.pages() == best.pages() && cost < bestCost-1e-9 {
+			best, bestCost = t, cost
 		}
 	}
 	return best
 }
 
-// spread gives how many windows cover a length when neighbours share overlapW, and the step between them.
-func spread(size, win float64) (n int, step float64) {
-	if size <= win {
-		return 1, 0
-	}
-	n = int(math.Ceil((size-overlapW)/(win-overlapW) - 1e-9))
-	return n, (size - win) / float64(n-1)
-}
+func (t tiling) cols() int  { return len(t.xs) + 1 }
+func (t tiling) rows() int  { return len(t.ys) + 1 }
+func (t tiling) pages() int { return t.cols() * t.rows() }
+
+// at gives the page that stands in a column and a row.
+func (t tiling) at(col, row int) int { return row*t.cols() + col + 1 }
 
 // tiles lists the pages in reading order, top left first.
 func (t tiling) tiles() []tile {
 	var ts []tile
-	for row := range t.rows {
-		for col := range t.cols {
-			lo := v(t.area.Min.X+float64(col)*t.stepX, t.area.Max.Y-t.win.Size().Y-float64(row)*t.stepY)
-			if t.rows == 1 {
-				lo.Y = t.area.Min.Y - (t.win.Size().Y-t.area.Size().Y)/2 // in the middle of the page
+	for row := range t.rows() {
+		for col := range t.cols() {
+			x := tile{col: col, row: row, n: t.at(col, row), own: t.area}
+			low := t.rows() - 1 - row // counted from the bottom
+			if col > 0 {
+				x.own.Min.X = t.xs[col-1]
 			}
-			if t.cols == 1 {
-				lo.X = t.area.Min.X - min((t.win.Size().X-t.area.Size().X)/2, 30)
+			if col < t.cols()-1 {
+				x.own.Max.X = t.xs[col]
 			}
-			ts = append(ts, tile{col: col, row: row, n: len(ts) + 1, shift: t.win.Min.Sub(lo), see: geom.Box2{Min: lo, Max: lo.Add(t.win.Size())}})
+			if low > 0 {
+				x.own.Min.Y = t.ys[low-1]
+			}
+			if low < t.rows()-1 {
+				x.own.Max.Y = t.ys[low]
+			}
+			x.show = x.own
+			if col > 0 {
+				x.show.Min.X -= seamLap
+			}
+			if col < t.cols()-1 {
+				x.show.Max.X += seamLap
+			}
+			if low > 0 {
+				x.show.Min.Y -= seamLap
+			}
+			if low < t.rows()-1 {
+				x.show.Max.Y += seamLap
+			}
+			slack := t.win.Size().Sub(x.show.Size())
+			x.shift = t.win.Min.Add(v(min(slack.X/2, 30), slack.Y/2)).Sub(x.show.Min)
+			x.see = geom.Box2{Min: t.win.Min.Sub(x.shift), Max: t.win.Max.Sub(x.shift)}
+			ts = append(ts, x)
 		}
 	}
 	return ts
@@ -74,7 +101,7 @@ func (t tiling) tiles() []tile {
 
 // where names a tile's place: "upper left", "middle", "lower right".
 func (t tiling) where(x tile) string {
-	if t.cols*t.rows == 1 {
+	if t.pages() == 1 {
 		return ""
 	}
 	name := func(i, n int, first, mid, last string) string {
@@ -90,92 +117,96 @@ func (t tiling) where(x tile) string {
 		}
 		return fmt.Sprintf("%s %d", mid, i+1)
 	}
-	a := name(x.row, t.rows, "upper", "middle", "lower")
-	b := name(x.col, t.cols, "left", "middle", "right")
+	a := name(x.row, t.rows(), "upper", "middle", "lower")
+	b := name(x.col, t.cols(), "left", "middle", "right")
 	if a != "" && b != "" {
 		return a + " " + b
 	}
 	return a + b
 }
 
-// seams draws the lines where sheets meet, with register diamonds at the same spots of the drawing on both sheets.
-func (t tiling) seams(x tile, avoid []geom.Box2) []drawing.Item {
-	var items []drawing.Item
-	letter := func(i int) string { return string(rune('a' + i%26)) }
-	lo, hi := t.win.Min, t.win.Max
-	upright := func(cx float64, left int) {
-		at := cx + x.shift.X
-		items = append(items, drawing.Poly(drawing.CentreLn, v(at, lo.Y-3), v(at, hi.Y+3)))
-		for i, f := range []float64{0.14, 0.5, 0.86} {
-			y := t.area.Max.Y - t.stepY*float64(x.row) - t.win.Size().Y*f
-			if t.rows == 1 {
-				y = x.see.Max.Y - x.see.Size().Y*f
-			}
-			y = clearOf(y, t.win.Size().Y*0.12, func(y float64) geom.Vec2 { return v(cx, y) }, avoid)
-			items = append(items, drawing.RegisterDiamond(v(at, y+x.shift.Y), letter(left*3+i), true)...)
-		}
-	}
-	level := func(cy float64, above int) {
-		at := cy + x.shift.Y
-		items = append(items, drawing.Poly(drawing.CentreLn, v(lo.X-3, at), v(hi.X+3, at)))
-		for i, f := range []float64{0.25, 0.75} {
-			xx := t.area.Min.X + t.stepX*float64(x.col) + t.win.Size().X*f
-			if t.cols == 1 {
-				xx = x.see.Min.X + x.see.Size().X*f
-			}
-			xx = clearOf(xx, t.win.Size().X*0.2, func(a float64) geom.Vec2 { return v(a, cy) }, avoid)
-			items = append(items, drawing.RegisterDiamond(v(xx+x.shift.X, at), letter(12+above*2+i), false)...)
-		}
-	}
-	seamX := func(col int) float64 { // middle of what col and col+1 share
-		return t.area.Min.X + float64(col+1)*t.stepX + (t.win.Size().X-t.stepX)/2
-	}
-	seamY := func(row int) float64 {
-		return t.area.Max.Y - float64(row+1)*t.stepY - (t.win.Size().Y-t.stepY)/2
-	}
-	if x.col > 0 {
-		upright(seamX(x.col-1), x.col-1)
-	}
-	if x.col < t.cols-1 {
-		upright(seamX(x.col), x.col)
-	}
-	if x.row > 0 {
-		level(seamY(x.row-1), x.row-1)
-	}
-	if x.row < t.rows-1 {
-		level(seamY(x.row), x.row)
-	}
-	return items
-}
-
-// bars draws the two check bars, one an axis, 100 mm each.
+// bars draws the two check bars, one an axis.
 func (t tiling) bars() []drawing.Item {
-	items := drawing.CheckBar(v(marginX+rulerX, 30), false)
-	return append(items, drawing.CheckBar(v(t.w-marginX-2, max(t.win.Min.Y, 50)), true)...)
+	bar := drawing.CheckBar
+	if t.inch {
+		bar = drawing.CheckBarInch
+	}
+	items := bar(v(marginX+rulerX, barY), false)
+	return append(items, bar(v(t.w-marginX-2, max(t.win.Min.Y, 40)), true)...)
 }
 
-// clearOf moves a register diamond along its seam, by at most reach either way, to where it covers least of what is drawn. It
-// depends on the seam only, so that the sheets on both sides agree.
-func clearOf(a, reach float64, point func(float64) geom.Vec2, avoid []geom.Box2) float64 {
-	best, bestCost := a, math.Inf(1)
-	for i := 0; i <= 40; i++ {
-		d := float64((i+1)/2) / 20 * reach
-		if i%2 == 1 {
-			d = -d
+// draw gives what a page shows of the drawing, in the drawing frame: large things as far as the page's own part and a little
+// beyond, small things whole on every page that they touch, words nowhere cut in two.
+func (t tiling) draw(x tile, ps []piece) []drawing.Item {
+	var out []drawing.Item
+	var run *drawing.Group
+	put := func(clip *geom.Box2, it drawing.Item) {
+		c := geom.Outline(nil)
+		if clip != nil {
+			c = clipRect(*clip)
 		}
-		p := point(a + d)
-		b := geom.Box2{Min: p, Max: p}.Grow(9)
-		cost := math.Abs(d) * 0.01
-		for _, o := range avoid {
-			w := min(b.Max.X, o.Max.X) - max(b.Min.X, o.Min.X)
-			h := min(b.Max.Y, o.Max.Y) - max(b.Min.Y, o.Min.Y)
-			if w > 0 && h > 0 {
-				cost += w * h
-			}
+		if run == nil || !sameClip(run.Clip, c) {
+			run = &drawing.Group{Clip: c}
+			out = append(out, run)
 		}
-		if cost < bestCost {
-			best, bestCost = a+d, cost
+		run.Items = append(run.Items, it)
+	}
+	ground := x.show
+	for _, side := range []struct {
+		at  *float64
+		out float64
+		do  bool
+	}{
+		{&ground.Min.X, x.see.Min.X, x.col == 0}, {&ground.Max.X, x.see.Max.X, x.col == t.cols()-1},
+		{&ground.Min.Y, x.see.Min.Y, x.row == t.rows()-1}, {&ground.Max.Y, x.see.Max.Y, x.row == 0},
+	} {
+		if side.do {
+			*side.at = side.out
 		}
 	}
-	return best
+	win := t.win.Size()
+	for _, p := range ps {
+		s := p.box.Size()
+		switch {
+		case !p.box.Overlaps(x.see):
+		case s.X > 0.6*win.X || s.Y > 0.6*win.Y:
+			put(&ground, p.item)
+		case inside(p.box, ground):
+			put(nil, p.item)
+		case !p.box.Overlaps(x.own.Grow(-0.2)):
+		case inside(p.box, x.see):
+			put(nil, p.item)
+		case !p.words:
+			put(&x.see, p.item)
+		case contains(x.own, p.box.Centre()):
+			put(nil, p.item) // it hangs over the edge of the page's room: better there than nowhere
+		}
+	}
+	return out
+}
+
+func sameClip(a, b geom.Outline) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if a[i] != b[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// clipRect is a rectangle to clip to.
+func clipRect(b geom.Box2) geom.Outline {
+	s := b.Size()
+	return geom.Rect(b.Centre(), s.X, s.Y, 0)
+}
+
+func inside(b, in geom.Box2) bool {
+	return b.Min.X >= in.Min.X && b.Min.Y >= in.Min.Y && b.Max.X <= in.Max.X && b.Max.Y <= in.Max.Y
+}
+
+func contains(b geom.Box2, p geom.Vec2) bool {
+	return p.X >= b.Min.X && p.Y >= b.Min.Y && p.X <= b.Max.X && p.Y <= b.Max.Y
 }

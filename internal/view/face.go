@@ -24,6 +24,7 @@ func Front(p *panel.Panel) *drawing.Scene {
 	s.Items = append(s.Items, outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline))
 	s.Items = append(s.Items, Hidden(p)...)
 	s.Items = append(s.Items, FrontParts(p)...)
+	s.Items = append(s.Items, layered("FRONT", patches(p))...)
 	s.Items = append(s.Items, Lettering(p)...)
 	s.Items = append(s.Items, drawing.DatumCorner(geom.Vec2{}, false)...)
 	s.Bounds = p.Face.Outline.Bounds().Grow(2)
@@ -71,6 +72,24 @@ func Hidden(p *panel.Panel) []drawing.Item {
 		}
 	}
 	return layered("BEHIND", items)
+}
+
+// patches are what lettering stands on, so that no dashed line runs through a word.
+func patches(p *panel.Panel) []drawing.Item {
+	var items []drawing.Item
+	patch := func(b geom.Box2) {
+		s := b.Size()
+		items = append(items, outl(drawing.NoLine, drawing.AcrylicWash, geom.Rect(b.Centre(), s.X+0.8, s.Y+0.8, 0)))
+	}
+	for _, c := range p.Controls {
+		if c.Legend.Text != "" {
+			patch(c.Legend.Box)
+		}
+	}
+	for _, t := range p.Texts {
+		patch(t.Box)
+	}
+	return items
 }
 
 // Lettering draws the legends and texts where they will stand, at their cap height.
@@ -170,82 +189,4 @@ func AllCuts(p *panel.Panel) []*panel.Cut {
 		cuts = append(cuts, f.Cut)
 	}
 	return append(cuts, p.Openings...)
-}
-
-// Rear is the panel from behind, mirrored left to right: bodies, lugs by name, walls, ribs, module. The datum corner is at
-// the lower right, as it is when one looks from there.
-func Rear(p *panel.Panel) *drawing.Scene {
-	w := p.Face.Width
-	mirror := geom.Place{Flip: true, At: geom.Vec2{X: w}}
-	inner := []drawing.Item{outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline)}
-	for _, b := range p.Behind {
-		if b.Outline.Empty() {
-			continue
-		}
-		switch b.Role {
-		case panel.RoleWall, panel.RoleRib, panel.RoleBlock:
-			inner = append(inner, &drawing.Path{Outlines: []geom.Outline{b.Outline}, Style: drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}})
-		case panel.RoleLedge:
-			inner = append(inner, outl(drawing.Thin, drawing.PlyWash, b.Outline))
-		}
-	}
-	for _, f := range p.Fixings {
-		inner = append(inner, outl(drawing.Visible, drawing.Paper, f.Cut.Outline))
-	}
-	for _, o := range p.Openings {
-		inner = append(inner, outl(drawing.Visible, drawing.Paper, o.Outline))
-	}
-	for _, c := range p.Controls {
-		inner = append(inner, &drawing.Group{Note: c.Label, Items: rearOf(c, true)})
-	}
-	if m := p.Module; m != nil && m.Placed {
-		for _, b := range p.Behind {
-			if b.Role == panel.RoleModule && !b.Outline.Empty() {
-				inner = append(inner, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, b.Outline))
-			}
-		}
-		inner = append(inner, &drawing.Text{At: m.At.Vec2, S: "MODULE", Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.5), Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil})
-	}
-	inner = append(inner, rearLabels(p)...)
-	s := &drawing.Scene{Title: p.Title, Bounds: p.Face.Outline.Bounds().Grow(2)}
-	s.Items = append(s.Items, &drawing.Group{Place: mirror, Items: inner})
-	s.Items = append(s.Items, drawing.DatumCorner(geom.Vec2{X: w}, true)...)
-	return s
-}
-
-// rearLabels names every control beside its body, where nothing else stands.
-func rearLabels(p *panel.Panel) []drawing.Item {
-	var items []drawing.Item
-	const capHeight = 2.5
-	size := drawing.CapSize(drawing.Lettering, capHeight)
-	l := &Labeller{Sheet: p.Face.Outline.Bounds()}
-	boxes := make([]geom.Box2, len(p.Controls))
-	for i, c := range p.Controls {
-		b := geom.EmptyBox2()
-		for _, x := range c.Rear {
-			if (x.Role == panel.RoleBody || x.Role == panel.RoleNut) && !x.Outline.Empty() {
-				b = b.Union(x.Outline.Bounds())
-			}
-		}
-		for _, x := range c.Lugs {
-			b = b.Union(geom.Box2{Min: x.At.Vec2, Max: x.At.Vec2}.Grow(2.5))
-		}
-		boxes[i] = b
-		if b.Min.X <= b.Max.X {
-			l.Block(b)
-		}
-	}
-	for _, b := range p.Behind {
-		if (b.Role == panel.RoleWall || b.Role == panel.RoleRib || b.Role == panel.RoleBlock) && !b.Outline.Empty() {
-			l.Block(b.Outline.Bounds())
-		}
-	}
-	for i, c := range p.Controls {
-		if boxes[i].Min.X > boxes[i].Max.X {
-			continue
-		}
-		at := l.Find(boxes[i], drawing.TextWidth(drawing.Lettering, size, c.Label), capHeight, 1.2, AboveFirst)
-		items = append(items, &drawing.Text{At: at, S: c.Label, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true})
-	}
-	return items
 }

@@ -6,19 +6,84 @@ import (
 	"knobwright/internal/geom"
 )
 
-// Labeller finds free places for labels beside what they name: nothing covers a hole, another label or a number.
+// Labeller finds free places for labels beside what they name: nothing covers a hole, another label or a number. It tries a
+// fixed list of places and takes the best; it never moves a label that has its place.
 type Labeller struct {
-	taken []geom.Box2
 	Sheet geom.Box2 // labels stay inside
+	taken []geom.Box2
 }
 
 // Block takes a place.
 func (l *Labeller) Block(b geom.Box2) { l.taken = append(l.taken, b) }
 
-// cost is how badly a box would stand: the area it shares with what is taken, and what hangs over the sheet.
-func (l *Labeller) cost(b geom.Box2) float64 {
-	c := 0.0
+// Taken lists every place that is taken.
+func (l *Labeller) Taken() []geom.Box2 { return l.taken }
+
+// Where to look for room, in order: unit steps from the middle of the thing.
+var (
+	AboveFirst  = []geom.Vec2{{X: 0, Y: 1}, {X: 0, Y: -1}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0.8, Y: 0.9}, {X: -0.8, Y: 0.9}, {X: 0.8, Y: -0.9}, {X: -0.8, Y: -0.9}}
+	BelowFirst  = []geom.Vec2{{X: 0, Y: -1}, {X: 0, Y: 1}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0.8, Y: -0.9}, {X: -0.8, Y: -0.9}, {X: 0.8, Y: 0.9}, {X: -0.8, Y: 0.9}}
+	CornerFirst = []geom.Vec2{{X: -0.75, Y: 0.75}, {X: 0.75, Y: 0.75}, {X: -0.75, Y: -0.75}, {X: 0.75, Y: -0.75}, {X: -1, Y: 0}, {X: 1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}}
+)
+
+// How far beyond its gap a label may stand, mm, and how far it may slide along the side it stands at, as a part of what keeps
+// it in touch with the thing.
+var (
+	labelFar   = []float64{0, 0.8, 1.6, 2.5, 4, 6, 9}
+	labelSlide = []float64{0, 0.3, -0.3, 0.6, -0.6, 0.9, -0.9}
+)
+
+// Free is the room that a label may share with others and still count as standing free, mm².
+const Free = 0.05
+
+// Best finds the best middle for a label of size w by h beside a thing, and how badly it stands there: the area it shares with
+// what is taken and what hangs over the sheet, in mm²; up to Free it stands free. It takes no place.
+func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (best geom.Vec2, bad float64) {
+	reach := gap + labelFar[len(labelFar)-1] + max(w, h)
+	var near []geom.Box2
 	for _, t := range l.taken {
+		if t.Overlaps(of.Grow(reach)) {
+			near = append(near, t)
+		}
+	}
+	c, s := of.Centre(), of.Size()
+	bad = math.Inf(1)
+	bestCost := math.Inf(1)
+	for _, far := range labelFar {
+		for i, d := range prefer {
+			for _, slide := range labelSlide {
+				if slide != 0 && d.X != 0 && d.Y != 0 {
+					break // a corner is a slid side already
+				}
+				at := geom.Vec2{X: c.X + d.X*(s.X/2+gap+far+w/2), Y: c.Y + d.Y*(s.Y/2+gap+far+h/2)}
+				if d.X == 0 {
+					at.X += slide * (s.X + w) / 2
+				} else if d.Y == 0 {
+					at.Y += slide * (s.Y + h) / 2
+				}
+				b := boxAt(at, w, h)
+				shares := l.shares(near, b)
+				cost := 20*shares + 0.3*far + 0.25*float64(i) + 2*math.Abs(slide) + strays(near, of, b)
+				if cost < bestCost-1e-9 {
+					best, bestCost, bad = at, cost, shares
+				}
+			}
+		}
+	}
+	return best, bad
+}
+
+// Find finds the best middle for a label, free or the least bad, and takes the place.
+func (l *Labeller) Find(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) geom.Vec2 {
+	at, _ := l.Best(of, w, h, gap, prefer)
+	l.Block(boxAt(at, w, h))
+	return at
+}
+
+// shares is the area that a box has in common with what is taken, and what hangs over the sheet.
+func (l *Labeller) shares(near []geom.Box2, b geom.Box2) float64 {
+	c := 0.0
+	for _, t := range near {
 		w := min(b.Max.X, t.Max.X) - max(b.Min.X, t.Min.X)
 		h := min(b.Max.Y, t.Max.Y) - max(b.Min.Y, t.Min.Y)
 		if w > 0 && h > 0 {
@@ -29,38 +94,25 @@ func (l *Labeller) cost(b geom.Box2) float64 {
 	return c + 4*over
 }
 
-// Find finds the best middle for a box of size w by h beside a thing: below, above, right, left, then the corners, nearest
-// first; the first free one wins, else the least bad. It takes the place.
-func (l *Labeller) Find(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) geom.Vec2 {
-	best, bestCost := geom.Vec2{}, math.Inf(1)
-	for _, far := range []float64{0, 2.5, 6} {
-		for i, d := range prefer {
-			c := of.Centre()
-			s := of.Size()
-			at := geom.Vec2{
-				X: c.X + d.X*(s.X/2+gap+far+w/2),
-				Y: c.Y + d.Y*(s.Y/2+gap+far+h/2),
-			}
-			b := geom.Box2{Min: geom.Vec2{X: at.X - w/2, Y: at.Y - h/2}, Max: geom.Vec2{X: at.X + w/2, Y: at.Y + h/2}}
-			cost := l.cost(b) + 0.01*float64(i) + 0.2*far
-			if cost < bestCost-1e-9 {
-				best, bestCost = at, cost
-			}
-		}
-		if bestCost < 0.5 {
-			break
+// strays is how much nearer a label stands to something else than to what it names: it would be read for that.
+func strays(near []geom.Box2, of, b geom.Box2) float64 {
+	own, other := apart(of, b), math.Inf(1)
+	for _, t := range near {
+		if m := t.Size(); min(m.X, m.Y) > 1 && !t.Overlaps(of) {
+			other = min(other, apart(t, b))
 		}
 	}
-	l.Block(geom.Box2{Min: geom.Vec2{X: best.X - w/2, Y: best.Y - h/2}, Max: geom.Vec2{X: best.X + w/2, Y: best.Y + h/2}})
-	return best
+	return min(2*max(own-other, 0), 8)
 }
 
-// Where to look for room, in order.
-var (
-	AboveFirst  = []geom.Vec2{{X: 0, Y: 1}, {X: 0, Y: -1}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0.8, Y: 0.9}, {X: -0.8, Y: 0.9}, {X: 0.8, Y: -0.9}, {X: -0.8, Y: -0.9}}
-	BelowFirst  = []geom.Vec2{{X: 0, Y: -1}, {X: 0, Y: 1}, {X: 1, Y: 0}, {X: -1, Y: 0}, {X: 0.8, Y: -0.9}, {X: -0.8, Y: -0.9}, {X: 0.8, Y: 0.9}, {X: -0.8, Y: 0.9}}
-	CornerFirst = []geom.Vec2{{X: -0.75, Y: 0.75}, {X: 0.75, Y: 0.75}, {X: -0.75, Y: -0.75}, {X: 0.75, Y: -0.75}, {X: -1, Y: 0}, {X: 1, Y: 0}, {X: 0, Y: 1}, {X: 0, Y: -1}}
-)
+// apart is the distance between two boxes, 0 when they meet.
+func apart(a, b geom.Box2) float64 {
+	x := max(a.Min.X-b.Max.X, b.Min.X-a.Max.X, 0)
+	y := max(a.Min.Y-b.Max.Y, b.Min.Y-a.Max.Y, 0)
+	return math.Hypot(x, y)
+}
 
-// Taken lists every place that is taken.
-func (l *Labeller) Taken() []geom.Box2 { return l.taken }
+// boxAt is the box of a size round a middle.
+func boxAt(at geom.Vec2, w, h float64) geom.Box2 {
+	return geom.Box2{Min: geom.Vec2{X: at.X - w/2, Y: at.Y - h/2}, Max: geom.Vec2{X: at.X + w/2, Y: at.Y + h/2}}
+}

@@ -1,0 +1,254 @@
+package packet
+
+import (
+	"fmt"
+	"strings"
+
+	"knobwright/internal/drawing"
+	"knobwright/internal/geom"
+	"knobwright/internal/job"
+	"knobwright/internal/panel"
+	"knobwright/internal/trade/drilling"
+	"knobwright/internal/view"
+)
+
+// armReach is how far the centre cross of a hole reaches beyond its edge, mm.
+const armReach = 4.0
+
+// seamRoom is the width that labels keep clear along a seam, mm.
+const seamRoom = 1.6
+
+// templateFace draws the face with every hole as it is cut: outline, centre, pilot, number, and the bit as the biggest word.
+// Words keep clear of holes, of seams and of register diamonds. It says what room all that takes.
+func templateFace(r *job.Result, d desk, t tiling, dia []diamond) ([]drawing.Item, []geom.Box2) {
+	p := r.Panel
+	items := []drawing.Item{drawing.Outl(drawing.Style{Line: drawing.Edge}, p.Face.Outline)}
+	if s := p.Interior.Size(); p.HasBox && s.X > 0 && s.Y > 0 {
+		items = append(items, drawing.Outl(drawing.Style{Line: drawing.Hidden, Ink: drawing.Pencil}, geom.Rect(p.Interior.Centre(), s.X, s.Y, 0)))
+	}
+	items = append(items, together("datum corner", drawing.DatumCorner(geom.Vec2{}, false)))
+	l := &view.Labeller{Sheet: p.Face.Outline.Bounds()}
+	l.Block(geom.Box2{Max: v(7, 1.2)})
+	l.Block(geom.Box2{Max: v(1.2, 7)})
+	for _, m := range dia {
+		l.Block(m.box())
+	}
+	for _, x := range t.xs {
+		l.Block(geom.Box2{Min: v(x-seamRoom/2, t.area.Min.Y), Max: v(x+seamRoom/2, t.area.Max.Y)})
+	}
+	for _, y := range t.ys {
+		l.Block(geom.Box2{Min: v(t.area.Min.X, y-seamRoom/2), Max: v(t.area.Max.X, y+seamRoom/2)})
+	}
+	for _, h := range r.Drilling.Holes {
+		b := asCut(h).Bounds()
+		l.Block(b.Grow(1))
+		c := b.Centre() // and the arms of its cross
+		l.Block(geom.Box2{Min: v(b.Min.X-armReach, c.Y-0.3), Max: v(b.Max.X+armReach, c.Y+0.3)})
+		l.Block(geom.Box2{Min: v(c.X-0.3, b.Min.Y-armReach), Max: v(c.X+0.3, b.Max.Y+armReach)})
+	}
+	for _, h := range r.Drilling.Holes {
+		items = append(items, together(h.Name, holeMarks(h, r)))
+	}
+	for _, h := range r.Drilling.Holes {
+		items = append(items, together(fmt.Sprintf("hole %d", h.N), number(l, h)))
+	}
+	for _, h := range r.Drilling.Holes {
+		items = append(items, together(fmt.Sprintf("bit of hole %d", h.N), words(l, h, d)))
+	}
+	return items, l.Taken()
+}
+
+// asCut is the outline of an opening as it is cut in the bare sheet.
+func asCut(h drilling.Hole) geom.Outline {
+	o := view.AsCut(h.Cut)
+	if c, _, ok := o.AsCircle(); ok && h.Size > 0 {
+		return geom.Circle(c, h.Size)
+	}
+	return o
+}
+
+// holeRooms is the room of each hole with its cross.
+func holeRooms(r *job.Result) []geom.Box2 {
+	var out []geom.Box2
+	for _, h := range r.Drilling.Holes {
+		out = append(out, asCut(h).Bounds().Grow(armReach))
+	}
+	return out
+}
+
+// holeMarks draws one opening: its edge, dashed when it does not go through and slanted when it is covered later, its centre,
+// the pilot, and every other place where a bit goes.
+func holeMarks(h drilling.Hole, r *job.Result) []drawing.Item {
+	o := asCut(h)
+	style := drawing.Style{Line: drawing.Visible}
+	if h.Covered {
+		style.Hatch = drawing.HatchCovered
+	}
+	if h.Cut.Blind > 0 {
+		style.Line = drawing.Hidden
+	}
+	items := []drawing.Item{drawing.Outl(style, o)}
+	at := h.Cut.At.Vec2
+	b := o.Bounds()
+	items = append(items, drawing.Ln(v(b.Min.X-armReach, at.Y), v(b.Max.X+armReach, at.Y), drawing.Dim), drawing.Ln(v(at.X, b.Min.Y-armReach), v(at.X, b.Max.Y+armReach), drawing.Dim))
+	elsewhere, piloted := false, 0.0
+	for _, j := range jobsOf(h, r) {
+		switch {
+		case j.Do == "chain":
+			for _, q := range j.Points {
+				items = append(items, drawing.Circ(q.Vec2, j.Bit.Diameter, drawing.Dim), drawing.Dot(q.Vec2, 0.5, drawing.Ink0))
+			}
+			elsewhere = true
+		case j.At.Sub(at).Len() > 0.05 && (j.Do == "drill" || j.Do == "pilot"):
+			if j.Do == "drill" {
+				items = append(items, drawing.Circ(j.At.Vec2, j.Bit.Diameter, drawing.Thin))
+			}
+			items = append(items, drawing.Dot(j.At.Vec2, 0.5, drawing.Ink0))
+			elsewhere = true
+		case j.Do == "pilot":
+			piloted = j.Bit.Diameter
+		}
+	}
+	if s := b.Size(); piloted > 0 && min(s.X, s.Y) > piloted+1 {
+		items = append(items, drawing.Circ(at, piloted, drawing.Visible))
+	}
+	if !elsewhere {
+		items = append(items, drawing.Dot(at, 0.7, drawing.Ink0))
+	}
+	return items
+}
+
+// jobsOf lists the jobs of a hole.
+func jobsOf(h drilling.Hole, r *job.Result) []drilling.Job {
+	var out []drilling.Job
+	for _, n := range h.Jobs {
+		if n >= 1 && n <= len(r.Drilling.Jobs) {
+			out = append(out, r.Drilling.Jobs[n-1])
+		}
+	}
+	return out
+}
+
+// number rings the hole's number at a corner of it.
+func number(l *view.Labeller, h drilling.Hole) []drawing.Item {
+	const d = 6.0
+	b := asCut(h).Bounds()
+	if _, _, ok := h.Cut.Outline.AsCircle(); ok {
+		b = geom.Box2{Min: b.Min.Add(b.Size().Mul(0.1)), Max: b.Max.Sub(b.Size().Mul(0.1))} // a circle leaves its corners free
+	}
+	at := l.Find(b, d, d, 0.6, view.CornerFirst)
+	return drawing.NumberRing(at, fmt.Sprint(h.N))
+}
+
+// wordLine is one line of what stands at a hole.
+type wordLine struct {
+	s    string
+	face drawing.Face
+	size float64
+	ink  drawing.Ink
+}
+
+// words letters the bit, biggest, the control's name under it, and how it is made beyond one bit. Where that finds no room, the
+// least needed words go first: the schedule has them all by the hole's number.
+func words(l *view.Labeller, h drilling.Hole, d desk) []drawing.Item {
+	lines := holeWordLines(h, d)
+	b := asCut(h).Bounds()
+	of := geom.Box2{Min: b.Min.Sub(v(armReach, armReach)), Max: b.Max.Add(v(armReach, armReach))}
+	type try struct {
+		lines []wordLine
+		w, h  float64
+		of    geom.Box2
+	}
+	var tries []try
+	small := append([]wordLine{}, lines...)
+	small[0].size = pt(12)
+	for _, set := range [][]wordLine{lines, lines[:min(2, len(lines))], small[:min(2, len(small))], small[:1]} {
+		for _, o := range []geom.Box2{of, b} {
+			w, hh := blockSize(set)
+			tries = append(tries, try{set, w, hh, o})
+		}
+	}
+	best, bestBad := -1, 0.0
+	var at geom.Vec2
+	for i, x := range tries {
+		q, bad := l.Best(x.of, x.w+0.6, x.h, 0.6, view.BelowFirst)
+		if best < 0 || bad < bestBad-1e-9 {
+			best, bestBad, at = i, bad, q
+		}
+		if bad <= view.Free {
+			break
+		}
+	}
+	x := tries[best]
+	l.Block(geom.Box2{Min: v(at.X-x.w/2-0.3, at.Y-x.h/2), Max: v(at.X+x.w/2+0.3, at.Y+x.h/2)})
+	y := at.Y + x.h/2
+	var items []drawing.Item
+	for _, t := range x.lines {
+		y -= t.size * 0.72
+		items = append(items, &drawing.Text{At: v(at.X, y), S: t.s, Face: t.face, Size: t.size, Ink: t.ink, Anchor: drawing.Centre})
+		y -= 1.2
+	}
+	return items
+}
+
+// blockSize is the room that lines of words take.
+func blockSize(lines []wordLine) (w, h float64) {
+	for _, t := range lines {
+		w = max(w, drawing.TextWidth(t.face, t.size, t.s))
+		h += t.size*0.72 + 1.2
+	}
+	return w, h - 1.2
+}
+
+// holeWordLines are the lines at a hole, the most needed first.
+func holeWordLines(h drilling.Hole, d desk) []wordLine {
+	big, how := bigWord(h.Bit)
+	lines := []wordLine{{s: big, face: drawing.ReadBold, size: pt(17)}}
+	less := lesser(h.Cut)
+	if _, d, ok := h.Cut.Outline.AsCircle(); less || ok && d < 4.5 {
+		lines[0].size = pt(12)
+	}
+	if !less {
+		size := drawing.CapSize(drawing.Lettering, 2.2)
+		name, size := drawing.Fit(drawing.Lettering, size, ownerName(h.Cut), 44)
+		lines = append(lines, wordLine{s: name, face: drawing.Lettering, size: size})
+	}
+	if h.Cut.Blind > 0 {
+		how = strings.TrimPrefix(how+", from BEHIND, "+d.size(h.Cut.Blind)+" deep", ", ")
+	}
+	if how != "" {
+		lines = append(lines, wordLine{s: how, face: drawing.Read, size: pt(8.5), ink: drawing.Pencil})
+	}
+	return lines
+}
+
+// lesser reports whether an opening belongs to another, or is a screw hole of the face: its size alone is lettered.
+func lesser(c *panel.Cut) bool {
+	return c.What == "fixing" || c.Owner != nil && len(c.Owner.Cuts) > 0 && c.Owner.Cuts[0] != c
+}
+
+// bigWord parts the drilling plan's word for a hole, "step 16 + file", into the size that the hand looks for and the rest.
+func bigWord(s string) (big, how string) {
+	var size, rest []string
+	for _, f := range strings.Fields(s) {
+		switch {
+		case f == "+":
+		case strings.ContainsAny(f, "0123456789#") || len(size) > 0 && f == "in":
+			size = append(size, f)
+		default:
+			rest = append(rest, f)
+		}
+	}
+	if len(size) == 0 {
+		return s, ""
+	}
+	return strings.Join(size, " "), strings.Join(rest, ", ")
+}
+
+// ownerName is what a hole is for, as short as a drawing wants it.
+func ownerName(c *panel.Cut) string {
+	if c.Owner != nil {
+		return c.Owner.Label
+	}
+	return strings.ToUpper(strings.TrimPrefix(strings.TrimPrefix(c.ID, "hole-"), "opening-"))
+}

@@ -1,0 +1,136 @@
+package view
+
+import (
+	"knobwright/internal/drawing"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
+)
+
+// leastLetters is the least height of letters that are read at the bench, mm on paper.
+const leastLetters = 1.8
+
+// Rear is the panel from behind, mirrored left to right: bodies, lugs by name, walls, ribs, module. The datum corner is at
+// the lower right, as it is when one looks from there. It is meant to be shown at true size.
+func Rear(p *panel.Panel) *drawing.Scene { return RearScaled(p, 1) }
+
+// RearScaled is Rear for a drawing that will be shown k times its size: names keep their height on paper. Names that find no
+// room, and lug names that would be too small to read, are left out.
+func RearScaled(p *panel.Panel, k float64) *drawing.Scene {
+	w := p.Face.Width
+	mirror := geom.Place{Flip: true, At: geom.Vec2{X: w}}
+	inner := []drawing.Item{outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline)}
+	for _, b := range p.Behind {
+		if b.Outline.Empty() {
+			continue
+		}
+		switch b.Role {
+		case panel.RoleWall, panel.RoleRib, panel.RoleBlock:
+			inner = append(inner, &drawing.Path{Outlines: []geom.Outline{b.Outline}, Style: drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}})
+		case panel.RoleLedge:
+			inner = append(inner, outl(drawing.Thin, drawing.PlyWash, b.Outline))
+		}
+	}
+	for _, f := range p.Fixings {
+		inner = append(inner, outl(drawing.Visible, drawing.Paper, f.Cut.Outline))
+	}
+	for _, o := range p.Openings {
+		inner = append(inner, outl(drawing.Visible, drawing.Paper, o.Outline))
+	}
+	for _, c := range p.Controls {
+		inner = append(inner, &drawing.Group{Note: c.Label, Items: rearOf(c, 1.8*k >= leastLetters-0.4)})
+	}
+	l := rearRoom(p)
+	inner = append(inner, moduleBehind(p, l, k)...)
+	inner = append(inner, rearLabels(p, l, k)...)
+	s := &drawing.Scene{Title: p.Title, Bounds: p.Face.Outline.Bounds().Grow(2)}
+	s.Items = append(s.Items, &drawing.Group{Place: mirror, Items: inner})
+	s.Items = append(s.Items, drawing.DatumCorner(geom.Vec2{X: w}, true)...)
+	return s
+}
+
+// moduleBehind draws the module's outline and its word.
+func moduleBehind(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
+	m := p.Module
+	if m == nil || !m.Placed {
+		return nil
+	}
+	var items []drawing.Item
+	for _, b := range p.Behind {
+		if b.Role == panel.RoleModule && !b.Outline.Empty() {
+			items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, b.Outline))
+		}
+	}
+	size := drawing.CapSize(drawing.Lettering, 2.5/k)
+	w := drawing.TextWidth(drawing.Lettering, size, "MODULE")
+	at := m.At.Vec2
+	if box := boxAt(at, w, 2.5/k); l.shares(l.taken, box) > Free { // something hangs over it: the word goes where it shows
+		var bad float64
+		if at, bad = l.Best(geom.Box2{Min: at, Max: at}, w, 2.5/k, 1, AboveFirst); bad > Free {
+			return items
+		}
+	}
+	l.Block(boxAt(at, w, 2.5/k))
+	return append(items, &drawing.Text{At: at, S: "MODULE", Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil})
+}
+
+// rearRoom blocks what must stay free of names behind: bodies, lugs, walls.
+func rearRoom(p *panel.Panel) *Labeller {
+	l := &Labeller{Sheet: p.Face.Outline.Bounds()}
+	for _, c := range p.Controls {
+		if b := RearBounds(c); b.Min.X <= b.Max.X {
+			l.Block(b)
+		}
+	}
+	for _, b := range p.Behind {
+		if (b.Role == panel.RoleWall || b.Role == panel.RoleRib || b.Role == panel.RoleBlock) && !b.Outline.Empty() {
+			l.Block(b.Outline.Bounds())
+		}
+	}
+	for _, f := range p.Fixings {
+		l.Block(f.Cut.Outline.Bounds())
+	}
+	for _, o := range p.Openings {
+		if !o.Outline.Empty() {
+			l.Block(o.Outline.Bounds())
+		}
+	}
+	return l
+}
+
+// RearBounds is the room that a control takes in the rear view, in the face frame: body, nut, lugs and their names. It is
+// empty for what has nothing behind.
+func RearBounds(c *panel.Control) geom.Box2 {
+	b := geom.EmptyBox2()
+	for _, x := range c.Rear {
+		if (x.Role == panel.RoleBody || x.Role == panel.RoleNut) && !x.Outline.Empty() {
+			b = b.Union(x.Outline.Bounds())
+		}
+	}
+	for _, x := range c.Lugs {
+		b = b.Union(geom.Box2{Min: x.At.Vec2, Max: x.At.Vec2}.Grow(2.8))
+	}
+	return b
+}
+
+// rearLabels names every control beside its body, where nothing else stands.
+func rearLabels(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
+	var items []drawing.Item
+	for _, c := range p.Controls {
+		of := RearBounds(c)
+		if of.Min.X > of.Max.X {
+			continue
+		}
+		for _, h := range []float64{2.5 / k, leastLetters / k} {
+			size := drawing.CapSize(drawing.Lettering, h)
+			w := drawing.TextWidth(drawing.Lettering, size, c.Label)
+			at, bad := l.Best(of, w+0.6/k, h+0.4/k, 1/k, AboveFirst)
+			if bad > Free && (k < 0.8 || h > leastLetters/k) {
+				continue // smaller, or on the true-size sheet only
+			}
+			l.Block(boxAt(at, w+0.6/k, h+0.4/k))
+			items = append(items, &drawing.Text{At: at, S: c.Label, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true})
+			break
+		}
+	}
+	return items
+}
