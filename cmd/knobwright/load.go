@@ -131,8 +131,11 @@ func (w *world) load(named string, run runner) (*loaded, error) {
 func judge(path string, src []byte, run runner) (*loaded, error) {
 	l := &loaded{path: path, doc: project.Read(filepath.Base(path), src), cat: catalog.Builtin()}
 	if own := l.doc.File.Catalogue; own != "" {
-		if err := l.ownCatalogue(own); err != nil {
-			return nil, err
+		if err := l.ownCatalogue(own); err != nil { // the rest of the file is judged all the same
+			l.doc.Findings = append(l.doc.Findings, finding.Finding{
+				Rule: "file.no-catalogue", Severity: finding.Stop, Head: err.Error(), Body: "Its parts are unknown until it can be read.",
+				Ends: []finding.End{{Name: own, Path: "catalogue", Pos: l.doc.Pos("catalogue")}},
+			})
 		}
 	}
 	l.result = run(l.doc, l.cat)

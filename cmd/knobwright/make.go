@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 
@@ -44,7 +45,7 @@ func (c *makeCmd) Run(w *world, a *app) error {
 		fmt.Fprint(w.err, "\r\x1b[K")
 	}
 	if err != nil {
-		return usage{say: "The packet was not written: " + strings.TrimSuffix(reason(err), ".") + ".", hint: "What was in " + dir + " before is still there, whole."}
+		return usage{say: "The packet was not written: " + strings.TrimSuffix(reason(err), ".") + ".", hint: before(dir)}
 	}
 	if a.JSON {
 		l.printJSON(w.out)
@@ -58,6 +59,14 @@ func (c *makeCmd) Run(w *world, a *app) error {
 		fmt.Fprintf(w.out, "  %-28s %s\n", d.Name, s.Quiet(d.About))
 	}
 	return l.exit(a.Strict)
+}
+
+// before says that an earlier packet is untouched, when there is one.
+func before(dir string) string {
+	if _, err := os.Stat(dir); err != nil {
+		return ""
+	}
+	return "What was in " + dir + " before is still there, whole."
 }
 
 // shown gives a path as short as the person would type it.

@@ -40,6 +40,8 @@ type Box struct {
 	Held string `yaml:"held" jsonschema:"enum=screwed,enum=inserts,enum=glued,enum=hinged"`
 	// How the base sits: under the walls (the default), or let-in between them on cleats.
 	BaseFit string `yaml:"base-fit" jsonschema:"enum=under,enum=let-in"`
+	// Gap round a face or a base that is let in, on every side; default 0.5 mm.
+	Play length.Length `yaml:"play"`
 	// Ledge that carries the face along the walls, if any.
 	Ledge *Ledge `yaml:"ledge"`
 	// Glue blocks in the corners.

@@ -117,6 +117,9 @@ type Hole struct {
 	At     Point             `yaml:"at" jsonschema:"required"` // its middle
 	Turn   length.Angle      `yaml:"turn"`                     // counter-clockwise as seen from the front
 	Tol    [2]length.Length  `yaml:"tol"`                      // how much smaller (negative or 0) and larger it may be
+	// The board it goes through; default the face. On another board at is seen from outside, from that board's lower left
+	// corner.
+	On string `yaml:"on" jsonschema:"enum=face,enum=upper,enum=rest,enum=top,enum=back,enum=front,enum=left,enum=right,enum=base"`
 }
 
 // Text is lettering on the face.
@@ -168,7 +171,7 @@ type Control struct {
 	Sends yamlfile.Any `yaml:"sends"`
 	// The board it sits in: the face unless another one is named; at is then seen from outside, from that board's lower
 	// left corner.
-	On string `yaml:"on" jsonschema:"enum=face,enum=upper,enum=back,enum=front,enum=left,enum=right,enum=base"`
+	On string `yaml:"on" jsonschema:"enum=face,enum=upper,enum=rest,enum=top,enum=back,enum=front,enum=left,enum=right,enum=base"`
 	// Changes to the part as it is in your hand: the fields of a part record, laid over the catalogue's.
 	Adjust yamlfile.Any `yaml:"adjust"`
 	// Diameter of the knob fitted, if not the part's usual one.
@@ -198,6 +201,8 @@ type Group struct {
 	Copy   *Copy        `yaml:"copy"`   // copies shifted and turned
 	Turn   length.Angle `yaml:"turn"`   // the whole group turned ...
 	About  *Point       `yaml:"about"`  // ... about this point; default its first place
+	// The board its members sit in, unless they name another one; default the face.
+	On string `yaml:"on" jsonschema:"enum=face,enum=upper,enum=rest,enum=top,enum=back,enum=front,enum=left,enum=right,enum=base"`
 	// Names made by counting: "cue-{n}", "key-{row}-{column}". Then the group makes as many as it has places.
 	Names string `yaml:"names"`
 	// Members in order; with names:, changes to single members.

@@ -33,6 +33,9 @@ var Rules = []finding.Rule{
 	{Name: "file.tag", Severity: finding.Stop, Title: "tags",
 		Explain: "A word that begins with ! tells some programs how to read the value after it. Nothing here goes by such tags, and a reader that does " +
 			"would see another value. Take the tag out; put a text that really begins with ! into quotes."},
+	{Name: "file.no-catalogue", Severity: finding.Stop, Title: "your own catalogue file",
+		Explain: "The file under catalogue: cannot be read. It lies in the folder of the panel file or below it; write its name as " +
+			"it stands there. Parts that only it knows are unknown until then; all the rest is checked."},
 	{Name: "file.version", Severity: finding.Warn, Title: "version of the file format",
 		Explain: "The line knobwright: 1 says by which version of the format the file is to be read. Without it the file is read as version 1, " +
 			"but a later program could not know that; put the line at the top. A file that names another version is not trusted: the same " +

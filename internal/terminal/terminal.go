@@ -94,11 +94,7 @@ func (s Style) Finding(w io.Writer, f finding.Finding) {
 		fmt.Fprintln(w, left+s.Quiet(where))
 	}
 	s.para(w, "", f.Body)
-	for _, e := range f.Ends[min(1, len(f.Ends)):] {
-		if e.Pos.Line > 0 && e.Pos.Line != f.Pos().Line {
-			fmt.Fprintln(w, left+s.Quiet("the other end: "+Clean(e.Name)+", "+place(e.Pos)))
-		}
-	}
+	s.ends(w, f)
 	if f.Measure != nil {
 		fmt.Fprintln(w)
 		s.ruler(w, *f.Measure)
@@ -116,6 +112,28 @@ func (s Style) Finding(w io.Writer, f finding.Finding) {
 	s.para(w, "Why", why)
 	s.columns(w, "Rule", f.Rule, "knobwright explain "+f.Rule)
 	fmt.Fprintln(w)
+}
+
+// ends tells where the other ends of a finding stand, at most three of them.
+func (s Style) ends(w io.Writer, f finding.Finding) {
+	var others []finding.End
+	for _, e := range f.Ends[min(1, len(f.Ends)):] {
+		if e.Pos.Line > 0 && e.Pos.Line != f.Pos().Line {
+			others = append(others, e)
+		}
+	}
+	const most = 3
+	for i, e := range others {
+		word := "the other end: "
+		if len(others) > 1 {
+			word = "also: "
+		}
+		if i == most-1 && len(others) > most {
+			fmt.Fprintln(w, left+s.Quiet(fmt.Sprintf("also: %d more, to line %d", len(others)-i, others[len(others)-1].Pos.Line)))
+			return
+		}
+		fmt.Fprintln(w, left+s.Quiet(word+Clean(e.Name)+", "+place(e.Pos)))
+	}
 }
 
 // because makes the source a short sentence.
@@ -153,12 +171,19 @@ func (s Style) fix(w io.Writer, f finding.Finding) {
 
 // columns prints "Key  a          b", b in a second column when both fit, else below.
 func (s Style) columns(w io.Writer, key, a, b string) {
-	a = s.you(a) + pad(a, 28)
-	if len(b) > s.width()-indent-5-28 || runewidth.StringWidth(a) > 200 {
-		fmt.Fprintf(w, "%s%s%s\n%s     %s\n", left, s.Quiet(fmt.Sprintf("%-5s", key)), strings.TrimRight(a, " "), left, s.Quiet(b))
+	head := left + s.Quiet(fmt.Sprintf("%-5s", key))
+	room := s.width() - indent - 5
+	if first := max(runewidth.StringWidth(a)+1, 28); first+runewidth.StringWidth(b) <= room {
+		fmt.Fprintf(w, "%s%s%s%s\n", head, s.you(a), pad(a, 28), s.Quiet(b))
 		return
 	}
-	fmt.Fprintf(w, "%s%s%s%s\n", left, s.Quiet(fmt.Sprintf("%-5s", key)), a, s.Quiet(b))
+	for i, l := range Wrap(a, room) {
+		if i > 0 {
+			head = left + "     "
+		}
+		fmt.Fprintln(w, head+s.you(l))
+	}
+	fmt.Fprintln(w, left+"     "+s.Quiet(b))
 }
 
 func pad(t string, n int) string {
