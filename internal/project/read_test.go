@@ -333,8 +333,10 @@ func TestRules(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	delete(known, "file.no-catalogue") // told by the command line, and tested there
 	for name := range known {
+		if name == "file.no-catalogue" {
+			continue // said by the command line, and tested there
+		}
 		if !bytes.Contains(src, []byte(name)) {
 			t.Errorf("%s is never tested", name)
 		}
