@@ -22,7 +22,7 @@ func newEdge(a, b Vec2, bulge float64) (e edge, ok bool) {
 	l := d.Len()
 	e = edge{a: a, b: b}
 	e.box = EmptyBox2().Extend(a).Extend(b)
-	if !(l > 1e-12 && l < 1e100) {
+	if !(l > 1e-12 && a.Len() < 1e100 && b.Len() < 1e100) {
 		return e, false
 	}
 	if !curved(bulge) {

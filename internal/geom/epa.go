@@ -36,17 +36,23 @@ type polytope struct {
 	scale float64
 	verts []mink
 	faces []face
-	best  float64 // least support seen
-	dir   Vec3    // and its direction
+	free  []int        // places of faces that are gone
+	owner map[side]int // the face that walks an edge in this direction
+	best  float64      // least support seen
+	dir   Vec3         // and its direction
 	at    mink
 }
 
 type face struct {
 	v    [3]int
-	n    Vec3 // unit, outwards
+	n    Vec3 // unit, outwards; zero for a sliver, which faces nowhere
 	d    float64
 	gone bool
 }
+
+type side struct{ i, j int }
+
+func (f *face) side(k int) side { return side{f.v[k], f.v[(k+1)%3]} }
 
 // support looks along u and keeps the least.
 func (p *polytope) support(u Vec3) mink {
@@ -116,12 +122,24 @@ func (p *polytope) face(i, j, k int) {
 	f := face{v: [3]int{i, j, k}, n: b.Sub(a).Cross(c.Sub(a))}
 	l := f.n.Len()
 	if l <= 1e-15*p.scale*p.scale {
-		f.n, f.d = Vec3{}, math.Inf(1) // a sliver: it faces nowhere
+		f.n, f.d = Vec3{}, math.Inf(1)
 	} else {
 		f.n = f.n.Mul(1 / l)
 		f.d = max(a.Dot(f.n), b.Dot(f.n), c.Dot(f.n))
 	}
-	p.faces = append(p.faces, f)
+	at := len(p.faces)
+	if n := len(p.free); n > 0 {
+		at, p.free = p.free[n-1], p.free[:n-1]
+		p.faces[at] = f
+	} else {
+		p.faces = append(p.faces, f)
+	}
+	if p.owner == nil {
+		p.owner = map[side]int{}
+	}
+	for e := range 3 {
+		p.owner[f.side(e)] = at
+	}
 }
 
 // nearest gives the live face with the least distance among those whose normal has more than cone along dir.
@@ -154,8 +172,6 @@ func (p *polytope) grow() {
 // refine adds up to n points at faces in the cone; it reports true when there is nothing to add.
 func (p *polytope) refine(cone float64, n int) bool {
 	tol := 1e-11 * p.scale
-	type side struct{ i, j int }
-	var rim []side
 	for range n {
 		f := p.nearest(cone)
 		if f < 0 || math.IsInf(p.faces[f].d, 1) {
@@ -169,53 +185,70 @@ func (p *polytope) refine(cone float64, n int) bool {
 		if m.w.Dot(n)-lower <= tol {
 			return true
 		}
-		rim = rim[:0]
-		for i := range p.faces {
-			g := &p.faces[i]
-			if g.gone || m.w.Dot(g.n)-g.d <= tol/100 {
-				continue
-			}
-			g.gone = true
-			for k := range 3 {
-				e := side{g.v[k], g.v[(k+1)%3]}
-				twin := -1
-				for r := range rim {
-					if rim[r] == (side{e.j, e.i}) {
-						twin = r
-						break
-					}
-				}
-				if twin >= 0 {
-					rim[twin] = rim[len(rim)-1]
-					rim = rim[:len(rim)-1]
-				} else {
-					rim = append(rim, e)
-				}
-			}
-		}
-		if len(rim) < 3 {
-			return true
-		}
-		v := len(p.verts)
-		p.verts = append(p.verts, m)
-		for _, e := range rim {
-			p.face(e.i, e.j, v)
-		}
-		p.sweep()
+		p.raise(f, m, tol/100)
 	}
 	return false
 }
 
-// sweep drops faces that are gone once they are many.
-func (p *polytope) sweep() {
-	if len(p.faces) < 256 {
-		return
-	}
-	live := p.faces[:0]
-	for _, f := range p.faces {
-		if !f.gone {
-			live = append(live, f)
+// raise puts a tent from m over all faces that m sees, beginning with f and going from neighbour to neighbour, so that the polytope
+// stays closed whatever rounding says. Slivers go with their neighbours. When what m sees has a hole, f is only set aside.
+func (p *polytope) raise(f int, m mink, tol float64) {
+	seen := []int{f}
+	p.faces[f].gone = true
+	var rim []side
+	for k := 0; k < len(seen); k++ {
+		g := p.faces[seen[k]]
+		for e := range 3 {
+			s := g.side(e)
+			at := p.owner[side{s.j, s.i}]
+			switch o := &p.faces[at]; {
+			case o.gone:
+			case o.n == (Vec3{}) || m.w.Dot(o.n)-o.d > tol:
+				o.gone = true
+				seen = append(seen, at)
+			default:
+				rim = append(rim, s)
+			}
 		}
 	}
-	p.faces = live
+	if !oneLoop(rim) {
+		for _, i := range seen {
+			p.faces[i].gone = false
+		}
+		p.faces[f].d = math.Inf(1)
+		return
+	}
+	p.free = append(p.free, seen...)
+	v := len(p.verts)
+	p.verts = append(p.verts, m)
+	for _, s := range rim {
+		p.face(s.i, s.j, v)
+	}
+}
+
+// oneLoop reports whether the sides make a single closed walk.
+func oneLoop(rim []side) bool {
+	if len(rim) < 3 {
+		return false
+	}
+	at := rim[0].j
+	for n := 1; n < len(rim); n++ {
+		if at == rim[0].i {
+			return false // closed too soon
+		}
+		next := -1
+		for _, s := range rim {
+			if s.i == at {
+				if next >= 0 {
+					return false // a place passed twice
+				}
+				next = s.j
+			}
+		}
+		if next < 0 {
+			return false
+		}
+		at = next
+	}
+	return at == rim[0].i
 }

@@ -76,8 +76,8 @@ func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
 		}
 	}
 	sortFloats(cuts)
-	const close = 1e-3
 	l := e.length()
+	close := max(1e-3, l/20000) // the second only for edges longer than any sheet
 	best := 0.0
 	var look func(from, to float64)
 	look = func(from, to float64) {
