@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Gap measures between the filled areas of o and q. Apart, gap is their distance, exact on lines and arcs, and a on o and
 // b on q are the nearest points. Touching, it is 0. Overlapping, gap is minus the least shift that parts them, and a and b are
@@ -165,7 +168,7 @@ func (s *shape) reachesInto(t *shape) bool {
 				cuts = append(cuts, e.share(p))
 			}
 		}
-		sortFloats(cuts)
+		slices.Sort(cuts)
 		for k := 1; k < len(cuts); k++ {
 			if cuts[k]-cuts[k-1] < 1e-12 {
 				continue

@@ -1,6 +1,9 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Grow gives the outline m further out, or inwards when m is negative: the edge of all points within m of the area, or of
 // all points of the area at least -m from its edge. Corners that open become arcs, the others are cut to length, arcs stay arcs; nothing
@@ -104,7 +107,7 @@ func trimOffset(es, raw []edge, m float64) Outline {
 				}
 			}
 		}
-		sortFloats(cuts)
+		slices.Sort(cuts)
 		l := e.length()
 		from := 0.0
 		for k := 1; k < len(cuts); k++ {

@@ -5,8 +5,6 @@ import (
 	"slices"
 )
 
-func sortFloats(s []float64) { slices.Sort(s) }
-
 // Margin measures how much of o is left round inner. When inner lies inside o, m is the least distance between the two
 // edges and at is where, on the edge of inner. Otherwise m is minus the greatest distance by which a point of inner lies outside o,
 // and at is that point. This is exact for convex o; where o is not convex, a farthest point that faces two of its edges
@@ -75,7 +73,7 @@ func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
 			cuts = append(cuts, e.share(p))
 		}
 	}
-	sortFloats(cuts)
+	slices.Sort(cuts)
 	l := e.length()
 	close := max(1e-3, l/20000) // the second only for edges longer than any sheet
 	best := 0.0
