@@ -2,6 +2,7 @@ package drilling
 
 import (
 	"math"
+	"slices"
 
 	"knobwright/internal/catalog"
 )
@@ -62,7 +63,28 @@ func (w *work) buySize(lo, hi, aim float64) (name string, size float64, ok bool)
 			return called(b), d, true
 		}
 	}
-	return "", 0, false
+	return w.special(lo, hi, aim)
+}
+
+// special looks for a size among the sets of the catalogue: some bits are sold for one purpose, in sizes that no shop has
+// otherwise, such as hole saws for control holes.
+func (w *work) special(lo, hi, aim float64) (name string, size float64, ok bool) {
+	cat := catalog.Builtin()
+	for _, id := range cat.BitSetIDs() {
+		set, found := cat.BitSet(id)
+		if !found || set.Kind == catalog.Step && w.thick > w.lim(limStepHeight, 0.1, 50) || !slices.Contains(w.order(aim), set.Kind) {
+			continue
+		}
+		for _, b := range set.Bits() {
+			if b.Diameter < lo-near || b.Diameter > hi+near || ok && math.Abs(b.Diameter-aim) >= math.Abs(size-aim)-near {
+				continue
+			}
+			if name, size, ok = called(b), b.Diameter, true; b.Kind == catalog.Step {
+				name = "step drill with a " + marked(b) + " step"
+			}
+		}
+	}
+	return name, size, ok
 }
 
 // grid is the step of sizes in which a kind of bit is sold, up to a size.

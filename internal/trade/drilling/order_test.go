@@ -261,6 +261,9 @@ func TestDrilledHolesStayInside(t *testing.T) {
 			continue
 		}
 		grow := (c.CutMax - c.Nominal) / 2
+		if clearance(c) {
+			grow += limClearOver.Default / 2
+		}
 		for _, j := range r.Jobs {
 			if j.Bit.Kind == "" {
 				continue

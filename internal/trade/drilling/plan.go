@@ -136,12 +136,10 @@ func (w *work) holes(ways []way, jobs []Job) []Hole {
 // comes through in front.
 func (w *work) covered(c *panel.Cut) bool {
 	switch w.p.Stack.Covering.Kind {
-	case "", "none":
-		return false
-	case "laminate": // glued on before drilling
-		return c.Blind > 0
+	case "film", "card": // laid over the drilled sheet
+		return c.Blind > 0 || c.What == "anti-turn"
 	}
-	return c.Blind > 0 || c.What == "anti-turn"
+	return false // laminate is glued on before drilling; paint runs into a hole and does not hide it
 }
 
 // coupons chooses the few holes that are worth drilling in scrap first.

@@ -41,6 +41,10 @@ var (
 		Name: "drill.file-most", Default: 0.5, Unit: "mm", Means: "most that is sensible to file off a round hole, on the radius",
 		Source: practice("more than that is seldom still round", trust.Low),
 	}
+	limClearOver = finding.Limit{
+		Name: "drill.clearance-over", Default: 0.4, Unit: "mm", Means: "how much larger than its window the hole of a screw or an anti-turn tab may be when no bit is inside",
+		Source: practice("the head or the bezel hides it, and the screw still holds", trust.Low),
+	}
 	limFileShape = finding.Limit{
 		Name: "drill.file-shape", Default: 3, Unit: "mm", Means: "most that is filed out beside a drilled hole to make a flatted one",
 		Source: practice("an evening with a half-round file", trust.Low),
@@ -117,7 +121,7 @@ var (
 		Explain: "The allowed size lies between two of your bits. The plan then takes the next smaller bit and files the rest, or " +
 			"chain-drills round the line and files to it. Both work and both take time: a few tenths all round with a half-round " +
 			"file, trying the part again and again. If the same size comes many times, the right bit is soon worth its price.",
-		Limits: []finding.Limit{limFileMost},
+		Limits: []finding.Limit{limFileMost, limClearOver},
 	}
 	ruleFile = finding.Rule{
 		Name: "drill.file", Severity: finding.Note, Title: "openings that are filed to shape",

@@ -159,9 +159,10 @@ func (w *work) pick(lo, hi, aim float64, blind bool, under float64) (pick, bool)
 			if b, ok = w.bits.below(k, lo-2*near); !ok || under <= 0 {
 				continue
 			}
-			if file = (aim - b.Diameter) / 2; file > under+near {
+			if (lo-b.Diameter)/2 > under+near { // what must go, at the least
 				continue
 			}
+			file = (aim - b.Diameter) / 2
 		}
 		c := scored{pick: pick{bit: b, file: file}}
 		if k == catalog.Step {
@@ -245,6 +246,12 @@ func (w *work) round(y *way) {
 		under = w.lim(limFileMost, 0, 20)
 	}
 	p, ok := w.pick(lo, hi, s.d, s.blind > 0, under)
+	if over := w.lim(limClearOver, 0, 5); (!ok || p.file > 0) && s.blind == 0 && s.form == round && clearance(y.cut) {
+		// a screw or a tab is as well served by a hole a little large, under its head
+		if q, free := w.pick(hi, hi+over, hi, false, 0); free {
+			p, ok = q, true
+		}
+	}
 	mid := s.spot(0, 0)
 	switch {
 	case ok && p.file == 0:

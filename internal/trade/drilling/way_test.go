@@ -266,16 +266,31 @@ func TestInchUsers(t *testing.T) {
 	}
 }
 
-// No shop has 16.25: the plan says which size would leave least to file.
+// No shop has 16.25; but hole saws for control holes come in 16.3.
 func TestBuyUnder(t *testing.T) {
-	r := Plan(add(sheet("acrylic", 3, twists...), cutAt(roundCut(16.2, 0.2), 50, 60, 0, 0)))
-	f := find(t, r, "drill.no-bit")
-	if f.Severity != finding.Warn || !strings.Contains(f.Body, "A step drill with a 16 mm step would leave only 0.1 mm to file.") {
+	r := Plan(add(sheet("acrylic", 3, join(twists, step20)...), cutAt(roundCut(16.2, 0.2), 50, 60, 0, 0)))
+	if f := find(t, r, "drill.no-bit"); f.Severity != finding.Warn || !strings.Contains(f.Body, "A 16.3 mm hole saw would do it at once.") {
 		t.Errorf("%v %s", f.Severity, f.Body)
 	}
-	// With that step drill in the drawer there is nothing left to buy.
-	r = Plan(add(sheet("acrylic", 3, join(twists, step20)...), cutAt(roundCut(16.2, 0.2), 50, 60, 0, 0)))
-	if f := find(t, r, "drill.no-bit"); f.Severity != finding.Note || !strings.Contains(f.Body, "No common bit does either.") {
+	// Nothing sold makes 17.25 to 17.35: the plan says which size would leave least to file.
+	r = Plan(add(sheet("acrylic", 3, twists...), cutAt(roundCut(17.25, 0.1), 50, 60, 0, 0)))
+	if f := find(t, r, "drill.no-bit"); f.Severity != finding.Warn || !strings.Contains(f.Body, "A 17 mm twist bit would leave only 0.12 mm to file.") {
 		t.Errorf("%v %s", f.Severity, f.Body)
+	}
+}
+
+// A screw's hole may be a little large under its head before anybody files six holes.
+func TestClearanceBeforeFiling(t *testing.T) {
+	c := cutAt(roundCut(4.6, 0.3), 50, 60, 0, 0)
+	c.What = "fixing"
+	bits := []catalog.Bit{{Kind: catalog.Twist, Diameter: 4, Name: "4.0 mm"}, {Kind: catalog.Twist, Diameter: 5, Name: "5.0 mm"}}
+	r := Plan(add(sheet("aluminium", 2, bits...), c))
+	if h := r.Holes[0]; h.Bit != "5" {
+		t.Errorf("%q by %s", h.Bit, h.How)
+	}
+	// the same window for a part's main hole is filed, not drilled too large
+	r = Plan(add(sheet("aluminium", 2, bits...), cutAt(roundCut(4.6, 0.3), 50, 60, 0, 0)))
+	if h := r.Holes[0]; h.Bit == "5" {
+		t.Errorf("%q by %s", h.Bit, h.How)
 	}
 }

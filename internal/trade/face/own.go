@@ -205,6 +205,9 @@ func (k *checker) hides(rs *remarks, x *item) {
 			why: "The rim lies " + k.mm(best) + " over the edge of the hole on paper.", source: k.p.Limits.Source(limHide),
 		})
 	}
+	if kind := k.p.Stack.Covering.Kind; kind == "film" || kind == "card" {
+		return // laid over the drilled sheet, it hides the small holes
+	}
 	for i := 1; i < len(x.cuts); i++ {
 		c := &x.cuts[i]
 		if c.cut.What != "anti-turn" || c.cut.Blind > 0 || covered(c, x) {
