@@ -149,43 +149,71 @@ func capital(s string) string {
 	return s
 }
 
-// offSheet reports a control or opening whose hole leaves the sheet, with the shift that brings it in.
+// offSheet reports a control of which a hole leaves the sheet, with the shift that brings all of its holes in.
 func (pl *placer) offSheet(c *Control) {
 	if len(c.Cuts) == 0 {
 		return
 	}
-	o := c.Origin
-	pl.hole(c.Label, o, c.Cuts[0])
+	pl.hole(c.Label, c.Origin, c.Cuts...)
 }
 
-func (pl *placer) hole(label string, o Origin, cut *Cut) {
+// hole says of one thing that a hole of it leaves the sheet: of several holes the one that does so most.
+func (pl *placer) hole(label string, o Origin, cuts ...*Cut) {
 	f := pl.p.Face
-	if !f.HasSize() || cut.Outline.Empty() {
+	if !f.HasSize() {
 		return
 	}
-	m, at := f.Outline.Margin(cut.Outline)
-	if m >= 0 {
+	var worst *Cut
+	var at geom.Vec2
+	out, all := 0.0, geom.EmptyBox2()
+	for _, cut := range cuts {
+		if cut.Outline.Empty() {
+			continue
+		}
+		b := cut.Outline.Bounds()
+		all = all.Union(b)
+		m, where := f.Outline.Margin(cut.Outline)
+		if m >= 0 {
+			continue
+		}
+		// Off by how much: the longest way over an edge; Margin says so only near the sheet.
+		by := max(-b.Min.X, -b.Min.Y, b.Max.X-f.Width, b.Max.Y-f.Height)
+		if by <= 0 {
+			by = -m // over a rounded corner
+		}
+		if by > out {
+			worst, at, out = cut, where, by
+		}
+	}
+	if worst == nil {
 		return
 	}
-	b := cut.Outline.Bounds()
-	// Off by how much: the longest way over an edge; Margin says so only near the sheet.
-	out := max(-b.Min.X, -b.Min.Y, b.Max.X-f.Width, b.Max.Y-f.Height)
-	if out <= 0 {
-		out = -m // over a rounded corner
+	what := "The hole"
+	switch {
+	case worst == cuts[0]:
+	case worst.What == "anti-turn":
+		what = "The anti-turn hole"
+	case worst.What == "screw":
+		what = "A screw hole"
+	default:
+		what = "A hole"
 	}
 	fd := finding.Finding{
-		Head:    "The hole of " + label + " leaves the sheet by " + pl.p.mm(out) + ".",
+		Head:    what + " of " + label + " leaves the sheet by " + pl.p.mm(out) + ".",
 		Ends:    []finding.End{o.End(), f.Origin.End()},
 		Place:   spot(within(at, f)),
 		Measure: &finding.Measure{Have: -out, Want: 0, Unit: "mm", Sense: finding.AtLeast},
 		Why:     "There is no sheet to cut there.",
 	}
-	if by, ok := pl.inward(b, out); ok {
+	if by, ok := pl.inward(all, out); ok {
 		if fix, ok := pl.p.Move(o, by); ok {
 			fd.Fixes = []finding.Fix{fix}
 		}
 	} else {
 		fd.Body = "The hole is larger than the sheet."
+		if len(cuts) > 1 {
+			fd.Body = "Its holes together are larger than the sheet."
+		}
 	}
 	pl.say(ruleOffSheet, fd)
 }

@@ -67,6 +67,8 @@ var slips = []slip{
 
 	{"off to the left", "controls: {a: {part: button, at: [5, 50]}}", "place.off-sheet", 4, "leaves the sheet by 3 mm", 2},
 	{"far off", "controls: {a: {part: button, at: [250, -20]}}", "place.off-sheet", 4, "leaves the sheet by 58 mm", 2},
+	// the pilot hole of the tab, 3 across, stands 9 above the middle: 91 + 9 + 1.5 of 100
+	{"anti-turn hole off", "controls: {a: {part: knob, at: [60, 91]}}", "place.off-sheet", 4, "The anti-turn hole of A leaves the sheet by 1.5 mm.", 2},
 	{"opening off", "  holes: {a: {round: 10, at: [2, 50]}}", "place.off-sheet", 4, "The hole of A leaves the sheet by 3 mm", 2},
 	{"fixing off", "  fixings: {screw: M3, at: [[1, 50]]}", "place.off-sheet", 4, "The hole of fixing 1 leaves the sheet", 2},
 
@@ -253,5 +255,21 @@ controls:
 	}
 	if p.Waiting[0].Part.ID != "knob" || p.Waiting[1].At != P(60, 30) {
 		t.Errorf("%+v", p.Waiting)
+	}
+}
+
+// A control is brought in with all of its holes: the tab's hole reaches 10.5 above the middle, and 3 mm of sheet stay.
+func TestAllHolesComeIn(t *testing.T) {
+	_, fs := placeText(t, "controls: {a: {part: knob, at: [60, 91]}}")
+	var got []string
+	for _, f := range fs {
+		if f.Rule == "place.off-sheet" {
+			for _, x := range f.Fixes {
+				got = append(got, x.Say, x.Short)
+			}
+		}
+	}
+	if want := "Move it 4.5 mm down; at: [60, 86.5]"; strings.Join(got, "; ") != want {
+		t.Errorf("%q, worked out %q", got, want)
 	}
 }
