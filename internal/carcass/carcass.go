@@ -238,7 +238,7 @@ type Sizes struct {
 	FrontHeight, BackHeight float64
 	FaceWidth, FaceHeight   float64 // finished face; with two faces the lower one; a rack has 482.6 and its units
 	// Clear is the depth behind the face, square to it, from its back to the base, at the lower end of the room behind it. In a rack:
-	// level, from the back of the panel to the back board, under the top.
+	// level, from the back of the panel to the back board, under the top; without a top, on the base.
 	Clear        float64
 	Slope        float64 // of the face, with two faces of the lower one; a rack without one stands at 90
 	HandRest     float64 // depth of the hand rest, from the outside of the front to the face; 0 = none

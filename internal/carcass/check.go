@@ -135,7 +135,7 @@ func (s Spec) check(p *profile) (ps problems) {
 		case a.Value > most+1e-9:
 			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s comes out at %s; a face steeper than %s is a wall. Give the box more depth or less height behind.", a.Name, deg(a.Value), deg(most)), Ends: []End{a}, Have: a.Value, Want: most, AtMost: true})
 		case a.Value < least-1e-9:
-			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s comes out at %s; it must not be less than %s.", a.Name, deg(a.Value), deg(least)), Ends: []End{a}, Have: a.Value, Want: least})
+			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s comes out at %s; it must not be less than %s. Give the box more height behind.", a.Name, deg(a.Value), deg(least)), Ends: []End{a}, Have: a.Value, Want: least})
 		}
 	}
 	if len(ps) > 0 {
@@ -143,7 +143,7 @@ func (s Spec) check(p *profile) (ps problems) {
 	}
 	left := func(v float64, kind Kind, text string, ends ...End) {
 		if !(v >= minLeft) {
-			ps.add(Problem{Kind: kind, Text: fmt.Sprintf("%s %s is left, %s at least is wanted.", text, mm(math.Max(v, -maxSize)), mm(minLeft)), Ends: ends, Have: v, Want: minLeft})
+			ps.add(Problem{Kind: kind, Text: fmt.Sprintf("%s %s too little.", text, mm(minLeft-math.Max(v, -maxSize))), Ends: ends, Have: v, Want: minLeft})
 		}
 	}
 	wall := End{"thickness of the walls", b.Wall, "mm"}

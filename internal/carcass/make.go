@@ -69,6 +69,10 @@ func Make(s Spec) (*Carcass, []Problem) {
 			m.ps.add(Problem{Kind: NoRoom, Text: fmt.Sprintf("Nothing is left of the %s.", d.name), Ends: []End{{Field(d.name), 0, "mm"}}, Want: minLeft})
 			continue
 		}
+		if (b.OuterOutline == nil || b.InnerOutline == nil) && !(b.Role == RoleBlock && s.Build.Blocks.Triangular) {
+			m.ps.add(Problem{Kind: NoRoom, Text: fmt.Sprintf("The %s runs out into an arris on one side. Move it, or make it bigger.", d.name), Ends: []End{{Field(d.name), d.t, "mm"}}})
+			continue
+		}
 		c.Boards = append(c.Boards, b)
 		for _, h := range b.Parts {
 			c.Bounds = c.Bounds.Union(h.Bounds())
@@ -162,9 +166,18 @@ func (m *maker) openings(c *Carcass) {
 	}
 }
 
-// collisions reports battens that meet other boards.
+// collisions reports battens that meet other boards or reach out of the room inside.
 func (c *Carcass) collisions() (ps problems) {
 	for i := range c.Boards {
+		if b := &c.Boards[i]; !b.Role.Shell() {
+			room := Board{Parts: c.Interior}
+			if out := b.Volume - shared(b, &room); out > 1e-6*b.Volume {
+				ps.add(Problem{
+					Kind: NoRoom, Text: fmt.Sprintf("The %s stands out of the room inside. Make it smaller, or move it.", b.Name),
+					Ends: []End{{Field(b.Name), b.Thickness, "mm"}},
+				})
+			}
+		}
 		for j := range i {
 			a, b := &c.Boards[i], &c.Boards[j]
 			if a.Role.Shell() && b.Role.Shell() || shared(a, b) < 1e-6 {

@@ -37,9 +37,14 @@ func (s Spec) unknowns() unknowns {
 	return unknowns{[]float64{57}, []bool{true}}
 }
 
-// hasTop reports whether a rack has a top: it does when it has a depth of its own.
+// hasTop reports whether a rack has a top: it does when it has a depth of its own, other than what the leaning panel takes.
 func (s Spec) hasTop() bool {
-	return s.Sizes.Depth > 0 || s.Sizes.Clear > 0 || s.Sizes.Slope == 0 && s.Sizes.BackHeight == 0 || s.Sizes.Slope >= 90
+	z := s.Sizes
+	if z.Slope > 0 && z.Slope < 90 && z.Depth > 0 {
+		sn, cs := sincos(z.Slope)
+		return math.Abs(s.Build.Face/sn+PanelHeight(z.Units)*cs-z.Depth) > agree
+	}
+	return z.Depth > 0 || z.Clear > 0 || z.Slope == 0 && z.BackHeight == 0 || z.Slope >= 90
 }
 
 // measured is one size that follows from the profile.
@@ -89,12 +94,12 @@ func (s Spec) measures() []measured {
 	return []measured{slope, front, high, depth, back, clear}
 }
 
-// solve finds unknowns at which the chosen sizes come out as given, by Newton's method from several slopes; of several answers the
-// one with the least slope. The matrix is square. ok is false when it finds none.
+// solve finds unknowns at which the chosen sizes come out as given, by Newton's method from several slopes; of the answers found, the
+// one that leans least. The matrix is square. ok is false when it finds none.
 func (s Spec) solve(width float64, chosen []measured, want []float64) (q []float64, ok bool) {
 	u := s.unknowns()
 	least := math.Inf(1)
-	for _, turn := range []float64{-8, 0, 12, 25, 38, 50, 62} {
+	for _, turn := range []float64{-16, -8, 0, 12, 25, 38, 50, 62} {
 		x := append([]float64(nil), u.middling...)
 		for i := range x {
 			if u.angle[i] {

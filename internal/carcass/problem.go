@@ -1,6 +1,7 @@
 package carcass
 
 import (
+	"slices"
 	"strings"
 
 	"knobwright/internal/geom"
@@ -70,7 +71,12 @@ type Problem struct {
 // problems gathers problems.
 type problems []Problem
 
-func (ps *problems) add(p Problem) { *ps = append(*ps, p) }
+// add takes in a problem that was not told yet.
+func (ps *problems) add(p Problem) {
+	if !slices.ContainsFunc(*ps, func(q Problem) bool { return q.Text == p.Text }) {
+		*ps = append(*ps, p)
+	}
+}
 
 // mm prints a length for people.
 func mm(v float64) string { return length.Plain(v) + " mm" }

@@ -136,11 +136,11 @@ func (p *profile) lower() geom.Vec2 {
 func (p *profile) clear() float64 {
 	f := p.face()
 	if p.form == Rack {
-		up := p.backIn()
+		end := p.floor()
 		if len(p.tops) > 1 {
-			up = p.tops[1].under()
+			end = p.tops[1].under()
 		}
-		return p.d - p.wall - f.under().meet(up).X
+		return p.d - p.wall - f.under().meet(end).X
 	}
 	q, fl := p.lower(), p.floor()
 	return (fl.n.Dot(q) - fl.d) / fl.n.Dot(f.outer.n)

@@ -12,6 +12,7 @@ const agree = 0.05
 // box; the sizes are as complete as they could be made.
 func Resolve(s Spec) (Sizes, []Problem) {
 	p, z, ps := s.resolve()
+	s.Sizes = z
 	if len(ps) == 0 {
 		ps = s.check(p)
 	}

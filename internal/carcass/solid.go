@@ -57,7 +57,7 @@ func shared(a, b *Board) (v float64) {
 type maker struct {
 	Spec
 	p      *profile
-	block  geom.Box3 // holds everything
+	block  *geom.Hull // holds everything
 	drafts []draft
 	ps     problems
 }
@@ -86,18 +86,16 @@ func newMaker(s Spec, p *profile) *maker {
 	const air = 10
 	b.Min, b.Max = b.Min.Sub(v3(0, air, air)), b.Max.Add(v3(0, air, air))
 	b.Min.X, b.Max.X = -s.Build.Overhang-air, p.width+s.Build.Overhang+air
-	m.block = b
+	h, err := geom.BoxHull(b)
+	if err != nil {
+		m.ps.add(Problem{Kind: NoBox, Text: "These sizes make no box."})
+	}
+	m.block = h
 	return m
 }
 
 // hull gives the block within all half-spaces; nil when nothing is left.
-func (m *maker) hull(hs ...geom.HalfSpace) *geom.Hull {
-	h, err := geom.BoxHull(m.block)
-	if err != nil {
-		return nil
-	}
-	return cut(h, hs...)
-}
+func (m *maker) hull(hs ...geom.HalfSpace) *geom.Hull { return cut(m.block, hs...) }
 
 // add takes in a draft.
 func (m *maker) add(d draft) {
