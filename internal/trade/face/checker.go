@@ -29,6 +29,7 @@ type values struct {
 	bodyGap, ribGap, moduleGap, nutGap, screwGap            float64
 	webLeast, webGood, edgeLeast, edgeGood, edgeDia, fixDia float64
 	letterGap, letterEdge                                   float64
+	wander                                                  float64 // how far a hole may land off its mark; 0 when a machine cuts
 }
 
 // roomValue is the finger room in force for two kinds.
@@ -108,6 +109,9 @@ func (k *checker) limits() {
 		edgeDia: ask(s.edgeDia.Default > 0 || p.Limits.Own[s.edgeDia.Name] > 0, s.edgeDia), fixDia: ask(screws, s.fixingDia),
 		letterGap: k.limit(limLetterGap), letterEdge: k.limit(limLetterEdge),
 	}
+	if p.Kerf <= 0 {
+		k.v.wander = p.Wander
+	}
 	switch k.p.Hand {
 	case "glove":
 		k.v.glove = k.limit(limGlove)
@@ -115,7 +119,7 @@ func (k *checker) limits() {
 		k.v.tight = k.limit(limTight)
 	}
 	v := &k.v
-	k.margin = max(v.touch, v.frame, v.bodyGap, v.ribGap, v.moduleGap, v.nutGap, v.screwGap, v.letterGap, v.webGood+2*k.p.Wander)
+	k.margin = max(v.touch, v.frame, v.bodyGap, v.ribGap, v.moduleGap, v.nutGap, v.screwGap, v.letterGap, v.webGood+2*v.wander)
 }
 
 // limit gives a limit in force.
@@ -179,6 +183,7 @@ const (
 	cDriver // a front part in the screwdriver's way
 	cWeb
 	cSheetEdge
+	cSheetEdgeOff // enough on paper, not when the hole is at its largest and off its mark
 	cBodies
 	cWires // the bend of a wire runs into something
 	cNut
@@ -205,7 +210,7 @@ type hit struct {
 	dir        geom.Vec2 // the way to move a
 	at         geom.Vec2
 	room       *roomValue
-	n1         float64 // a further number for the sentence
+	n1, n2     float64 // further numbers for the sentence
 	quiet      bool    // another package says it; counts only when a fix is tried
 }
 

@@ -49,6 +49,8 @@ type item struct {
 type cut struct {
 	shape
 	cut  *panel.Cut
+	n    int     // its place among the holes of its control
+	bare float64 // how far its edge lies outside the nominal outline in the bare sheet: what the covering takes, mm
 	grow float64 // how far its edge may lie outside the nominal outline when cut at its largest, mm
 	dia  float64 // diameter, or the smaller side
 }
@@ -58,6 +60,9 @@ func newCut(c *panel.Cut) (cut, bool) {
 		return cut{}, false
 	}
 	x := cut{shape: newShape("", c.Outline, 0, 0), cut: c}
+	if c.CutMin > c.FinishedMin {
+		x.bare = (c.CutMin - c.FinishedMin) / 2
+	}
 	if c.CutMax > c.Nominal {
 		x.grow = (c.CutMax - c.Nominal) / 2
 	}
@@ -102,8 +107,9 @@ func newControl(n int, c *panel.Control, p *panel.Panel, toolReach float64) item
 		}
 	}
 	x.fromPart(p, toolReach)
-	for _, c := range c.Cuts {
+	for i, c := range c.Cuts {
 		if k, ok := newCut(c); ok {
+			k.n = i
 			x.cuts = append(x.cuts, k)
 		}
 	}

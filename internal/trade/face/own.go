@@ -187,7 +187,7 @@ func (k *checker) hides(rs *remarks, x *item) {
 	if !seen {
 		return
 	}
-	have, want := best-main.grow-k.p.Wander, k.limit(limHide)
+	have, want := best-main.grow-k.v.wander, k.limit(limHide)
 	if have < want-slack {
 		sev := finding.Note
 		if have < -slack {

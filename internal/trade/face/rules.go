@@ -82,9 +82,10 @@ var (
 var (
 	ruleWeb = finding.Rule{
 		Name: "sheet.web", Severity: finding.Warn, Title: "sheet left between holes",
-		Explain: "What is left between two holes has to stand the drilling and the pull of two nuts. The check takes both holes at their " +
-			"largest and both off their marks towards each other. Below the least, the web will probably not survive; below the " +
-			"good measure it needs a fresh bit, a backing board and slow feed. These numbers are practice, not standard: if your " +
+		Explain: "What is left between two holes has to stand the drilling and the pull of two nuts. What is measured takes both " +
+			"holes at their largest and both off their marks towards each other; what a machine cuts is on its mark. Below the good " +
+			"measure the web needs a fresh bit, a backing board and slow feed. Where even the drawing leaves less than the least, " +
+			"the web will not survive: that is a stop. These numbers are practice, not standard: if your " +
 			"stock does better, write your own under limits:.",
 		Limits: webLimits(),
 	}
@@ -92,7 +93,8 @@ var (
 		Name: "sheet.edge", Severity: finding.Warn, Title: "sheet left beside a hole",
 		Explain: "A hole too near the edge breaks out, at once under the bit or later under the nut. The old rule for acrylic asks for one " +
 			"and a half diameters from the middle to the edge; it was made for loaded fixing holes, and makers go closer with large " +
-			"control holes, so it warns here and stops only where hardly any sheet is left.",
+			"control holes, so it warns here and stops only where the drawing leaves hardly any sheet. Every hole of a control " +
+			"counts, those for its screws and its tab too.",
 		Limits: edgeLimits(),
 	}
 	ruleAntiTurn = finding.Rule{

@@ -148,7 +148,11 @@ var ruleCases = []struct {
 	// holes 16, each up to 0.1 larger all round and 0.2 off: distance - 16 - 0.2 - 0.4
 	{name: "web", file: two("t-push", "t-push", "120.5", "100"), rule: "sheet.web", sev: finding.Warn, have: 3.9, want: 4, head: "Little sheet between AA and BB."},
 	{name: "web enough", file: two("t-push", "t-push", "120.6", "100"), rule: "sheet.web", silent: true},
-	{name: "web too little", file: two("t-push", "t-push", "119.5", "100"), rule: "sheet.web", sev: finding.Stop, have: 2.9, want: 4, head: "Too little sheet between AA and BB."},
+	{name: "web too little", file: two("t-push", "t-push", "118.9", "100"), rule: "sheet.web", sev: finding.Stop, have: 2.3, want: 4, head: "Too little sheet between AA and BB."},
+	{name: "web enough on paper for no stop", file: two("t-push", "t-push", "119", "100"), rule: "sheet.web", sev: finding.Warn, have: 2.4, want: 4, head: "Little sheet between"},
+	// what a machine cuts is on its mark: distance - 16 - 0.2
+	{name: "web cut by machine", set: setting{corner: "0, kerf: 0.2"}, file: two("t-push", "t-push", "120.1", "100"), rule: "sheet.web", sev: finding.Warn, have: 3.9, want: 4},
+	{name: "web cut by machine enough", set: setting{corner: "0, kerf: 0.2"}, file: two("t-push", "t-push", "120.2", "100"), rule: "sheet.web", silent: true},
 	{name: "holes run together", file: two("t-push", "t-push", "115.5", "100"), rule: "sheet.web", sev: finding.Stop, have: -1.1, want: 4, head: "run into each other"},
 	{name: "web in aluminium", set: setting{sheet: "t-alu"}, file: two("t-push", "t-push", "118.5", "100"), rule: "sheet.web", sev: finding.Warn, have: 1.9, want: 2},
 	{name: "web in aluminium enough", set: setting{sheet: "t-alu"}, file: two("t-push", "t-push", "118.6", "100"), rule: "sheet.web", silent: true},
@@ -158,7 +162,18 @@ var ruleCases = []struct {
 	// 1.5 diameters from the middle: one diameter beside the rim
 	{name: "edge", file: one("t-push", "23.9", "100"), rule: "sheet.edge", sev: finding.Warn, have: 15.9, want: 16, head: "The hole of AA is close to the left edge."},
 	{name: "edge enough", file: one("t-push", "24", "100"), rule: "sheet.edge", silent: true},
-	{name: "edge too little", file: one("t-push", "100", "188.8"), rule: "sheet.edge", sev: finding.Stop, have: 2.9, want: 3, head: "too close to the top edge"},
+	{name: "edge too little", file: one("t-push", "100", "189.1"), rule: "sheet.edge", sev: finding.Stop, have: 2.9, want: 16, head: "The hole of AA is too close to the top edge"},
+	{name: "edge enough on paper for no stop", file: one("t-push", "100", "189"), rule: "sheet.edge", sev: finding.Warn, have: 3, want: 16, head: "close to the top edge"},
+	// the tab's hole is 2 across and stands 6 above the middle: 200 - 189.9 - 6 - 1 = 3.1 on paper, less 0.1 and 0.2
+	{name: "anti-turn hole at the edge", file: one("t-toggle", "100", "189.9"), rule: "sheet.edge", sev: finding.Warn, have: 2.8, want: 3, head: "The anti-turn hole of AA is close to the top edge."},
+	{name: "anti-turn hole too near the edge", file: one("t-toggle", "100", "190.1"), rule: "sheet.edge", sev: finding.Stop, have: 2.9, want: 3, head: "The anti-turn hole of AA is too close to the top edge."},
+	// M3 has 3.4: 1.7 + 3 from the middle is what makers do
+	{name: "fixing in acrylic, 5 in", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 5]]}"}, file: one("t-push", "150", "100"), rule: "sheet.edge", sev: finding.Warn, have: 3.3, want: 3.4},
+	{name: "fixing in acrylic, 4.6 in", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 4.6]]}"}, file: one("t-push", "150", "100"), rule: "sheet.edge", sev: finding.Stop, have: 2.9, want: 3.4},
+	// off the sheet: the placing says it, and once is enough
+	{name: "off the sheet", file: one("t-push", "1", "100"), rule: "sheet.edge", silent: true},
+	{name: "bezel off the sheet with its hole", file: one("t-push", "1", "100"), rule: "reach.edge", silent: true},
+	{name: "letters off the sheet with their hole", file: named("t-push", "100", "1", "GO"), rule: "legend.off-sheet", silent: true},
 	{name: "edge at a round corner", set: setting{corner: "30"}, file: one("t-push", "24", "24"), rule: "sheet.edge", sev: finding.Warn, have: 22 - 6*math.Sqrt2, want: 16},
 	{name: "edge in ply", set: setting{sheet: "t-ply"}, file: one("t-push", "17.9", "100"), rule: "sheet.edge", sev: finding.Warn, have: 9.9, want: 10},
 	// fixings in aluminium: 2 diameters

@@ -8,15 +8,16 @@ import (
 	"knobwright/internal/panel"
 )
 
-// webs checks the sheet left between the holes of two items: both at their largest, both off their marks.
+// webs checks the sheet left between the holes of two items. Below the least on paper it is a stop; what is measured, and
+// warned about, takes both at their largest and both off their marks.
 func (k *checker) webs(out []hit, a *item, d geom.Vec2, b *item) []hit {
 	want := k.v.webGood
-	off := 2 * k.p.Wander
+	off := 2 * k.v.wander
 	if !near(a.cutBox, d, b.cutBox, want+off) {
 		return out
 	}
 	h := hit{rule: &ruleWeb, sev: finding.Warn, code: cWeb, a: a.n, b: b.n, have: want, want: want}
-	found := false
+	found, paper := false, math.Inf(1)
 	for i := range a.cuts {
 		for j := range b.cuts {
 			ca, cb := &a.cuts[i], &b.cuts[j]
@@ -25,8 +26,9 @@ func (k *checker) webs(out []hit, a *item, d geom.Vec2, b *item) []hit {
 				continue
 			}
 			s := gap2(&ca.shape, d, &cb.shape)
+			paper = min(paper, s.gap-ca.bare-cb.bare)
 			if web := s.gap - grow; web < h.have-slack {
-				h.have, h.dir, h.at, h.n1 = web, s.dir, s.at, s.gap
+				h.have, h.dir, h.at, h.n1 = web, s.dir, s.at, s.gap-ca.bare-cb.bare
 				found = true
 			}
 		}
@@ -35,7 +37,7 @@ func (k *checker) webs(out []hit, a *item, d geom.Vec2, b *item) []hit {
 		return out
 	}
 	h.need = h.lack()
-	if h.have < k.v.webLeast-slack {
+	if paper < k.v.webLeast-slack {
 		h.sev = finding.Stop
 	}
 	return append(out, h)
@@ -46,8 +48,13 @@ func (k *checker) alone(out []hit, a *item, d geom.Vec2) []hit {
 	if !k.known {
 		return out
 	}
+	first := len(out)
 	for i := range a.cuts {
 		out = k.cutEdge(out, a, d, &a.cuts[i])
+	}
+	off := false // then that alone is said
+	for i := range out[first:] {
+		off = off || out[first+i].quiet
 	}
 	if a.sort == control {
 		out = k.frontEdge(out, a, d)
@@ -62,32 +69,36 @@ func (k *checker) alone(out []hit, a *item, d geom.Vec2) []hit {
 			out = append(out, h)
 		}
 	}
+	for i := range out[first:] {
+		out[first+i].quiet = off
+	}
 	return out
 }
 
 // cutEdge checks one hole against the edge of the face.
 func (k *checker) cutEdge(out []hit, a *item, d geom.Vec2, c *cut) []hit {
 	m, at, in := k.side(&c.shape, d)
-	h := hit{rule: &ruleSheetEdge, sev: finding.Warn, code: cSheetEdge, a: a.n, b: -1, at: at, dir: in, n1: m}
-	least := m - c.grow - k.p.Wander
+	h := hit{rule: &ruleSheetEdge, sev: finding.Warn, code: cSheetEdge, a: a.n, b: -1, at: at, dir: in, n2: float64(c.n)}
+	fact := k.v.edgeDia
+	if a.sort == fixing || c.cut.What == "screw" {
+		fact = k.v.fixDia
+	}
+	good := max(k.v.edgeGood, (fact-0.5)*c.dia)
+	if a.origin.Path == "face.rack" {
+		good = k.v.edgeLeast // the standard says where the slots of a rack panel are
+	}
+	paper, least := m-c.bare, m-c.grow-k.v.wander
 	switch {
 	case m < -slack:
-		h.have, h.want, h.sev, h.quiet = m, k.v.edgeLeast, finding.Stop, true // place.off-sheet says it
+		h.have, h.want, h.sev, h.quiet = m, good, finding.Stop, true // place.off-sheet says it
+	case paper < k.v.edgeLeast-slack:
+		h.have, h.want, h.sev, h.n1 = paper, good, finding.Stop, paper
+	case paper < good-slack:
+		h.have, h.want, h.n1 = paper, good, paper
 	case least < k.v.edgeLeast-slack:
-		h.have, h.want, h.sev = least, k.v.edgeLeast, finding.Stop
+		h.have, h.want, h.n1, h.code = least, k.v.edgeLeast, paper, cSheetEdgeOff
 	default:
-		fact := k.v.edgeDia
-		if a.sort == fixing || c.cut.What == "screw" {
-			fact = k.v.fixDia
-		}
-		good := max(k.v.edgeGood, (fact-0.5)*c.dia)
-		if a.origin.Path == "face.rack" {
-			good = k.v.edgeLeast // the standard says where the slots of a rack panel are
-		}
-		if m >= good-slack {
-			return out
-		}
-		h.have, h.want = m, good
+		return out
 	}
 	h.need = h.lack()
 	return append(out, h)

@@ -36,7 +36,7 @@ func (k *checker) bundles(hits []hit) []bundle {
 			b.who = append(b.who, h.b)
 		}
 		g := k.groupOf(&h)
-		if h.code == cSheetEdge && k.items[h.a].sort == fixing {
+		if (h.code == cSheetEdge || h.code == cSheetEdgeOff) && k.items[h.a].sort == fixing {
 			g = "fixings" // set in alike, they are too close alike
 		}
 		if g == "" || h.code == cToolOrder {

@@ -226,7 +226,7 @@ func (k *checker) say(bu *bundle) spoken {
 		}
 	case cWeb:
 		return k.sayWeb(h, all, stop)
-	case cSheetEdge:
+	case cSheetEdge, cSheetEdgeOff:
 		return k.saySheetEdge(bu, a, stop)
 	case cBodies, cWires, cNut, cShank, cToolOrder, cToolBoth, cToolInside:
 		return k.sayRear(h, a, b, all)
@@ -309,7 +309,7 @@ func (k *checker) sayWeb(h *hit, all string, stop bool) spoken {
 		s.head = "Too little sheet between " + all + "."
 	}
 	if stop {
-		s.body += " " + k.mm(k.v.webLeast) + " is the very least."
+		s.body += " " + k.mm(k.v.webLeast) + " on paper is the very least."
 		s.source = k.p.Limits.Source(k.stock.webLeast)
 	}
 	return s
@@ -322,18 +322,44 @@ func (k *checker) saySheetEdge(bu *bundle, a *item, stop bool) spoken {
 	if n.many {
 		edge = "an edge"
 	}
-	holes := "The " + n.or("hole", "holes") + " of " + n.text + n.or(" is ", " are ")
+	holes := capital(holeOf(h, a)) + n.or("hole", "holes") + " of " + n.text + n.or(" is ", " are ")
 	s := spoken{head: holes + "close to " + edge + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: "Near an edge the sheet breaks out, under the bit or later under the nut."}
-	s.body = k.short(h.have, h.want) + " of " + k.stock.say + " are left beside " + n.or("it.", "each.")
-	if a.sort == fixing && k.p.Limits.Value(k.stock.fixingDia) > 0 {
+	s.body = k.short(h.have, h.want) + " of " + k.stock.say + " is left beside " + n.or("it", "each") + "."
+	if (a.sort == fixing || a.sort == control && a.cutNo(int(h.n2)) == "screw") && k.p.Limits.Value(k.stock.fixingDia) > 0 {
 		s.source = k.p.Limits.Source(k.stock.fixingDia)
 	} else if h.want > k.v.edgeGood {
 		s.source = k.p.Limits.Source(k.stock.edgeDia)
 	}
-	if stop {
+	switch {
+	case stop:
 		s.head = holes + "too close to " + edge + "."
+		s.body = k.short(max(h.have, 0), h.want) + " of " + k.stock.say + " is left beside " + n.or("it", "each") + " on paper; " + k.mm(k.v.edgeLeast) + " is the very least."
+		s.source = k.p.Limits.Source(k.stock.edgeLeast)
+	case h.code == cSheetEdgeOff:
 		s.body = k.short(max(h.have, 0), h.want) + " of " + k.stock.say + " may be left beside " + n.or("it", "each") + ": " + k.mm(h.n1) + " on paper, less what the hole comes out larger and off its mark."
 		s.source = k.p.Limits.Source(k.stock.edgeLeast)
 	}
 	return s
+}
+
+// holeOf gives the words before "hole" for the hole that a hit is about: "the ", "the anti-turn ", "a screw ".
+func holeOf(h *hit, a *item) string {
+	switch a.cutNo(int(h.n2)) {
+	case "anti-turn":
+		return "the anti-turn "
+	case "screw":
+		return "a screw "
+	}
+	if a.sort == control && h.n2 > 0 {
+		return "a "
+	}
+	return "the "
+}
+
+// cutNo gives what a control's hole is for, by its place among its holes; "" for other things.
+func (x *item) cutNo(n int) string {
+	if x.ctl == nil || n >= len(x.ctl.Cuts) {
+		return ""
+	}
+	return x.ctl.Cuts[n].What
 }
