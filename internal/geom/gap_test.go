@@ -110,6 +110,19 @@ func TestGapOverlap(t *testing.T) {
 		if !close2(a.Sub(b).Len(), -g, 1e-9) && g < 0 {
 			t.Fatalf("depth %v between %v and %v", -g, a, b)
 		}
+		if g == 0 {
+			os, qs := o.edges(), q.edges()
+			for _, p := range walk(o, 0.1) {
+				if contains(qs, p) && distanceTo(qs, p) > 1e-6 {
+					t.Fatalf("said to touch only, but %v lies inside", p)
+				}
+			}
+			for _, p := range walk(q, 0.1) {
+				if contains(os, p) && distanceTo(os, p) > 1e-6 {
+					t.Fatalf("said to touch only, but %v lies inside", p)
+				}
+			}
+		}
 		convex := o.IsConvex() && q.IsConvex()
 		g2, _, _ := o.Gap(q.Move(Place{At: a.Sub(b)}))
 		if g2 < -1e-6 || convex && g2 > 1e-6 {

@@ -85,8 +85,8 @@ func chainAll(es []edge) Outline {
 	return o
 }
 
-// trimOffset cuts the raw edges where they cross each other and keeps the stretches that really are |m| from the old edge,
-// on the right side; what is left hangs together in loops.
+// trimOffset cuts the raw edges where they cross each other and keeps the stretches that really are |m| from the old edge;
+// what is left hangs together in loops.
 func trimOffset(es, raw []edge, m float64) Outline {
 	far := math.Abs(m)
 	tol := 1e-7 * (1 + far)
@@ -116,7 +116,7 @@ func trimOffset(es, raw []edge, m float64) Outline {
 				continue
 			}
 			mid := e.at((from + to) / 2)
-			if distanceTo(es, mid) >= far-tol && contains(es, mid) == (m < 0) {
+			if distanceTo(es, mid) >= far-tol { // then it is on the right side too: the way from its old edge crosses nothing
 				if f, ok := newEdge(e.at(from), e.at(to), math.Tan(e.sweep*(to-from)/4)); ok {
 					keep = append(keep, f)
 				}

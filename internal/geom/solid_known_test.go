@@ -37,8 +37,12 @@ func TestGapSolidsKnown(t *testing.T) {
 		{"bar lying on a plate", block(-50, -50, -10, 100, 100, 10), NewCylinder(Vec3{0, 0, 7}, Vec3{1, 2, 0}, 4, 20), 3},
 		{"bar sunk into a plate", block(-50, -50, -10, 100, 100, 10), NewCylinder(Vec3{0, 0, 3}, Vec3{1, 2, 0}, 4, 20), -1},
 		{"bar leaning over a plate", block(-50, -50, -10, 100, 100, 10), NewCylinder(Vec3{0, 0, 20}, Vec3{0, 3, 4}, 5, 20), 20 - 5*0.6},
+		{"round side touching a flat one, but for rounding", NewPrism(SingleD(Vec2{}, 7, 5.25), 0, 1), NewPrism(Rect(Vec2{4, -1. / 1024}, 1, 8191./1024, 0), 0, 1), 0},
 	} {
 		s := Gap(c.a, c.b)
+		if p := parted(c.a, c.b, s.Dir); !close2(p, s.Gap, 1e-7) {
+			t.Errorf("%s: along %v they part by %v, gap %v", c.name, s.Dir, p, s.Gap)
+		}
 		if !close2(s.Gap, c.gap, 1e-7) {
 			t.Errorf("%s: gap %v, want %v", c.name, s.Gap, c.gap)
 		}
