@@ -1,0 +1,267 @@
+// Package box is the trade of the box: it takes a box as boards and says which screws go where, where the feet stand and whether the
+// box tips or slides, how the cable leaves and how the box is opened again, and how the boards are sawn out of sheets.
+//
+// Points and directions are in the box frame of package carcass unless a field says otherwise; millimetres, grams, newtons.
+package box
+
+import (
+	"knobwright/internal/carcass"
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+)
+
+// Kinds of stock by what a screw finds in it.
+const (
+	Softwood = "softwood" // battens
+	Hardwood = "hardwood"
+	Plywood  = "plywood"
+	MDF      = "mdf"
+)
+
+// Material is what a board is made of.
+type Material struct {
+	ID      string  // sheet of the catalogue, "birch-ply-9mm"; "" = a batten
+	Title   string  // as people call it
+	Kind    string  // kind of the catalogue's sheet, or one of Softwood, Hardwood
+	Density float64 // kg/m³; 0 = by kind
+}
+
+// Wood reports whether a wood screw holds in it.
+func (m Material) Wood() bool {
+	switch m.Kind {
+	case Softwood, Hardwood, Plywood, MDF, "hardboard", "":
+		return true
+	}
+	return false
+}
+
+// Grain reports whether the material has a direction.
+func (m Material) Grain() bool { return m.Kind == Plywood || m.Kind == Softwood || m.Kind == Hardwood }
+
+// density is in kg/m³. By kind where none is given; common practice.
+func (m Material) density() float64 {
+	if m.Density > 0 {
+		return m.Density
+	}
+	switch m.Kind {
+	case "acrylic", "polycarbonate":
+		return 1200
+	case "abs":
+		return 1050
+	case "aluminium":
+		return 2700
+	case "steel":
+		return 7850
+	case MDF, "hardboard":
+		return 750
+	case Plywood, Hardwood:
+		return 700
+	}
+	return 480
+}
+
+// Order is what is asked.
+type Order struct {
+	Carcass                   *carcass.Carcass // nil = no box
+	Walls, Base, Face, Batten Material
+	Screws                    Screws
+	Feet                      Feet
+	Cable                     *Cable
+	Stock                     []Stock
+	Saw                       Saw
+	Bits                      []catalog.Bit // owned
+	Bodies                    []Body        // what is inside, and what stands out in front
+	Presses                   []Press       // where fingers push
+	Masses                    []Mass        // what has weight beside the boards
+	Fixings                   []Fixing      // screws of the faces
+	Module                    *Module
+	Limits                    finding.Limits
+	End                       func(name string) finding.End // where a thing stands in the file; nil = names only
+}
+
+// Screws says which screws are wished for; zero values are chosen by rule.
+type Screws struct {
+	Diameter, Length float64
+	Every            float64 // most between two screws
+	Inset            float64 // first screw from the end
+	Insert           string  // thread of inserts for the face, "M3"; "" = none
+	Driver           float64 // length of the driver
+}
+
+// Feet says which feet are wished for.
+type Feet struct {
+	None                    bool
+	Diameter, Height, Inset float64 // Inset: middle of a foot from the edges
+}
+
+// Cable says how the lead leaves the box.
+type Cable struct {
+	Board    string     // "back", "left side", "base"
+	At       *geom.Vec2 // seen from outside, from the lower left corner of the board
+	Round    float64    // 0 = what lets the plug or the grommet through
+	Notch    bool
+	Diameter float64
+	Plug     [3]float64 // width, height, length of the plug's body
+	Grommet  float64    // hole of the grommet, 0 = none
+	Relief   string     // knot, clip, gland
+}
+
+// Stock is a sheet on hand; Width runs along the grain.
+type Stock struct {
+	Sheet         string
+	Name          string
+	Width, Height float64
+	Count         int
+}
+
+// Saw says how boards are cut out.
+type Saw struct {
+	Kind       string  // table, hand, laser
+	Kerf, Trim float64 // negative = by kind
+}
+
+// Body is a solid in the box that is no board.
+type Body struct {
+	Name   string
+	Face   int // the face it comes away with, -1 for none
+	Solid  geom.Convex
+	Inside bool // behind the face
+}
+
+// Press is a finger's push at a control: at its front, square to its board.
+type Press struct {
+	Name  string
+	At    geom.Vec3
+	Dir   geom.Vec3 // the way the finger goes, unit
+	Force float64   // 0 = the limit
+}
+
+// Mass is a weight.
+type Mass struct {
+	Name  string
+	At    geom.Vec3
+	Grams float64
+}
+
+// Fixing is a screw of a face, in the face frame.
+type Fixing struct {
+	Name  string
+	Face  int
+	At    geom.Vec2
+	Screw string // "M3", or a wood screw
+	Major float64
+	Head  float64 // diameter
+}
+
+// Module is the circuit board inside.
+type Module struct {
+	Name   string
+	Board  []geom.Convex
+	Plug   []geom.Convex // body of the plug when it is in
+	Out    geom.Vec3     // the way the plug is pulled, unit
+	Stroke float64       // how far it moves before it is free; 0 = the limit
+	Face   int           // hangs under this face, -1 when it lies on the base
+}
+
+// Result is what the trade has to say.
+type Result struct {
+	Findings []finding.Finding
+	Screws   []Screw
+	Inserts  []Insert
+	Joints   []Joint // how every joint is held
+	Feet     []Foot
+	Stand    Stand
+	Exit     *Exit  // of the cable
+	Opening  []Open // how the box is opened, in this order
+	Boards   []BoardLine
+	Order    []carcass.Cut // order of the cuts that give the boards their edges
+	Plans    []Plan        // boards out of sheets, one for each material; none from Judge
+	Strips   []StripLine   // battens to be cut from strip
+	Cautions []string
+}
+
+// Work judges the box and lays out the cutting plans. It never panics on numbers that make no sense, and the same order gives the same
+// result.
+func Work(o Order) Result {
+	r, w := work(o)
+	if w != nil {
+		w.nest(&r)
+		r.Findings = w.found
+	}
+	return r
+}
+
+// Judge is Work without cutting plans: for what only asks whether the box is sound.
+func Judge(o Order) Result {
+	r, _ := work(o)
+	return r
+}
+
+func work(o Order) (Result, *worker) {
+	if o.Carcass == nil || len(o.Carcass.Boards) == 0 {
+		return Result{}, nil
+	}
+	w := newWorker(o)
+	var r Result
+	w.screws(&r)
+	w.fixings(&r)
+	w.feet(&r)
+	w.stand(&r)
+	w.cable(&r)
+	w.module(&r)
+	w.open(&r)
+	w.cutlist(&r)
+	r.Findings = w.found
+	return r, w
+}
+
+// worker holds what the parts of the trade share.
+type worker struct {
+	Order
+	c     *carcass.Carcass
+	found []finding.Finding
+}
+
+func newWorker(o Order) *worker {
+	w := &worker{Order: o, c: o.Carcass}
+	if w.Limits.Own == nil {
+		w.Limits.Own = map[string]float64{}
+	}
+	return w
+}
+
+// end gives a thing as one end of a finding.
+func (w *worker) end(name string) finding.End {
+	if w.End != nil {
+		if e := w.End(name); e.Name != "" {
+			return e
+		}
+	}
+	return finding.End{Name: "the " + name}
+}
+
+// say adds a finding of a rule.
+func (w *worker) say(r finding.Rule, f finding.Finding) {
+	f.Rule = r.Name
+	if f.Severity == finding.Note {
+		f.Severity = r.Severity
+	}
+	w.found = append(w.found, f)
+}
+
+// material gives what a board is made of.
+func (w *worker) material(b *carcass.Board) Material {
+	switch b.Role {
+	case carcass.RoleBase:
+		return w.Base
+	case carcass.RoleFace, carcass.RoleRest:
+		return w.Face
+	case carcass.RoleFront, carcass.RoleBack, carcass.RoleSide, carcass.RoleTop:
+		return w.Walls
+	}
+	if w.Batten.Kind == "" {
+		return Material{Title: "softwood strip", Kind: Softwood}
+	}
+	return w.Batten
+}

@@ -1,0 +1,270 @@
+package box
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/solve/pack"
+)
+
+// Plan is how the boards of one material come out of sheets.
+type Plan struct {
+	Material  Material
+	Thickness float64
+	Pieces    []PlanPiece
+	Sheets    []PlanSheet
+	Free      bool // cuts may begin and end anywhere
+	Area      float64
+	Used      float64 // area of the sheets used
+	Bound     float64 // proven: no way of cutting uses less new sheet than this, mm²; 0 when all comes out of what is there
+	New       float64 // area of new sheets, mm²
+	Buy       []string
+}
+
+// Yield is the share of the sheets that becomes boards.
+func (p Plan) Yield() float64 {
+	if p.Used <= 0 {
+		return 0
+	}
+	return p.Area / p.Used
+}
+
+// PlanPiece is a board on a plan.
+type PlanPiece struct {
+	Name          string
+	Width, Height float64
+}
+
+// PlanSheet is one sheet and what comes out of it.
+type PlanSheet struct {
+	Name   string
+	Buy    bool
+	Layout pack.Layout
+	Cuts   []pack.Cut
+	Rests  []pack.Offcut
+}
+
+// nest cuts the shell boards out of sheets, one plan for each material and thickness. Battens come from strip.
+func (w *worker) nest(r *Result) {
+	if math.IsNaN(w.Saw.Kerf) || math.IsNaN(w.Saw.Trim) || w.Saw.Kerf < 0 || w.Saw.Trim < 0 || w.Saw.Kerf > 20 || w.Saw.Trim > 200 {
+		w.say(ruleNumbers, finding.Finding{
+			Head: fmt.Sprintf("A kerf of %s and a trim of %s make no cutting plan.", mm(w.Saw.Kerf), mm(w.Saw.Trim)), Ends: []finding.End{{Name: "the saw", Path: "box.saw"}},
+			Measure: &finding.Measure{Have: w.Saw.Kerf, Want: 0, WantMax: 20, Unit: "mm", Sense: finding.Between},
+		})
+		return
+	}
+	type key struct {
+		id    string
+		thick float64
+	}
+	groups := map[key][]BoardLine{}
+	var order []key
+	for _, l := range r.Boards {
+		if !l.Board.Role.Shell() {
+			continue
+		}
+		k := key{l.Material.ID + l.Material.Title, l.Thickness}
+		if groups[k] == nil {
+			order = append(order, k)
+		}
+		groups[k] = append(groups[k], l)
+	}
+	for _, k := range order {
+		if p, ok := w.plan(groups[k]); ok {
+			r.Plans = append(r.Plans, p)
+		}
+	}
+}
+
+// plan lays out the boards of one material.
+func (w *worker) plan(lines []BoardLine) (Plan, bool) {
+	p := Plan{Material: lines[0].Material, Thickness: lines[0].Thickness, Free: w.Saw.Kind == "laser"}
+	var pieces []pack.Piece
+	for _, l := range lines {
+		p.Pieces = append(p.Pieces, PlanPiece{l.Name, l.Blank.X, l.Blank.Y})
+		pieces = append(pieces, pack.Piece{Name: l.Name, Width: l.Blank.X, Height: l.Blank.Y, Count: 1, Turn: !p.Material.Grain()})
+		p.Area += l.Blank.X * l.Blank.Y
+	}
+	opt := pack.Options{Kerf: w.kerf(), Effort: pack.Quick}
+	if t := w.Saw.Trim; t > 0 {
+		opt.Trim = pack.Margins{Left: t, Right: t, Bottom: t, Top: t}
+	}
+	left := slices.Clone(pieces)
+	have := w.onHand(p.Material)
+	for _, s := range have {
+		for range min(max(s.Count, 1), 50) {
+			if remaining(left) == 0 {
+				break
+			}
+			w.fill(&p, left, s, opt, false)
+		}
+	}
+	if remaining(left) > 0 && !w.buy(&p, left, opt) {
+		return p, len(p.Sheets) > 0
+	}
+	if p.New > 0 {
+		p.Bound = bound(p, have)
+	}
+	if len(p.Buy) > 0 && len(w.Stock) > 0 {
+		w.say(ruleStock, finding.Finding{
+			Head: fmt.Sprintf("The sheets on hand do not give all boards of %s.", p.Material.Title), Body: "Buy " + list(p.Buy) + ".", Ends: []finding.End{{Name: "the stock", Path: "box.stock"}},
+			Measure: &finding.Measure{Have: float64(len(pieces) - remaining(left) - w.bought(p)), Want: float64(len(pieces)), Sense: finding.AtLeast},
+		})
+	}
+	return p, true
+}
+
+// bought counts the boards that come out of new sheets.
+func (w *worker) bought(p Plan) (n int) {
+	for _, s := range p.Sheets {
+		if s.Buy {
+			n += len(s.Layout.Placed)
+		}
+	}
+	return n
+}
+
+// onHand lists the sheets and offcuts of a material, the smallest first: they are used up before a new one is begun.
+func (w *worker) onHand(m Material) []Stock {
+	var out []Stock
+	for _, s := range w.Stock {
+		if s.Sheet == m.ID && s.Width > 0 && s.Height > 0 && s.Width <= pack.MaxLength && s.Height <= pack.MaxLength {
+			out = append(out, s)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Stock) int { return cmp.Compare(a.Width*a.Height, b.Width*b.Height) })
+	return out
+}
+
+func remaining(ps []pack.Piece) (n int) {
+	for _, p := range ps {
+		n += p.Count
+	}
+	return n
+}
+
+// fill cuts the most out of one sheet and takes it off what is left.
+func (w *worker) fill(p *Plan, left []pack.Piece, s Stock, opt pack.Options, buy bool) int {
+	trimmed := opt
+	if !buy && s.Name != "" { // an offcut has been trimmed
+		trimmed.Trim = pack.Margins{}
+	}
+	var ask []pack.Piece
+	var index []int
+	for i, q := range left {
+		fits := func(a, b float64) bool {
+			return a <= s.Width-trimmed.Trim.Left-trimmed.Trim.Right && b <= s.Height-trimmed.Trim.Bottom-trimmed.Trim.Top
+		}
+		if q.Count > 0 && (fits(q.Width, q.Height) || q.Turn && fits(q.Height, q.Width)) {
+			ask, index = append(ask, q), append(index, i)
+		}
+	}
+	if len(ask) == 0 {
+		return 0
+	}
+	got, err := pack.Guillotine(ask, pack.Sheet{Name: s.Name, Width: s.Width, Height: s.Height, Count: 1}, trimmed)
+	if err != nil || len(got.Placed) == 0 {
+		return 0
+	}
+	l := got.Layout
+	sheet := PlanSheet{Name: s.Name, Buy: buy, Cuts: l.Cuts(), Rests: l.Offcuts(w.Limits.Value(limOffcut), w.Limits.Value(limOffcut))}
+	for i := range l.Placed {
+		l.Placed[i].Piece = index[l.Placed[i].Piece]
+		left[l.Placed[i].Piece].Count--
+	}
+	l.Root.Walk(func(n *pack.Node) {
+		if n.Leaf() && !n.Waste() {
+			n.Piece = index[n.Piece]
+		}
+	})
+	for i := range sheet.Cuts {
+		for _, k := range []*int{&sheet.Cuts[i].KeepsIs, &sheet.Cuts[i].LeavesIs} {
+			if *k != pack.None {
+				*k = index[*k]
+			}
+		}
+	}
+	sheet.Layout = l
+	p.Sheets = append(p.Sheets, sheet)
+	p.Used += s.Width * s.Height
+	if buy {
+		p.New += s.Width * s.Height
+	}
+	return len(l.Placed)
+}
+
+// buy takes the least of the sizes sold that all that is left comes out of; of the largest as many as it takes. It reports false when a
+// board is larger than all.
+func (w *worker) buy(p *Plan, left []pack.Piece, opt pack.Options) bool {
+	sizes := slices.Clone(sheetSizes[p.Material.Kind])
+	if len(sizes) == 0 {
+		sizes = sheetSizes[Plywood]
+	}
+	slices.SortStableFunc(sizes, func(a, b [2]float64) int { return cmp.Compare(a[0]*a[1], b[0]*b[1]) })
+	count := map[string]int{}
+	for round := 0; remaining(left) > 0 && round < 50; round++ {
+		area := 0.0
+		for _, q := range left {
+			area += float64(q.Count) * q.Width * q.Height
+		}
+		best, bestLeft := -1, remaining(left)
+		var plan Plan
+		var rest []pack.Piece
+		for i, s := range sizes {
+			if s[0]*s[1] < area && i < len(sizes)-1 && best >= 0 {
+				continue
+			}
+			try, trial := slices.Clone(left), *p
+			trial.Sheets = slices.Clone(p.Sheets)
+			name := fmt.Sprintf("new sheet %s x %s", plain(s[0]), plain(s[1]))
+			if s[0]*s[1] < area*0.6 && i < len(sizes)-1 || w.fill(&trial, try, Stock{Name: name, Width: s[0], Height: s[1]}, opt, true) == 0 {
+				continue
+			}
+			if n := remaining(try); best < 0 || n < bestLeft {
+				best, bestLeft, plan, rest = i, n, trial, try
+			}
+			if bestLeft == 0 {
+				break
+			}
+		}
+		if best < 0 {
+			w.tooBig(p, left, sizes[len(sizes)-1])
+			return false
+		}
+		*p = plan
+		copy(left, rest)
+		count[fmt.Sprintf("%s x %s", plain(sizes[best][0]), plain(sizes[best][1]))]++
+	}
+	for _, s := range sizes {
+		name := fmt.Sprintf("%s x %s", plain(s[0]), plain(s[1]))
+		if n := count[name]; n > 0 {
+			p.Buy = append(p.Buy, fmt.Sprintf("%s of %s, %s mm", plural(n, "sheet"), p.Material.Title, name))
+		}
+	}
+	return true
+}
+
+func (w *worker) tooBig(p *Plan, left []pack.Piece, s [2]float64) {
+	for _, q := range left {
+		if q.Count == 0 {
+			continue
+		}
+		w.say(ruleTooBig, finding.Finding{
+			Head: fmt.Sprintf("The %s is %s x %s; the largest sheet of %s is %s x %s.", q.Name, plain(q.Width), mm(q.Height), p.Material.Title, plain(s[0]), mm(s[1])),
+			Ends: []finding.End{w.end(q.Name), {Name: "the saw", Path: "box.saw"}}, Measure: &finding.Measure{Have: max(q.Width, q.Height), Want: max(s[0], s[1]), Unit: "mm", Sense: finding.AtMost},
+		})
+		return
+	}
+}
+
+// bound is the new sheet that cannot be done without: what the sheets on hand cannot hold by area.
+func bound(p Plan, have []Stock) float64 {
+	need := p.Area
+	for _, s := range have {
+		need -= s.Width * s.Height * float64(max(s.Count, 1))
+	}
+	return max(need, 0)
+}

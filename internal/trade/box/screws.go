@@ -1,0 +1,604 @@
+package box
+
+import (
+	"fmt"
+	"math"
+
+	"knobwright/internal/carcass"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+)
+
+// Screw is a wood screw where it goes: through the first board square to it, into the second.
+type Screw struct {
+	N             int
+	Through, Into string    // boards
+	At            geom.Vec3 // middle of the head, on the outside of the first board
+	Dir           geom.Vec3 // the way it goes, unit
+	Size          WoodScrew
+	Length        float64
+	Deep          float64 // how much of it is in the second board
+	Cover         float64 // least wood round it in the second board
+	Pilot, Shank  Hole    // in the second, in the first board
+	Head          float64 // diameter
+	Seen          geom.Vec2
+	Side          carcass.Side // of the first board that Seen is marked on: from its lower left corner, in its own frame
+}
+
+// Tip is where the screw ends.
+func (s Screw) Tip() geom.Vec3 { return s.At.Add(s.Dir.Mul(s.Length)) }
+
+// Joint is how two boards are held together.
+type Joint struct {
+	A, B   string
+	Joint  carcass.Joint
+	Screws []int // numbers
+	How    string
+}
+
+// screws places the wood screws of all joints.
+func (w *worker) screws(r *Result) {
+	thin := map[string]bool{}
+	for i := range w.c.Contacts {
+		ct := &w.c.Contacts[i]
+		a, b := &w.c.Boards[ct.A], &w.c.Boards[ct.B]
+		j := Joint{A: a.Name, B: b.Name, Joint: ct.Joint}
+		if !screwed(ct.Joint, a, b) {
+			j.How = held(ct.Joint, a, b)
+			r.Joints = append(r.Joints, j)
+			continue
+		}
+		from, into, ps := w.patches(ct)
+		j.A, j.B = from.Name, into.Name
+		before := len(r.Screws)
+		for _, p := range ps {
+			w.row(r, from, into, p, thin)
+		}
+		for k := before; k < len(r.Screws); k++ {
+			j.Screws = append(j.Screws, r.Screws[k].N)
+		}
+		j.How = "glued, no screws"
+		if n := len(j.Screws); n > 0 {
+			s := r.Screws[before]
+			j.How = fmt.Sprintf("%s %s x %s through the %s into the %s", plural(n, "screw"), s.Size.Name, plain(s.Length), from.Name, into.Name)
+			if !w.loose(from) && !w.loose(into) {
+				j.How = "glued, and " + j.How
+			}
+		}
+		r.Joints = append(r.Joints, j)
+	}
+	w.crossings(r)
+}
+
+// screwed reports whether a joint takes screws.
+func screwed(j carcass.Joint, a, b *carcass.Board) bool {
+	face := a.Role == carcass.RoleFace || b.Role == carcass.RoleFace
+	switch j {
+	case carcass.Butt, carcass.Rebated, carcass.LaidUnder:
+		return true
+	case carcass.LaidOn:
+		return !face
+	case carcass.Rests:
+		return !face && (!a.Role.Shell() || !b.Role.Shell())
+	}
+	return false
+}
+
+// held says how a joint without screws is held.
+func held(j carcass.Joint, a, b *carcass.Board) string {
+	switch j {
+	case carcass.Mitred, carcass.Fingered, carcass.Glued:
+		return "glued"
+	case carcass.LaidOn, carcass.LetIn, carcass.Rests:
+		if a.Role == carcass.RoleFace || b.Role == carcass.RoleFace {
+			return "held by the screws of the face"
+		}
+		return "touches; held by its screws elsewhere"
+	}
+	return "touches"
+}
+
+// loose reports whether a board comes off again: base and lids held by screws.
+func (w *worker) loose(b *carcass.Board) bool {
+	switch b.Role {
+	case carcass.RoleBase:
+		return true
+	case carcass.RoleFace:
+		return w.c.Spec.Build.FaceHeld != carcass.GluedDown
+	}
+	return false
+}
+
+// patch is a place where a screw may go from one board into another.
+type patch struct {
+	poly []geom.Vec3
+	dir  geom.Vec3
+}
+
+// patches tells which of two touching boards the screws go through, and where: square to the flat side of that board.
+func (w *worker) patches(ct *carcass.Contact) (from, into *carcass.Board, ps []patch) {
+	a, b := &w.c.Boards[ct.A], &w.c.Boards[ct.B]
+	flat := func(x *carcass.Board, n geom.Vec3) bool { return math.Abs(x.Frame.N.Dot(n)) > 1-1e-6 }
+	least := 0.0
+	try := func(f, t *carcass.Board, sign float64) {
+		area, got := 0.0, []patch(nil)
+		for _, p := range ct.Patches {
+			if flat(f, p.N) {
+				area += p.Area
+				got = append(got, patch{p.Poly, p.N.Mul(sign)})
+			}
+		}
+		if area > least+tiny {
+			least, from, into, ps = area, f, t, got
+		}
+	}
+	from, into = a, b
+	switch { // of a board and a batten the screw goes through the board; a lid goes onto the walls
+	case !a.Role.Shell():
+		try(b, a, -1)
+	case !b.Role.Shell():
+		try(a, b, 1)
+	case lid(a):
+		try(a, b, 1)
+	case lid(b):
+		try(b, a, -1)
+	default:
+		try(a, b, 1)
+		try(b, a, -1)
+	}
+	return from, into, ps
+}
+
+func lid(b *carcass.Board) bool {
+	return b.Role == carcass.RoleBase || b.Role == carcass.RoleRest || b.Role == carcass.RoleTop || b.Role == carcass.RoleFace
+}
+
+// row places the screws along one patch.
+func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[string]bool) {
+	if len(p.poly) < 3 {
+		return
+	}
+	if !w.material(into).Wood() || !w.material(from).Wood() {
+		w.sayOnce(thin, from.Name+into.Name, ruleNotWood, finding.Finding{
+			Head: fmt.Sprintf("No wood screw holds the %s to the %s: one of them is no wood.", from.Name, into.Name),
+			Body: "Cement them with what the sheet wants, or use angles and machine screws.", Ends: []finding.End{w.end(from.Name), w.end(into.Name)},
+		})
+		return
+	}
+	strip := newStrip(p)
+	grip, batten := into.Thickness, !into.Role.Shell()
+	if batten {
+		grip = min(into.Blank.Y, into.Thickness)
+	}
+	d := w.Screws.Diameter
+	if d == 0 {
+		d = w.diameter(grip, batten)
+	}
+	ratio := clamp(w.Limits.Value(limThin), 1, 20)
+	if least := max(clamp(w.Limits.Value(limLeastEdge), 1, 100), ratio*d); d == 0 || !batten && grip < least-0.05 {
+		if w.braced(from, into) {
+			return // blocks or fingers hold it: glue is enough
+		}
+		w.sayOnce(thin, "thin "+string(from.Role)+string(into.Role), ruleThin, finding.Finding{
+			Head:    fmt.Sprintf("The %s is %s thick: too thin for screws into its edge.", into.Name, mm(grip)),
+			Body:    "They would split the plies. Glue the joint, and glue blocks into the corners: screws may go into those.",
+			Ends:    []finding.End{w.end(into.Name), w.end(from.Name)},
+			Measure: &finding.Measure{Have: grip, Want: least, Unit: "mm", Sense: finding.AtLeast},
+			Why:     "A screw into the edge of plywood should be no thicker than a quarter of it.", Source: w.Limits.Source(limThin),
+			Fixes: []finding.Fix{blocksFix()},
+		})
+		if w.Screws.Diameter == 0 {
+			return
+		}
+	}
+	size := screwFor(d)
+	end := max(w.Screws.Inset, clamp(w.Limits.Value(limEnd), 0, 50)*d)
+	every := w.Screws.Every
+	if every <= 0 {
+		every = w.Limits.Value(limEvery)
+	}
+	every = clamp(every, 5*d, 1000)
+	if strip.length < 2*clamp(w.Limits.Value(limEdge), 0, 20)*d+2 {
+		return // too short for a screw; the pieces beside it hold
+	}
+	n := 1
+	if strip.length > 2*end+5*d {
+		n = max(2, int(math.Ceil((strip.length-2*end)/every-1e-9))+1)
+	}
+	n = min(n, 60)
+	across := w.bestAcross(into, strip, p.dir, size, strip.length/2)
+	placed, worst := 0, finding.Finding{}
+	for k := range n {
+		s := strip.length / 2
+		if n > 1 {
+			s = end + (strip.length-2*end)*float64(k)/float64(n-1)
+		}
+		sc, why, ok := w.place(r, from, into, strip, p.dir, size, s, across, end)
+		if !ok {
+			if worst.Head == "" || why.Severity > worst.Severity {
+				worst = why
+			}
+			continue
+		}
+		sc.N = len(r.Screws) + 1
+		r.Screws = append(r.Screws, sc)
+		placed++
+	}
+	if worst.Head != "" && (placed == 0 || worst.Severity > finding.Note) {
+		rule := ruleOut
+		if worst.Rule != "" {
+			for _, c := range Rules {
+				if c.Name == worst.Rule {
+					rule = c
+				}
+			}
+		}
+		w.sayOnce(thin, rule.Name+from.Name+into.Name, rule, worst)
+	}
+}
+
+// sayOnce adds a finding unless one of the same key has been added.
+func (w *worker) sayOnce(said map[string]bool, key string, r finding.Rule, f finding.Finding) {
+	if !said[key] {
+		said[key] = true
+		w.say(r, f)
+	}
+}
+
+// diameter chooses a screw for wood of a thickness; 0 when none is thin enough.
+func (w *worker) diameter(grip float64, batten bool) float64 {
+	ratio := clamp(w.Limits.Value(limThin), 1, 20)
+	if batten {
+		ratio = 3
+	}
+	d := 0.0
+	for _, s := range metric {
+		if s.Major*ratio <= grip+0.05 && s.Major <= 4 {
+			d = s.Major
+		}
+	}
+	return d
+}
+
+// braced reports whether blocks stand at the joint.
+func (w *worker) braced(a, b *carcass.Board) bool {
+	touches := func(k int, x *carcass.Board) bool {
+		for _, ct := range w.c.Contacts {
+			if ct.A == k && &w.c.Boards[ct.B] == x || ct.B == k && &w.c.Boards[ct.A] == x {
+				return true
+			}
+		}
+		return false
+	}
+	for k := range w.c.Boards {
+		role := w.c.Boards[k].Role
+		if (role == carcass.RoleBlock || role == carcass.RoleCleat) && touches(k, a) && touches(k, b) {
+			return true
+		}
+	}
+	return false
+}
+
+func blocksFix() finding.Fix {
+	return finding.Fix{Say: "Glue blocks into the corners", Short: "blocks: 15", Edits: []finding.Edit{{Op: finding.Set, Path: "box.blocks", Value: "15"}}}
+}
+
+// strip is a patch with directions along and across.
+type strip struct {
+	poly   []geom.Vec3
+	o      geom.Vec3
+	u, v   geom.Vec3
+	length float64
+}
+
+func newStrip(p patch) strip {
+	s := strip{poly: p.poly}
+	for i, a := range p.poly {
+		if e := p.poly[(i+1)%len(p.poly)].Sub(a); e.Len() > s.length {
+			s.length, s.u = e.Len(), e.Unit()
+		}
+	}
+	if s.u.X+s.u.Y+s.u.Z < 0 { // the same way for both of a pair
+		s.u = s.u.Mul(-1)
+	}
+	s.v = p.dir.Cross(s.u)
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range p.poly {
+		lo, hi = min(lo, q.Dot(s.u)), max(hi, q.Dot(s.u))
+	}
+	s.o = p.poly[0].Add(s.u.Mul(lo - p.poly[0].Dot(s.u)))
+	s.length = hi - lo
+	return s
+}
+
+// chord gives the middle of the patch at s along it, and how wide it is there.
+func (s strip) chord(at float64) (mid geom.Vec3, width float64) {
+	base := s.o.Add(s.u.Mul(at))
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i, a := range s.poly {
+		b := s.poly[(i+1)%len(s.poly)]
+		x, y := a.Sub(base).Dot(s.u), b.Sub(base).Dot(s.u)
+		if x*y > 0 || x == y {
+			continue
+		}
+		q := a.Add(b.Sub(a).Mul(x / (x - y))).Sub(base).Dot(s.v)
+		lo, hi = min(lo, q), max(hi, q)
+	}
+	if !(hi > lo) {
+		return base, 0
+	}
+	return base.Add(s.v.Mul((lo + hi) / 2)), hi - lo
+}
+
+// bestAcross looks where across the patch the screw has most wood round it: in the middle, unless the board leans.
+func (w *worker) bestAcross(into *carcass.Board, s strip, dir geom.Vec3, size WoodScrew, at float64) float64 {
+	mid, width := s.chord(at)
+	deep := min(w.biteWanted(into), leaves(into, mid.Add(dir.Mul(1e-4)), dir))
+	best, off := math.Inf(-1), 0.0
+	for k := range 9 {
+		o := width * (float64((k+1)/2) * float64(1-2*(k%2))) / 10
+		a := mid.Add(s.v.Mul(o))
+		if c := cover(into, a, a.Add(dir.Mul(max(deep-1, 1))), size.Major/2); c > best+0.01 {
+			best, off = c, o
+		}
+	}
+	return off
+}
+
+// biteWanted is how deep a screw should go into a board.
+func (w *worker) biteWanted(b *carcass.Board) float64 {
+	if b.Role.Shell() {
+		return clamp(w.Limits.Value(limBite), 1, 200)
+	}
+	return clamp(w.Limits.Value(limBiteBatten), 1, 200)
+}
+
+// place tries one screw near s along the strip; why says what hinders it.
+func (w *worker) place(r *Result, from, into *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, s, across, end float64) (sc Screw, why finding.Finding, ok bool) {
+	for _, shift := range []float64{0, 6, -6, 12, -12, 20, -20, 30, -30} {
+		at := s + shift
+		if shift != 0 && (at < min(end, st.length/2)-tiny || at > st.length-min(end, st.length/2)+tiny) {
+			continue
+		}
+		var f finding.Finding
+		if sc, f, ok = w.tryAt(r, from, into, st, dir, size, at, across); ok {
+			return sc, f, true
+		}
+		if why.Head == "" || f.Severity > why.Severity {
+			why = f
+		}
+	}
+	return sc, why, false
+}
+
+func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, at, across float64) (sc Screw, why finding.Finding, ok bool) {
+	mid, width := st.chord(at)
+	if width < size.Major+1 {
+		return sc, why, false
+	}
+	across = clamp(across, -width/2+size.Major/2, width/2-size.Major/2)
+	p := mid.Add(st.v.Mul(across))
+	thick := leaves(from, p.Sub(dir.Mul(1e-4)), dir.Mul(-1))
+	if thick < 0.5 {
+		return sc, why, false
+	}
+	keep := clamp(w.Limits.Value(limCover), 0, 50)
+	room := leaves(into, p.Add(dir.Mul(1e-4)), dir)
+	want := w.biteWanted(into)
+	sc = Screw{Through: from.Name, Into: into.Name, At: p.Sub(dir.Mul(thick)), Dir: dir, Size: size, Head: 2 * size.Major}
+	lengths := size.Lengths
+	if w.Screws.Length > 0 {
+		lengths = []float64{w.Screws.Length}
+	}
+	least, best := want, -1.0
+	for _, l := range lengths {
+		deep := l - thick
+		if deep < 1 {
+			continue
+		}
+		c := cover(into, p, p.Add(dir.Mul(deep)), size.Major/2)
+		if deep > room-keep+1e-9 {
+			c = min(c, room-deep)
+		}
+		if c < keep-1e-6 {
+			if best < 0 {
+				sc.Length, sc.Deep, sc.Cover = l, deep, c // the best of the bad ones, for the finding
+			}
+			break
+		}
+		best = deep
+		sc.Length, sc.Deep, sc.Cover = l, deep, c
+		if deep >= least-1e-6 {
+			break
+		}
+	}
+	ends := []finding.End{w.end(into.Name), w.end(from.Name)}
+	lean := math.Abs(dir.Dot(into.Frame.N))
+	switch {
+	case best < 0 && sc.Length == 0:
+		return sc, finding.Finding{Rule: ruleBite.Name, Severity: finding.Warn, Head: fmt.Sprintf("No %s screw reaches through the %s into the %s.", size.Name, from.Name, into.Name),
+			Body: "The board it goes through is too thick for it. Take longer screws, or glue alone.", Ends: ends,
+			Measure: &finding.Measure{Have: 0, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limBite)}, false
+	case best < 0 || best < want-1e-6 && lean > 0.02 && into.Role.Shell():
+		f := finding.Finding{Rule: ruleOut.Name, Severity: finding.Warn,
+			Head: fmt.Sprintf("A screw through the %s would come out of the side of the %s.", from.Name, into.Name),
+			Body: "Glue that joint, and screw into a block or a cleat behind it.", Ends: ends,
+			Measure: &finding.Measure{Have: max(sc.Cover, -50), Want: keep, Unit: "mm", Sense: finding.AtLeast},
+			Why:     "A point that comes through spoils the face of the board, and a hand.", Source: w.Limits.Source(limCover), Fixes: []finding.Fix{cleatFix(from)}}
+		if lean > 0.02 {
+			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, mm(w.outAt(into, p, dir, size)), f.Body)
+		}
+		return sc, f, false
+	case best < want-1e-6:
+		w.found = appendOnce(w.found, w.biteFinding(from, into, size, best, want, ends))
+	}
+	if edge := w.edgeRoom(from, p, dir, size); edge < clamp(w.Limits.Value(limEdge), 0, 20)*size.Major*0.75-1e-6 && w.Screws.Diameter == 0 {
+		return sc, finding.Finding{}, false
+	}
+	if f, hit := w.obstructed(r, &sc, from); hit {
+		return sc, f, false
+	}
+	kind := w.material(into).Kind
+	sc.Pilot = bitFor(w.Bits, Pilot(size, kind), 0.3, 0.3)
+	sc.Shank = bitFor(w.Bits, Shank(size), 0.1*size.Major, 0.5)
+	local := from.Frame.ToLocal(sc.At)
+	sc.Seen, sc.Side = local.XY(), carcass.Outer
+	if local.Z < -from.Thickness/2 {
+		sc.Side = carcass.Inner
+	}
+	return sc, finding.Finding{}, true
+}
+
+// outAt is how deep the screw is when it breaks through.
+func (w *worker) outAt(into *carcass.Board, p, dir geom.Vec3, size WoodScrew) float64 {
+	lo, hi := 0.0, 100.0
+	for range 30 {
+		m := (lo + hi) / 2
+		if cover(into, p, p.Add(dir.Mul(m)), size.Major/2) > 0 {
+			lo = m
+		} else {
+			hi = m
+		}
+	}
+	return lo
+}
+
+func cleatFix(from *carcass.Board) finding.Fix {
+	if from.Role == carcass.RoleBase {
+		return finding.Fix{Say: "Let the base in on cleats", Short: "base-fit: let-in", Edits: []finding.Edit{{Op: finding.Set, Path: "box.base-fit", Value: "let-in"}}}
+	}
+	return blocksFix()
+}
+
+func (w *worker) biteFinding(from, into *carcass.Board, size WoodScrew, have, want float64, ends []finding.End) finding.Finding {
+	lim := limBite
+	if !into.Role.Shell() {
+		lim = limBiteBatten
+	}
+	return finding.Finding{
+		Rule: ruleBite.Name, Severity: ruleBite.Severity,
+		Head: fmt.Sprintf("The screws through the %s bite only %s into the %s.", from.Name, mm(have), into.Name),
+		Body: "A longer one would come out, or is not sold. Glue as well.", Ends: ends,
+		Measure: &finding.Measure{Have: have, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(lim),
+	}
+}
+
+func appendOnce(fs []finding.Finding, f finding.Finding) []finding.Finding {
+	for _, g := range fs {
+		if g.Rule == f.Rule && len(g.Ends) > 1 && len(f.Ends) > 1 && g.Ends[0].Name == f.Ends[0].Name && g.Ends[1].Name == f.Ends[1].Name {
+			return fs
+		}
+	}
+	return append(fs, f)
+}
+
+// edgeRoom is the wood of the first board beside the screw, to its nearest edge.
+func (w *worker) edgeRoom(from *carcass.Board, p, dir geom.Vec3, size WoodScrew) float64 {
+	q := p.Sub(dir.Mul(1e-3))
+	least := math.Inf(1)
+	u := cross(dir)
+	v := dir.Cross(u)
+	for k := range 16 {
+		a := float64(k) * math.Pi / 8
+		least = min(least, leaves(from, q, u.Mul(math.Cos(a)).Add(v.Mul(math.Sin(a)))))
+	}
+	return least
+}
+
+// obstructed looks whether the driver gets at the head and whether the screw meets another one.
+func (w *worker) obstructed(r *Result, sc *Screw, from *carcass.Board) (finding.Finding, bool) {
+	for i := range r.Screws {
+		o := &r.Screws[i]
+		if d := apart(sc.At, sc.Tip(), o.At, o.Tip()); d < (sc.Size.Major+o.Size.Major)/2+clamp(w.Limits.Value(limBetween), 0, 50) {
+			return finding.Finding{Rule: ruleMeet.Name, Severity: finding.Note,
+				Head: fmt.Sprintf("A screw of the %s would meet one of the %s.", sc.Through, o.Through), Ends: []finding.End{w.end(sc.Through), w.end(o.Through)},
+				Measure: &finding.Measure{Have: d, Want: (sc.Size.Major+o.Size.Major)/2 + w.Limits.Value(limBetween), Unit: "mm", Sense: finding.AtLeast}}, true
+		}
+	}
+	long := w.Screws.Driver
+	if long <= 0 {
+		long = w.Limits.Value(limDriver)
+	}
+	zone := geom.NewCylinder(sc.At.Sub(sc.Dir.Mul(0.1)), sc.Dir.Mul(-1), 4, clamp(long, 10, 500))
+	hit, depth := "", 0.0
+	box := zone.Bounds()
+	check := func(name string, c geom.Convex) {
+		if c == nil || !c.Bounds().Overlaps(box) {
+			return
+		}
+		if g := geom.Gap(zone, c).Gap; g < -0.05 && (hit == "" || g < depth) {
+			hit, depth = name, g
+		}
+	}
+	for i := range w.c.Boards {
+		b := &w.c.Boards[i]
+		if b == from {
+			continue
+		}
+		for _, h := range b.Parts {
+			check(b.Name, h)
+		}
+	}
+	for _, b := range w.Bodies {
+		check(b.Name, b.Solid)
+	}
+	if hit == "" {
+		return finding.Finding{}, false
+	}
+	return finding.Finding{Rule: ruleDriver.Name, Severity: finding.Warn,
+		Head: fmt.Sprintf("No screwdriver gets at a screw through the %s: the %s is in its way.", sc.Through, hit), Body: "Use a short driver or a bit in a right-angle holder, or move the screw.",
+		Ends:    []finding.End{w.end(sc.Through), w.end(hit)},
+		Measure: &finding.Measure{Have: depth, Want: 0, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limDriver)}, true
+}
+
+// crossings looks at pilot and clearance bits once all screws are placed.
+func (w *worker) crossings(r *Result) {
+	said := map[string]bool{}
+	for _, s := range r.Screws {
+		for _, h := range []struct {
+			hole Hole
+			what string
+		}{{s.Pilot, "pilot hole"}, {s.Shank, "clearance hole"}} {
+			if h.hole.OK || len(w.Bits) == 0 {
+				continue
+			}
+			f := finding.Finding{
+				Head: fmt.Sprintf("None of your bits makes the %s of a %s screw: %s.", h.what, s.Size.Name, mm(h.hole.Want)),
+				Body: "Without it plywood splits at the edge. A bit within 0.3 mm does.", Ends: []finding.End{{Name: "the screws", Path: "tools.bits"}, w.end(s.Through)},
+				Measure: &finding.Measure{Have: 0, Want: math.Round(h.hole.Want*10) / 10, Unit: "mm", Sense: finding.AtLeast},
+				Source:  sourcePilot,
+			}
+			w.sayOnce(said, h.what+s.Size.Name+fmt.Sprint(h.hole.Want), rulePilot, f)
+		}
+	}
+}
+
+// OwnsPilots reports whether every screw has both its bits.
+func (r Result) OwnsPilots() bool {
+	for _, s := range r.Screws {
+		if !s.Pilot.OK || !s.Shank.OK {
+			return false
+		}
+	}
+	return true
+}
+
+// bitName names the bit of a hole, or its size where none is owned.
+func bitName(h Hole) string {
+	if h.OK {
+		return h.Bit.Name
+	}
+	return mm(h.Want)
+}
+
+// Names gives the bits of a screw in words: pilot and clearance.
+func (s Screw) Names() (pilot, shank string) { return bitName(s.Pilot), bitName(s.Shank) }
+
+func clamp(v, lo, hi float64) float64 {
+	if math.IsNaN(v) {
+		return lo
+	}
+	return min(max(v, lo), hi)
+}
+
+func degrees(rad float64) string { return fmt.Sprintf("%.0f degrees", rad*180/math.Pi) }
