@@ -84,6 +84,9 @@ func newControl(n int, c *panel.Control, p *panel.Panel, toolReach float64) item
 			x.tool, x.toolIn = &s, true
 			continue
 		case panel.RoleSweep:
+		case panel.RoleNut:
+			x.rims = append(x.rims, s) // what the nut covers for certain
+			s = round(s)
 		default:
 			x.rims = append(x.rims, s)
 		}
@@ -97,7 +100,13 @@ func newControl(n int, c *panel.Control, p *panel.Panel, toolReach float64) item
 		}
 		switch b.Role {
 		case panel.RoleNut:
-			x.nut = append(x.nut, s)
+			if s.form == disc { // a ring nut, or the washer under a nut
+				s.role = roleWasher
+				if c.Part.Nut.Shape == "ring" {
+					s.role = roleRing
+				}
+			}
+			x.nut = append(x.nut, round(s))
 		case panel.RoleTool:
 			x.tool = &s
 		case panel.RoleBend:
@@ -107,6 +116,7 @@ func newControl(n int, c *panel.Control, p *panel.Panel, toolReach float64) item
 		}
 	}
 	x.fromPart(p, toolReach)
+	x.overWashers(p)
 	for i, c := range c.Cuts {
 		if k, ok := newCut(c); ok {
 			k.n = i
@@ -130,7 +140,7 @@ func (x *item) fromPart(p *panel.Panel, toolReach float64) {
 	}
 	d = max(d, n.Washer.MM())
 	if len(x.nut) == 0 && n.Side == "rear" && n.Flats > 0 {
-		s := newShape(panel.RoleNut, geom.Circle(at, d), back-max(n.Thickness.MM()+n.Washers.MM(), 0.5), back)
+		s := newShape(roleRing, geom.Circle(at, d), back-max(n.Thickness.MM()+n.Washers.MM(), 0.5), back)
 		x.nut = []shape{s}
 	}
 	if x.tool == nil && n.ToolRoom > 0 {
@@ -143,6 +153,30 @@ func (x *item) fromPart(p *panel.Panel, toolReach float64) {
 			x.tool = &s
 		}
 	}
+}
+
+// round gives the circle round a nut's corners: a nut is turned while it is driven, so its corners come everywhere.
+func round(s shape) shape {
+	if s.form == disc || s.solid != nil {
+		return s
+	}
+	return newShape(s.role, geom.Circle(s.mid, 2*s.round), s.z0, s.z1)
+}
+
+// overWashers keeps the tool's room clear of the layer in which the part's own washers lie: the tool goes no nearer to the
+// sheet.
+func (x *item) overWashers(p *panel.Panel) {
+	w := x.ctl.Part.Nut.Washers.MM()
+	if x.tool == nil || w <= 0 {
+		return
+	}
+	t := *x.tool
+	if x.toolIn {
+		t.z0 = min(max(t.z0, w), t.z1)
+	} else {
+		t.z1 = max(min(t.z1, -p.Stack.Total-w), t.z0)
+	}
+	x.tool = &t
 }
 
 // fingers picks what the finger takes: the cap, knob, lever or handle rather than the bezel or nut round it. A handle that

@@ -83,8 +83,8 @@ func (k *checker) tools(out []hit, a *item, d geom.Vec2, b *item) []hit {
 // byHand reports whether a control's nut is turned with fingertips, which give way.
 func byHand(x *item) bool { return strings.Contains(x.ctl.Part.Nut.Tool, "finger") }
 
-// blocked measures the room of a's tool against the solids of b on the same side of the face. Knobs come off, and levers
-// and their sweep give way to a tool.
+// blocked measures the room of a's tool against the solids and nuts of b on the same side of the face. Knobs come off, and
+// levers and their sweep give way to a tool.
 func (k *checker) blocked(a *item, d geom.Vec2, b *item) hit {
 	h := hit{}
 	if a.tool == nil {
@@ -92,13 +92,14 @@ func (k *checker) blocked(a *item, d geom.Vec2, b *item) hit {
 	}
 	if !a.toolIn {
 		worstOf(&h, a.tool, d, b.hard)
+		worstOf(&h, a.tool, d, b.nut)
 		return h
 	}
-	for i := range b.rims {
-		switch b.rims[i].role {
-		case panel.RoleKnob, panel.RoleLever, panel.RolePlug:
+	for i := range b.front {
+		switch b.front[i].role {
+		case panel.RoleKnob, panel.RoleLever, panel.RolePlug, panel.RoleSweep:
 		default:
-			worstOf(&h, a.tool, d, b.rims[i:i+1])
+			worstOf(&h, a.tool, d, b.front[i:i+1])
 		}
 	}
 	return h

@@ -174,13 +174,14 @@ var (
 	}
 	ruleNut = finding.Rule{
 		Name: "fit.nut", Severity: finding.Stop, Title: "seats of nuts and washers",
-		Explain: "A nut and its washer need flat sheet under all of their ring. A neighbour's nut or body, a rib or a ledge under the ring " +
-			"keeps the nut from pulling the part tight. A smaller washer may do when little is missing.",
+		Explain: "A nut and its washer need flat sheet under all of them. A neighbour's nut or body, a rib or a ledge under a nut keeps it " +
+			"from pulling the part tight. A nut turns while it is driven, so what counts is the circle round its corners. A smaller " +
+			"washer may do when little is missing.",
 		Limits: []finding.Limit{limNutGap},
 	}
 	ruleTool = finding.Rule{
 		Name: "fit.tool", Severity: finding.Warn, Title: "room for the tool on the nut",
-		Explain: "A nut driver, a spanner or fingertips need more room than the nut. Often the order of mounting solves it: the part whose " +
+		Explain: "A nut driver, a spanner or fingertips need more room than the nut, and meet bodies as well as other nuts. Often the order of mounting solves it: the part whose " +
 			"nut would be blocked goes in first. When each blocks the other, no order helps. Beside a rib or a wall the part has to be " +
 			"mounted before the face goes on, and cannot be tightened later.",
 	}

@@ -112,3 +112,22 @@ func TestOwnRules(t *testing.T) {
 		})
 	}
 }
+
+// A ring nut and a washer are called so, a nut with corners is called a nut.
+func TestNutWords(t *testing.T) {
+	cat := testCatalogue(t)
+	for _, c := range []struct{ file, want string }{
+		{two("t-push", "t-push", "119.9", "100"), "Their rings overlap by 0.1 mm;"},
+		{two("t-hex", "t-hex", "120.5", "100"), "Their nuts overlap by 0.28 mm;"}, // 20.785 - 20.5
+		{two("t-washer", "t-washer", "119.9", "100"), "Their washers overlap by 0.1 mm;"},
+		{rib + one("t-push", "164.9", "100"), "Its ring runs 0.1 mm into the rib MIDDLE."},
+		{rib + one("t-washer", "164.9", "100"), "Its washer runs 0.1 mm into the rib MIDDLE."},
+		{rib + one("t-hex", "165", "100"), "It runs 0.39 mm into the rib MIDDLE."}, // 155 + 10.392 - 165
+	} {
+		_, p := place(t, cat, setting{}.file(c.file))
+		fs := findRule(face.Check(p).Findings, "fit.nut")
+		if len(fs) != 1 || !strings.Contains(fs[0].Body, c.want) {
+			t.Errorf("%+v, wanted %q", fs, c.want)
+		}
+	}
+}

@@ -124,9 +124,11 @@ var ruleCases = []struct {
 	{name: "knob over low bezel", file: two("t-pot", "t-lamp", "112", "100"), rule: "reach.touch", silent: true},
 	{name: "bezels all but touch", file: two("t-push", "t-push", "118.3", "100"), rule: "reach.touch", sev: finding.Warn, have: 0.3, want: 0.5},
 	{name: "bezels apart", file: two("t-push", "t-push", "118.5", "100"), rule: "reach.touch", silent: true},
-	// sweep 14 tall from 4 to 15 above the face, against the cap from 2 to 5
-	{name: "lever into cap", file: two("t-toggle", "t-push", "100", "112.5"), rule: "reach.touch", sev: finding.Stop, have: -0.5, want: 0.5},
-	{name: "lever past cap", file: two("t-toggle", "t-push", "100", "113.5"), rule: "reach.touch", silent: true},
+	// sweep 14 tall from 4 to 15 above the face, against the cap 17 across from 2 to 5
+	{name: "lever into cap", file: two("t-toggle", "t-wide", "100", "115"), rule: "reach.touch", sev: finding.Stop, have: -0.5, want: 0.5},
+	{name: "lever past cap", file: two("t-toggle", "t-wide", "100", "116"), rule: "reach.touch", silent: true},
+	// nut in front 8 / cos 30 deg across, bezel 18
+	{name: "corners of a nut in front", file: two("t-toggle", "t-push", "100", "113.5"), rule: "reach.touch", sev: finding.Stop, have: 13.5 - 9 - 4/math.Cos(math.Pi/6), want: 0.5, head: "AA and BB meet in front."},
 	{name: "knob rubs", file: one("t-pot-low", "100", "100"), rule: "reach.touch", sev: finding.Stop, have: 0, want: 0.5, head: "The knob of AA rubs on the face."},
 	{name: "knob close over the face", file: one("t-pot-close", "100", "100"), rule: "reach.touch", sev: finding.Warn, have: 0.2, want: 0.5},
 	{name: "knob free", file: one("t-pot", "100", "100"), rule: "reach.touch", silent: true},
@@ -216,9 +218,19 @@ var ruleCases = []struct {
 	{name: "nut in the rib with its body", file: rib + one("t-push", "161.5", "100"), rule: "fit.nut", silent: true},
 	{name: "nut on the rib", file: rib + one("t-push", "164.9", "100"), rule: "fit.nut", sev: finding.Stop, have: -0.1, want: 0.5, head: "The nut of AA does not seat."},
 
-	// tool 26 across, body 16
-	{name: "tools block each other", file: two("t-push", "t-push", "120.8", "100"), rule: "fit.tool", sev: finding.Stop, have: -0.2, want: 0, head: "block each other"},
-	{name: "tools turn", file: two("t-push", "t-push", "121", "100"), rule: "fit.tool", silent: true},
+	// six corners, 18 / cos 30 deg = 20.785 across, whichever way they stand
+	{name: "corners of nuts close", file: two("t-hex", "t-hex", "120.9", "100"), rule: "fit.nut", sev: finding.Warn, have: 20.9 - 18/math.Cos(math.Pi/6), want: 0.5, head: "The nuts of AA and BB all but touch."},
+	{name: "corners of nuts close, turned", file: "controls:\n  aa: {part: t-hex, at: [100, 100], turn: 30, legend: \"\"}\n  bb: {part: t-hex, at: [120.9, 100], turn: 17, legend: \"\"}\n", rule: "fit.nut", sev: finding.Warn, have: 20.9 - 18/math.Cos(math.Pi/6), want: 0.5},
+	{name: "corners of nuts meet", file: two("t-hex", "t-hex", "120.5", "100"), rule: "fit.nut", sev: finding.Stop, have: 20.5 - 18/math.Cos(math.Pi/6), want: 0.5, head: "The nuts of AA and BB meet."},
+
+	// tool 26 across, the other's ring nut 20
+	{name: "tools block each other", file: two("t-push", "t-push", "122.8", "100"), rule: "fit.tool", sev: finding.Stop, have: -0.2, want: 0, head: "block each other"},
+	{name: "tools turn", file: two("t-push", "t-push", "123", "100"), rule: "fit.tool", silent: true},
+	// tool 24 across, the other's corners 20.785: together 22.392 from the middle
+	{name: "tool meets corners", file: two("t-hex", "t-hex", "122.3", "100"), rule: "fit.tool", sev: finding.Stop, have: 22.3 - 12 - 9/math.Cos(math.Pi/6), want: 0, head: "block each other"},
+	{name: "tool passes corners", file: two("t-hex", "t-hex", "122.4", "100"), rule: "fit.tool", silent: true},
+	// tool 22 and nut 11.547 across want 16.8; the washers, 20 across, lie below the tool
+	{name: "tool over a washer", file: two("t-washer", "t-washer", "120.6", "100"), rule: "fit.tool", silent: true},
 	{name: "order of mounting", file: two("t-push", "t-lamp", "115.4", "100"), rule: "fit.tool", sev: finding.Warn, have: -0.1, want: 0, head: "Mount AA before BB."},
 	{name: "order of mounting, the other way round", file: two("t-lamp", "t-push", "115.4", "100"), rule: "fit.tool", sev: finding.Warn, have: -0.1, want: 0, head: "Mount BB before AA."},
 	{name: "tool by the rib", file: rib + one("t-push", "167.8", "100"), rule: "fit.tool", sev: finding.Warn, have: -0.2, want: 0},

@@ -125,6 +125,12 @@ func ofBox(b geom.Box2) shape {
 	return s
 }
 
+// roleRing and roleWasher tell ring nuts and washers behind the face from nuts with corners.
+const (
+	roleRing   panel.Role = "ring"
+	roleWasher panel.Role = "washer"
+)
+
 // roleLetters marks the boxes of lettering among the shapes.
 const roleLetters panel.Role = "letters"
 

@@ -45,13 +45,13 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 			source: first.ctl.Part.Source("nut"),
 		}
 	case cToolBoth:
-		one, other := a, b
+		one, other, blocks := a, b, h.rb
 		if h.rb == panel.RoleTool {
-			one, other = b, a
+			one, other, blocks = b, a, h.ra
 		}
 		s := spoken{
 			head:   "The nuts of " + all + " block each other.",
-			body:   capital(k.toolMeets(one)) + k.name(other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
+			body:   capital(k.toolMeets(one)) + k.whose(blocks, other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
 			why:    "The tool wants " + k.mm(toolRoom(one)) + " across to turn.",
 			source: one.ctl.Part.Source("nut"),
 		}
@@ -135,27 +135,38 @@ func toolRoom(x *item) float64 {
 	return min(z.X, z.Y)
 }
 
+// isNut reports whether a solid is a nut, a ring nut or a washer behind the face.
+func isNut(r panel.Role) bool { return r == panel.RoleNut || r == roleRing || r == roleWasher }
+
 func (k *checker) sayNut(h *hit, a, b *item, all string, stop bool) spoken {
-	s := spoken{source: k.p.Limits.Source(limNutGap), why: "A nut wants flat sheet under all of its ring, and " + k.mm(h.want) + " beside it."}
-	na, nb, over := k.name(a), k.name(b), k.short(math.Abs(h.have), h.want)
-	nutted, other, or := na, b, h.rb
-	if h.ra != panel.RoleNut {
-		nutted, other, or = nb, a, h.ra
+	s := spoken{source: k.p.Limits.Source(limNutGap), why: "A nut wants flat sheet under all of it, and " + k.mm(h.want) + " beside it."}
+	over := k.short(math.Abs(h.have), h.want)
+	nutted, it, other, or := a, h.ra, b, h.rb
+	if !isNut(h.ra) {
+		nutted, it, other, or = b, h.rb, a, h.ra
 	}
-	if h.ra == panel.RoleNut && h.rb == panel.RoleNut {
+	if isNut(h.ra) && isNut(h.rb) {
+		two := "their " + string(it) + "s"
+		if it != or {
+			two = k.whose(it, nutted) + " and " + k.whose(or, other)
+		}
 		s.head = "The nuts of " + all + " all but touch."
-		s.body = over + " between their rings."
+		s.body = over + " between " + two + "."
 		if stop {
 			s.head = "The nuts of " + all + " meet."
-			s.body = "Their rings overlap by " + over + "; only one of them can be tightened."
+			s.body = capital(two) + " overlap by " + over + "; only one of them can be tightened."
 		}
 		return s
 	}
-	s.head = "The nut of " + nutted + " sits close to " + k.whose(or, other) + "."
-	s.body = over + " beside its ring."
+	its := "its " + string(it)
+	if it == panel.RoleNut {
+		its = "it"
+	}
+	s.head = "The nut of " + k.name(nutted) + " sits close to " + k.whose(or, other) + "."
+	s.body = over + " beside " + its + "."
 	if stop {
-		s.head = "The nut of " + nutted + " does not seat."
-		s.body = "Its ring runs " + over + " into " + k.whose(or, other) + "."
+		s.head = "The nut of " + k.name(nutted) + " does not seat."
+		s.body = capital(its) + " runs " + over + " into " + k.whose(or, other) + "."
 	}
 	return s
 }
