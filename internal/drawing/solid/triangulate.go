@@ -12,7 +12,7 @@ import (
 // round the area counter-clockwise, the others round its holes clockwise; loops must not touch. The triangles are
 // counter-clockwise, and every side of a loop is a side of exactly one of them.
 //
-// Holes are joined to the rim by bridges, then ears are cut off one by one. All questions of side are answered exactly, so that
+// Holes are joined to the rim by bridges, then ears are cut off one by one, and slim triangles fattened. All questions of side are answered exactly, so that
 // no slim ear is misjudged.
 func triangulate(ps []geom.Vec2, ends []int) ([][3]int, error) {
 	if len(ends) == 0 || ends[0] < 3 {
@@ -53,7 +53,11 @@ func triangulate(ps []geom.Vec2, ends []int) ([][3]int, error) {
 			return nil, ErrMesh
 		}
 	}
-	return c.ears()
+	ts, err := c.ears()
+	if err == nil {
+		fatten(ps, ts)
+	}
+	return ts, err
 }
 
 // node is a place on the rim. Bridges pass a corner more than once, each time by a node of its own.
