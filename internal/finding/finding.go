@@ -103,6 +103,7 @@ type Finding struct {
 	Body     string       `json:"body,omitempty"`  // what follows from it, one or two sentences
 	Ends     []End        `json:"ends,omitempty"`  // what it is about; the first one is where it is fixed
 	Place    *Place       `json:"place,omitempty"` // where on the face, if anywhere
+	On       string       `json:"on,omitempty"`    // the board that it is about, "the back"; "" = the face
 	Measure  *Measure     `json:"measure,omitempty"`
 	Why      string       `json:"why,omitempty"`   // reason for the limit, a sentence
 	Source   trust.Source `json:"source,omitzero"` // where the limit comes from

@@ -1,80 +1,35 @@
 package panel
 
 import (
+	"math"
+	"strings"
+
+	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 )
 
-// unknownDepth is how deep walls and rails are taken to be while the box has no depth: deeper than any control.
-const unknownDepth = 300
-
-// box places walls, base, ledges, corner blocks and ribs behind the face.
+// box puts what the box has behind the face there.
 func (pl *placer) box() {
-	b, p := pl.f.Box, pl.p
-	if pl.size("box.depth", b.Depth, 0, 1000, "The depth of the box") {
-		p.BoxDepth = b.Depth.MM()
+	p := pl.p
+	c := p.Carcass
+	open := false
+	if c == nil && p.Box != nil && p.Face.HasSize() {
+		c = pl.openBox()
+		open = c != nil
 	}
-	walls := pl.written("box.walls")
-	if b.Form == "none" {
-		if walls {
-			pl.noEffect("the walls", "box.walls", "The walls have no effect: the box has form none.")
-		}
-		pl.ribs()
+	if c == nil || len(c.Faces) == 0 {
+		pl.plainRibs()
 		return
 	}
-	if !walls && b.Form == "" {
-		pl.ribs()
-		return
+	p.HasBox = true
+	p.ToBox = c.Faces[0].Frame.Pose()
+	pl.inside(p, c, c.Faces[0].Board, true)
+	if !open {
+		p.room(c, c.Faces[0].Board)
 	}
-	if !p.Face.HasSize() {
-		return // said already
-	}
-	sheet, measured := pl.sheet("the walls", "box.walls", b.Walls)
-	pl.wall = sheet.Thickness()
-	if measured > 0 {
-		pl.wall = measured
-	}
-	pl.lines.sheet("the walls", "box.walls", sheet, measured)
-	if pl.wall <= 0 {
-		if !walls {
-			pl.missing("the box", "box", "The box has no walls yet.", "Name the board, as in walls: birch-ply-9mm.")
-		}
-		pl.ribs()
-		return
-	}
-	if p.BoxDepth == 0 && !pl.written("box.depth") {
-		pl.missing("the box", "box", "The box has no depth yet.", "Write depth: the clear room behind the sheet. Until then depths are not checked.")
-	}
-	w, h := p.Face.Width, p.Face.Height
-	inset := 0.0
-	if pl.sizeOr0("box.inset", b.Inset, 0, min(w, h)/2, "The inset of the walls") {
-		inset = b.Inset.MM()
-	}
-	in := geom.Box2{Min: geom.Vec2{X: inset + pl.wall, Y: inset + pl.wall}, Max: geom.Vec2{X: w - inset - pl.wall, Y: h - inset - pl.wall}}
-	if in.Min.X >= in.Max.X || in.Min.Y >= in.Max.Y {
-		pl.say(ruleBadSize, finding.Finding{
-			Head: "The walls leave no room between them.", Body: "They are " + p.mm(pl.wall) + " thick and stand " + p.mm(inset) + " in from the edges.",
-			Ends:    []finding.End{pl.end("the walls", "box.walls"), p.Face.Origin.End()},
-			Measure: &finding.Measure{Have: min(in.Max.X-in.Min.X, in.Max.Y-in.Min.Y), Want: 10, Unit: "mm"},
-		})
-		return
-	}
-	p.HasBox, p.Interior = true, in
-	pl.walls(geom.Box2{Min: geom.Vec2{X: inset, Y: inset}, Max: geom.Vec2{X: w - inset, Y: h - inset}})
-	pl.ledges()
-	pl.blocks()
-	pl.ribs()
-	if p.Face.Rack > 0 {
-		if rail := railInner(); inset < rail {
-			pl.say(ruleBadSize, finding.Finding{
-				Head: "The walls stand in the rails of the rack by " + p.mm(rail-inset) + ".", Body: "Give the box an inset of " + p.mm(rail) + " at least.",
-				Ends:    []finding.End{pl.end("the walls", pl.firstPath("box.inset", "box")), pl.end("the rack", "face.rack")},
-				Measure: &finding.Measure{Have: inset, Want: rail, Unit: "mm", Sense: finding.AtLeast},
-				Why:     "Nothing behind a rack panel may be wider than the opening between the rails.", Source: rackSource,
-				Fixes: []finding.Fix{setTo("Set the walls in", "box.inset", p.num(rail))},
-			})
-		}
-	}
+	pl.plainRibs()
+	pl.railsMeet()
 }
 
 // add puts an upright prism behind the face; depths count from the back of the sheet.
@@ -100,115 +55,188 @@ func (pl *placer) depth() float64 {
 	return unknownDepth
 }
 
-// walls places the four walls and the base. Front and back wall run through, the side walls stand between them; the
-// front wall is the one at the lower edge of the face.
-func (pl *placer) walls(out geom.Box2) {
-	in := pl.p.Interior
-	o := Origin{Name: "the walls", Path: "box.walls", Pos: pl.pos("box.walls")}
-	wall := func(name string, x0, y0, x1, y1 float64) {
-		o := o
-		o.Name = "the " + name
-		pl.add(RoleWall, name, rectangle(x0, y0, x1, y1), 0, pl.depth(), o)
-	}
-	wall("left wall", out.Min.X, in.Min.Y, in.Min.X, in.Max.Y)
-	wall("right wall", in.Max.X, in.Min.Y, out.Max.X, in.Max.Y)
-	wall("front wall", out.Min.X, out.Min.Y, out.Max.X, in.Min.Y)
-	wall("back wall", out.Min.X, in.Max.Y, out.Max.X, out.Max.Y)
-	if pl.p.BoxDepth > 0 {
-		base := Origin{Name: "the base", Path: "box.depth", Pos: pl.pos("box.depth")}
-		pl.add(RoleBase, "the base", rectangle(out.Min.X, out.Min.Y, out.Max.X, out.Max.Y), pl.depth(), pl.depth()+pl.wall, base)
-	}
-}
+// facing is the least slope towards the sheet, as the sine, at which a wall counts as what bounds the depth behind the sheet, as the
+// base does, rather than as what stands beside it.
+const facing = 0.7072
 
-// ledges places the strips that carry the face.
-func (pl *placer) ledges() {
-	l := pl.f.Box.Ledge
-	if l == nil {
-		return
-	}
-	in := pl.p.Interior
-	wide := min(in.Size().X, in.Size().Y) / 2
-	w := pl.size("box.ledge.width", l.Width, 0, wide, "The width of the ledge")
-	h := pl.size("box.ledge.height", l.Height, 0, pl.depth(), "The height of the ledge")
-	if !pl.written("box.ledge.width") || !pl.written("box.ledge.height") {
-		pl.missing("the ledge", "box.ledge", "The ledge has no size yet.", "Write width: and height:.")
-	}
-	if !w || !h {
-		return
-	}
-	d, down := l.Width.MM(), l.Height.MM()
-	strip := func(name string, x0, y0, x1, y1 float64) {
-		pl.add(RoleLedge, name, rectangle(x0, y0, x1, y1), 0, down, Origin{Name: "the " + name, Path: "box.ledge", Pos: pl.pos("box.ledge")})
-	}
-	strip("left ledge", in.Min.X, in.Min.Y+d, in.Min.X+d, in.Max.Y-d)
-	strip("right ledge", in.Max.X-d, in.Min.Y+d, in.Max.X, in.Max.Y-d)
-	strip("front ledge", in.Min.X, in.Min.Y, in.Max.X, in.Min.Y+d)
-	strip("back ledge", in.Min.X, in.Max.Y-d, in.Max.X, in.Max.Y)
-}
-
-// blocks places the glue blocks in the corners.
-func (pl *placer) blocks() {
-	b := pl.f.Box.Blocks
-	if b == nil {
-		return
-	}
-	in := pl.p.Interior
-	if !pl.size(pl.firstPath("box.blocks.size", "box.blocks"), b.Size, 0, min(in.Size().X, in.Size().Y)/2, "The size of the corner blocks") {
-		return
-	}
-	s, down := b.Size.MM(), pl.depth()
-	if pl.size("box.blocks.height", b.Height, 0, pl.depth(), "The height of the corner blocks") {
-		down = b.Height.MM()
-	}
-	block := func(where string, x, y float64) {
-		name := "corner block, " + where
-		pl.add(RoleBlock, name, rectangle(x, y, x+s, y+s), 0, down, Origin{Name: "the " + name, Path: "box.blocks", Pos: pl.pos("box.blocks")})
-	}
-	block("lower left", in.Min.X, in.Min.Y)
-	block("lower right", in.Max.X-s, in.Min.Y)
-	block("upper left", in.Min.X, in.Max.Y-s)
-	block("upper right", in.Max.X-s, in.Max.Y-s)
-}
-
-// ribs places the battens under the face.
-func (pl *placer) ribs() {
-	for _, name := range pl.f.Box.Ribs.Keys {
-		r := pl.f.Box.Ribs.Get(name)
-		path := "box.ribs." + name
-		label := "rib " + plainName(name)
-		o := Origin{Name: "the " + label, Path: path, Pos: pl.pos(path)}
-		a, b := vec(r.From), vec(r.To)
-		if !pl.written(path+".from") || !pl.written(path+".to") {
-			continue // the reader says that they are missing
-		}
-		width := pl.wall
-		if pl.size(path+".width", r.Width, 0, 200, "The width of the "+label) {
-			width = r.Width.MM()
-		} else if r.Width != 0 {
+// inside puts all boards but one behind the sheet that is in that one, and works out the room that they leave. A sheet that is a
+// face has a base below; seen from any other board all others are walls.
+func (pl *placer) inside(p *Panel, c *carcass.Carcass, board int, face bool) {
+	back := p.ToBox.Inverse()
+	for i := range c.Boards {
+		if i == board {
 			continue
 		}
-		deep := pl.depth()
-		if !pl.size(path+".height", r.Height, 0, deep, "The height of the "+label) || width == 0 {
-			if !pl.written(path+".height") || width == 0 && !pl.written(path+".width") {
-				pl.missing(label, path, capital(o.Name)+" has no section yet.", "Write width: across its line, and height: how far it stands down behind the sheet.")
+		b := &c.Boards[i]
+		role, name, o := pl.called(b)
+		if face {
+			if n := back.Turn(b.Frame.N); role == RoleWall && n.Z < -facing {
+				role = RoleBase
+			} else if role == RoleBase && n.Z > -0.05 {
+				role = RoleWall
 			}
-			continue
+		} else if role == RoleBase {
+			role = RoleWall
 		}
-		run := b.Sub(a)
-		if run.Len() < 1 {
-			pl.say(ruleBadSize, finding.Finding{
-				Head: capital(o.Name) + " has no length: it begins where it ends.", Ends: []finding.End{o.End()},
-				Measure: &finding.Measure{Have: run.Len(), Want: 1, Unit: "mm"},
-			})
-			continue
+		for _, pts := range pieces(b) {
+			for k := range pts {
+				pts[k] = back.Apply(pts[k])
+			}
+			if s, ok := solid(role, name, pts, o); ok {
+				p.Behind = append(p.Behind, s)
+			}
 		}
-		side := run.Unit().Left().Mul(width / 2)
-		out := geom.Polygon(a.Sub(side), b.Sub(side), b.Add(side), a.Add(side))
-		if pl.ribOutside(o, out) {
-			continue
-		}
-		pl.add(RoleRib, label, out, 0, r.Height.MM(), o)
 	}
+	p.Interior = geom.Box2{}
+	open := geom.EmptyBox2()
+	for _, h := range c.Interior {
+		for _, q := range h.Points {
+			if q = back.Apply(q); math.Abs(q.Z+p.Stack.Total) < 1e-3 {
+				open = open.Extend(geom.Vec2{X: grid(q.X), Y: grid(q.Y)})
+			}
+		}
+	}
+	if open.Min.X < open.Max.X && open.Min.Y < open.Max.Y {
+		p.Interior = open
+	}
+}
+
+// called gives role, name and place in the file of a board.
+func (pl *placer) called(b *carcass.Board) (Role, string, Origin) {
+	name, path, role := b.Name, "box.walls", RoleWall
+	switch b.Role {
+	case carcass.RoleFront, carcass.RoleBack:
+		name += " wall"
+	case carcass.RoleBase:
+		role = RoleBase
+		path = pl.firstPath("box.base", "box.depth", "box.walls")
+	case carcass.RoleFace, carcass.RoleRest:
+		path = pl.firstPath("face.sheet", "face")
+	case carcass.RoleLedge:
+		role, path = RoleLedge, pl.firstPath("box.ledge", "box.face", "box")
+	case carcass.RoleCleat:
+		role, path = RoleLedge, pl.firstPath("box.base-fit", "box")
+	case carcass.RoleBlock:
+		role, path = RoleBlock, "box.blocks"
+	case carcass.RoleRib:
+		role = RoleRib
+		for _, k := range pl.f.Box.Ribs.Keys {
+			if ribName(k) == b.Name {
+				path = "box.ribs." + k
+			}
+		}
+	}
+	path = pl.firstPath(path, "box")
+	if what, where, ok := strings.Cut(name, ", "); ok { // "ledge of the upper face, front"
+		name = where + " " + what
+	}
+	return role, name, Origin{Name: "the " + name, Path: path, Pos: pl.pos(path)}
+}
+
+func ribName(key string) string { return "rib " + plainName(key) }
+
+// pieces gives the corners of the convex pieces that a board is taken as when something comes near it, in the box frame. Fingers and
+// steps at its ends lie within the corner of the box, so a board counts as one piece; only sides under two tops that bend inwards
+// keep several.
+func pieces(b *carcass.Board) [][]geom.Vec3 {
+	if b.Role == carcass.RoleSide && !b.InnerOutline.Empty() {
+		if b.InnerOutline.IsConvex() {
+			var pts []geom.Vec3
+			for _, v := range b.InnerOutline {
+				pts = append(pts, b.Frame.ToWorld(v.P.At(-b.Thickness)), b.Frame.ToWorld(v.P.At(0)))
+			}
+			return [][]geom.Vec3{pts}
+		}
+		var out [][]geom.Vec3
+		for _, h := range b.Parts {
+			if len(out) < 2 && reaches(h, b) {
+				out = append(out, append([]geom.Vec3(nil), h.Points...))
+			}
+		}
+		return out
+	}
+	var pts []geom.Vec3
+	for _, h := range b.Parts {
+		pts = append(pts, h.Points...)
+	}
+	return [][]geom.Vec3{pts}
+}
+
+// reaches reports whether a part of a board comes to its inner side.
+func reaches(h *geom.Hull, b *carcass.Board) bool {
+	for _, p := range h.Points {
+		if math.Abs(b.Frame.ToLocal(p).Z+b.Thickness) < 1e-6 {
+			return true
+		}
+	}
+	return false
+}
+
+// carcassRibs reads the ribs of the file for a box of known sizes.
+func (pl *placer) carcassRibs(z carcass.Sizes) {
+	deep := deepest(z)
+	for _, key := range pl.f.Box.Ribs.Keys {
+		if r, ok := pl.rib(key, deep); ok {
+			r.Name = ribName(key)
+			pl.spec.Build.Ribs = append(pl.spec.Build.Ribs, r)
+			pl.ribDone(key)
+		}
+	}
+}
+
+func (pl *placer) ribDone(key string) { pl.once("placed: box.ribs." + key) }
+
+// plainRibs places the ribs that are not boards of a box: of a panel without one.
+func (pl *placer) plainRibs() {
+	for _, key := range pl.f.Box.Ribs.Keys {
+		if pl.told["placed: box.ribs."+key] || pl.told["seen: box.ribs."+key] {
+			continue
+		}
+		r, ok := pl.rib(key, pl.depth())
+		if !ok {
+			continue
+		}
+		side := r.To.Sub(r.From).Unit().Left().Mul(r.Width / 2)
+		out := geom.Polygon(r.From.Sub(side), r.To.Sub(side), r.To.Add(side), r.From.Add(side))
+		path := "box.ribs." + key
+		pl.add(RoleRib, ribName(key), out, 0, r.Height, Origin{Name: "the " + ribName(key), Path: path, Pos: pl.pos(path)})
+	}
+}
+
+// rib reads a rib of the file; what is wrong with it is said once.
+func (pl *placer) rib(key string, deep float64) (rib carcass.Rib, ok bool) {
+	r := pl.f.Box.Ribs.Get(key)
+	path, label := "box.ribs."+key, ribName(key)
+	pl.once("seen: " + path)
+	o := Origin{Name: "the " + label, Path: path, Pos: pl.pos(path)}
+	if !pl.written(path+".from") || !pl.written(path+".to") {
+		return rib, false // the reader says that they are missing
+	}
+	rib.From, rib.To, rib.Width = vec(r.From), vec(r.To), pl.wall
+	if pl.size(path+".width", r.Width, 0, 200, "The width of the "+label) {
+		rib.Width = r.Width.MM()
+	} else if r.Width != 0 {
+		return rib, false
+	}
+	if !pl.size(path+".height", r.Height, 0, deep, "The height of the "+label) || rib.Width == 0 {
+		if !pl.written(path+".height") || rib.Width == 0 && !pl.written(path+".width") {
+			pl.missing(label, path, capital(o.Name)+" has no section yet.", "Write width: across its line, and height: how far it stands down behind the sheet.")
+		}
+		return rib, false
+	}
+	rib.Height = r.Height.MM()
+	if run := rib.To.Sub(rib.From); run.Len() < 1 {
+		pl.say(ruleBadSize, finding.Finding{
+			Head: capital(o.Name) + " has no length: it begins where it ends.", Ends: []finding.End{o.End()},
+			Measure: &finding.Measure{Have: run.Len(), Want: 1, Unit: "mm"},
+		})
+		return rib, false
+	}
+	side := rib.To.Sub(rib.From).Unit().Left().Mul(rib.Width / 2)
+	if pl.ribOutside(o, geom.Polygon(rib.From.Sub(side), rib.To.Sub(side), rib.To.Add(side), rib.From.Add(side))) {
+		return rib, false
+	}
+	return rib, true
 }
 
 // ribOutside reports a rib that lies wholly or partly beside the face.
@@ -229,4 +257,12 @@ func (pl *placer) ribOutside(o Origin, rib geom.Outline) bool {
 		Measure: &finding.Measure{Have: over, Want: 0, Unit: "mm", Sense: finding.AtMost},
 	})
 	return true
+}
+
+// small makes the first letter a small one.
+func small(s string) string {
+	for i, r := range s {
+		return strings.ToLower(string(r)) + s[i+len(string(r)):]
+	}
+	return s
 }

@@ -30,11 +30,18 @@ func (pl *placer) controls() {
 			pl.p.Waiting = append(pl.p.Waiting, c)
 			continue
 		}
-		pl.p.Controls = append(pl.p.Controls, c)
-		pl.cuts(c)
-		pl.bodies(c, s)
-		pl.legend(c, s)
-		pl.offSheet(c)
+		board, ok := pl.boardFor(c.Label, s.rec.On, s.on, c.Origin)
+		if !ok {
+			pl.p.Waiting = append(pl.p.Waiting, c)
+			continue
+		}
+		pl.at(board, func() {
+			pl.p.Controls = append(pl.p.Controls, c)
+			pl.cuts(c)
+			pl.bodies(c, s)
+			pl.legend(c, s)
+			pl.offSheet(c)
+		})
 		pl.lines.part(c, s.rec.Adjust.Node != nil)
 	}
 }

@@ -15,18 +15,20 @@ func (x *expander) mirror(name string, g project.Group) []seat {
 	m := g.Mirror
 	path := "groups." + name + ".mirror"
 	upright := m.Line != "level"
-	line := m.At.MM()
-	if !x.written(path + ".at") {
-		if !x.p.Face.HasSize() {
-			x.missing("the group "+name, path, "The mirror "+name+" has no line yet.", "The face has no middle before it has a size; give at: or the size.")
-			return nil
-		}
-		line = x.p.Face.Width / 2
-		if !upright {
-			line = x.p.Face.Height / 2
-		}
+	middle := !x.written(path + ".at")
+	if middle && !x.p.Face.HasSize() {
+		x.missing("the group "+name, path, "The mirror "+name+" has no line yet.", "The face has no middle before it has a size; give at: or the size.")
+		return nil
 	}
 	return x.derive(name, g, m.Of, path, suffix(m.Suffix, "-m"), func(s *seat) {
+		line := m.At.MM()
+		if middle {
+			f := x.sheetOf(s.rec.On)
+			line = f.Width / 2
+			if !upright {
+				line = f.Height / 2
+			}
+		}
 		s.at, s.turn = Reflect(s.at, s.turn, upright, line)
 		if upright && s.letters == "" {
 			s.letters = x.lettersAt(s)
@@ -35,6 +37,16 @@ func (x *expander) mirror(name string, g project.Group) []seat {
 			s.letters = swapSides(s.letters)
 		}
 	})
+}
+
+// sheetOf gives the sheet that a word of the file means; the face when there is no such board.
+func (x *expander) sheetOf(on string) Face {
+	if on != "" && on != "face" {
+		if s := x.side(on); s != nil {
+			return s.Panel.Face
+		}
+	}
+	return x.p.Face
 }
 
 // Reflect mirrors a place and a turn in an upright line x = line, or in a level line y = line. Left and right change
@@ -130,6 +142,9 @@ func (x *expander) derive(name string, g project.Group, of []string, path, add s
 // change lays the changes to one member of a mirror or copy over it.
 func (x *expander) change(s *seat, g project.Group, path string) {
 	over, ok := g.Controls.Map[s.name]
+	if g.On != "" {
+		s.rec.On, s.on = g.On, "groups."+s.group+".on"
+	}
 	if !ok {
 		if g.Part != "" {
 			s.rec.Part, s.part = g.Part, "groups."+s.group+".part"
@@ -154,6 +169,9 @@ func (x *expander) change(s *seat, g project.Group, path string) {
 	}
 	if over.Adjust.Node != nil {
 		s.rec.Adjust, s.adjust = over.Adjust, path+".adjust"
+	}
+	if over.On != "" {
+		s.rec.On, s.on = over.On, path+".on"
 	}
 	if over.Knob != 0 {
 		s.rec.Knob, s.knob = over.Knob, path+".knob"

@@ -84,12 +84,15 @@ func (pl *placer) openings() {
 		}
 		at := geom.Place{At: vec(h.At)}
 		cut := &Cut{ID: "hole-" + name, What: "opening", Spec: spec, At: Pt{at.At}, Turn: norm(float64(h.Turn)), Outline: spec.Outline().Move(at), Origin: o}
-		if cut.Outline.Empty() {
+		board, ok := pl.boardFor(o.Name, h.On, path+".on", o)
+		if cut.Outline.Empty() || !ok {
 			continue
 		}
-		pl.window(cut)
-		pl.p.Openings = append(pl.p.Openings, cut)
-		pl.hole(o.Name, o, cut)
+		pl.at(board, func() {
+			pl.window(cut)
+			pl.p.Openings = append(pl.p.Openings, cut)
+			pl.hole(o.Name, o, cut)
+		})
 	}
 }
 

@@ -23,6 +23,7 @@ type seat struct {
 	adjust  string // path of the changes to the part
 	legend  string // path of the legend
 	knob    string // path of the knob
+	on      string // path of the board's word
 	derived bool   // made by a mirror or a copy
 	source  string // name of what it is an image or copy of
 	letters string // place of the legend after a mirror, "" as written
@@ -64,7 +65,7 @@ func (x *expander) plain(name string) seat {
 func (x *expander) member(name string, rec project.Control, path string) seat {
 	s := seat{
 		name: name, rec: rec, turn: float64(rec.Turn), origin: Origin{Path: path, Pos: x.pos(path)},
-		part: path + ".part", adjust: path + ".adjust", legend: path + ".legend", knob: path + ".knob",
+		part: path + ".part", adjust: path + ".adjust", legend: path + ".legend", knob: path + ".knob", on: path + ".on",
 	}
 	if rec.At != nil {
 		s.at, s.placed = vec(*rec.At), true
@@ -213,6 +214,9 @@ func (x *expander) layout(name string, g project.Group, at place, rule string) [
 		if rec.Part == "" {
 			s.rec.Part, s.part = bare.Part, path+".part"
 		}
+		if rec.On == "" && bare.On != "" {
+			s.rec.On, s.on = bare.On, path+".on"
+		}
 		if rec.At == nil {
 			p, turn, ok := at(i, len(names))
 			if !ok && rule != "" && !told {
@@ -238,16 +242,24 @@ func (x *expander) steps(name string, g project.Group, rule string, seats []seat
 	if !x.written(path) || len(seats) < 2 {
 		return
 	}
+	p := x.p
+	if on := seats[0].rec.On; on != "" && on != "face" {
+		s := x.side(on)
+		if s == nil {
+			return
+		}
+		p = s.Panel
+	}
 	keep := func(s Step, nth func(i int) int) {
 		s.Group, s.Path, s.Members = name, path, map[string]int{}
 		s.Along = geom.Place{Turn: float64(g.Turn)}.Apply(s.Along)
 		for i := range seats {
-			if seats[i].placed && seats[i].rec.At == nil {
+			if seats[i].placed && seats[i].rec.At == nil && seats[i].rec.On == seats[0].rec.On {
 				s.Members[seats[i].name] = nth(i)
 			}
 		}
 		if s.Size > 0 {
-			x.p.Steps = append(x.p.Steps, s)
+			p.Steps = append(p.Steps, s)
 		}
 	}
 	each := func(i int) int { return i }

@@ -1,6 +1,9 @@
 package panel
 
 import (
+	"math"
+
+	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
@@ -22,7 +25,7 @@ func (pl *placer) module() {
 		pl.unknown(ruleUnknownPart, "part", m.Part, pl.firstPath("module.part", "module"), "the module", pl.modules())
 		return
 	}
-	mod := &Module{Part: p, Turn: norm(float64(m.Turn)), Origin: o}
+	mod := &Module{Part: p, Turn: norm(float64(m.Turn)), On: or(m.On, "base"), Lift: usualLift, Origin: o}
 	pl.p.Module = mod
 	pl.lines.module(p)
 	if m.At == nil {
@@ -30,17 +33,10 @@ func (pl *placer) module() {
 	}
 	mod.At = Pt{vec(*m.At)}
 	mod.Origin.MovePath, mod.Origin.MoveBase = "module.at", mod.At.Vec2
-	lift := float64(usualLift)
 	if pl.sizeOr0("module.lift", m.Lift, 0, 200, "The stand-off under the module") {
-		lift = m.Lift.MM()
+		mod.Lift = m.Lift.MM()
 	}
-	place := geom.Place{At: mod.At.Vec2, Turn: mod.Turn}
-	back := -pl.p.Stack.Total
-	z := func(v float64) float64 { return back - pl.p.BoxDepth + lift - v }
-	if m.On == "face" {
-		place.Flip = true
-		z = func(v float64) float64 { return back - lift + v }
-	} else if pl.p.BoxDepth == 0 {
+	if mod.Frame, ok = pl.moduleFrame(mod); !ok {
 		pl.say(ruleUnfinished, finding.Finding{
 			Head: "The module lies on the base, but the box has no depth yet.", Body: "Until it has, the module takes no room.",
 			Ends: []finding.End{o.End()},
@@ -48,15 +44,68 @@ func (pl *placer) module() {
 		return
 	}
 	mod.Placed = true
-	for _, s := range p.Rear {
+	pl.p.Behind = append(pl.p.Behind, mod.bodies(pl.p.ToBox)...)
+	for _, s := range pl.p.Sides {
+		s.Panel.Behind = append(s.Panel.Behind, mod.bodies(s.Panel.ToBox)...)
+	}
+}
+
+// bodies gives the module and its plug in the frame of a sheet.
+func (m *Module) bodies(toBox geom.Pose) []Body {
+	to := m.Frame.Pose().Then(toBox.Inverse())
+	var out []Body
+	for _, s := range m.Part.Rear {
 		role := RoleModule
 		if s.Role == string(RolePlug) {
 			role = RolePlug
 		}
-		if b, ok := body(role, "the module", s.Outline().Move(place), z(s.Z[0].MM()), z(s.Z[1].MM()), mod.Origin); ok {
-			pl.p.Behind = append(pl.p.Behind, b)
+		if b, ok := posed(role, "the module", s.Outline(), m.Lift-s.Z[0].MM(), m.Lift-s.Z[1].MM(), to, m.Origin); ok {
+			out = append(out, b)
 		}
 	}
+	return out
+}
+
+// moduleFrame gives the frame of the module in the box: origin at its middle on what carries it, U and V as its record has them seen
+// on the side with the parts, N from what carries it to the parts. ok is false when there is no base to lie on.
+func (pl *placer) moduleFrame(m *Module) (f carcass.Frame, ok bool) {
+	p := pl.p
+	down := p.ToBox.Z.Mul(-1)
+	at := p.ToBox.Apply(m.At.At(-p.Stack.Total))
+	turned := geom.Place{Turn: m.Turn}
+	if m.On == "face" { // seen from behind: left and right change places
+		x, y := turned.Apply(geom.Vec2{X: -1}), turned.Apply(geom.Vec2{Y: 1})
+		return carcass.Frame{O: at, U: p.ToBox.Turn(x.At(0)), V: p.ToBox.Turn(y.At(0)), N: down}, true
+	}
+	up := p.ToBox.Z
+	depth := p.BoxDepth
+	if b := p.base(); b != nil {
+		up = b.Frame.N.Mul(-1)
+		inner := b.Frame.O.Add(up.Mul(b.Thickness))
+		depth = inner.Sub(at).Dot(up) / down.Dot(up)
+	}
+	if !(depth > 0) || math.IsInf(depth, 0) {
+		return f, false
+	}
+	v := up.Cross(geom.Vec3{X: 1})
+	f = carcass.Frame{O: at.Add(down.Mul(depth)), N: up}
+	x := turned.Apply(geom.Vec2{X: 1})
+	f.U = geom.Vec3{X: 1}.Mul(x.X).Add(v.Mul(x.Y))
+	f.V = up.Cross(f.U)
+	return f, true
+}
+
+// base gives the base of the box, nil when there is none.
+func (p *Panel) base() *carcass.Board {
+	if p.Carcass == nil {
+		return nil
+	}
+	for i := range p.Carcass.Boards {
+		if b := &p.Carcass.Boards[i]; b.Role == carcass.RoleBase {
+			return b
+		}
+	}
+	return nil
 }
 
 // modules lists the boards of the catalogue.

@@ -4,11 +4,15 @@
 // # The face frame
 //
 // Origin at the lower left corner of the face as seen from the front, x to the right, y up, z towards the person. z = 0 is the
-// front of the finished face, covering included; the back of the sheet is at -Stack.Total. Points of the face frame are Pt and
-// Vec types of this package, so that a point of the box frame cannot be used in their place by accident.
+// front of the finished face, covering included; the back of the sheet is at -Stack.Total. Points of the face frame are Pt of this
+// package, so that a point of the box frame cannot be used in their place by accident.
+//
+// Controls may sit in other boards of the box too. Each such board is a sheet of its own, a Panel within the Panel (see Side), with a
+// face frame of its own; Panel.ToBox leads from each to the box frame.
 package panel
 
 import (
+	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
@@ -33,7 +37,7 @@ type Panel struct {
 	Limits  finding.Limits
 
 	Controls []*Control // in file order, groups expanded; each has a part and a place
-	Waiting  []*Control // controls without a part or without a place: they take no room yet
+	Waiting  []*Control // controls without a part, a place or a board: they take no room yet
 	Steps    []Step     // steps of rows, columns and grids, that a whole group can be spread by
 	Fixings  []*Fixing  // screws of the face
 	Openings []*Cut     // openings without a part
@@ -41,9 +45,17 @@ type Panel struct {
 	Legend   LegendStyle
 	Behind   []Body // walls, base, ledges, blocks, ribs, module: what the box puts behind the face
 	Module   *Module
-	BoxDepth float64   // clear depth behind the back of the sheet, mm; 0 = not known
-	Interior geom.Box2 // inside of the walls, face frame; zero when there is no box
+	BoxDepth float64   // clear depth behind the back of the sheet where it is least, mm; 0 = not known. See DepthAt.
+	Interior geom.Box2 // what the walls leave open at the back of the sheet, face frame; zero when there is no box
 	HasBox   bool
+	Box      *Box             // as it is ordered; nil when there is none
+	Carcass  *carcass.Carcass // its boards; nil while they cannot be made
+	ToBox    geom.Pose        // from the face frame to the box frame; no move without a carcass
+	Sides    []*Side          // the other boards that carry controls or openings
+	Board    string           // name of the board in Carcass that this sheet is; "" = the face
+
+	floors []floor      // what bounds the depth behind the sheet
+	asked  carcass.Spec // the box as the file gives it
 
 	Bits        []catalog.Bit // owned, smallest first
 	BitsAssumed bool          // the file names no bits: a usual set is taken
@@ -165,10 +177,11 @@ const (
 // Body is a convex solid in the face frame.
 type Body struct {
 	Role    Role
-	Owner   string // control name, or "left wall", "rib middle"
+	Owner   string // control name, or "left side", "rib MIDDLE"
 	Solid   geom.Convex
-	Outline geom.Outline // its footprint on the face when it is an upright prism; else empty
-	Z0, Z1  float64      // of an upright prism, Z0 < Z1
+	Outline geom.Outline // its footprint on the face, also of a body that leans: then it is its shadow
+	Z0, Z1  float64      // lowest and highest point, Z0 < Z1
+	Leans   bool         // it is no upright prism: only Solid says its shape
 	Origin  Origin
 }
 
@@ -186,6 +199,9 @@ type Module struct {
 	Part   catalog.Part
 	At     Pt
 	Turn   float64
+	On     string        // base or face
+	Lift   float64       // stand-off, mm
+	Frame  carcass.Frame // in the box frame, when placed: origin on what carries it, N from there to its parts, U and V as its record
 	Placed bool
 	Origin Origin
 }

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
@@ -23,6 +24,8 @@ type placer struct {
 	found []finding.Finding
 
 	wall       float64                 // thickness of the walls, mm; 0 = not known
+	spec       carcass.Spec            // the box, when p.Box says that there is one
+	sides      map[string]*Side        // boards looked up so far, by their word in the file; nil when the box has none
 	parts      map[string]catalog.Part // parts in use as the catalogue has them
 	taken      map[string]*Control     // controls placed or waiting, by name
 	known      []string                // all part names, read when one is missing
@@ -35,19 +38,23 @@ type placer struct {
 // only what keeps a thing from being placed. The panel is never nil, also from a file that is half finished or wrong: what
 // could be placed is there, and the findings say what could not.
 func Place(doc *project.Doc, cat *catalog.Catalog) (*Panel, []finding.Finding) {
-	pl := &placer{doc: doc, f: &doc.File, cat: cat, p: &Panel{}, parts: map[string]catalog.Part{}, taken: map[string]*Control{}, sameLegend: map[string]int{}}
+	pl := &placer{doc: doc, f: &doc.File, cat: cat, p: &Panel{ToBox: geom.NoPose()}, parts: map[string]catalog.Part{}, taken: map[string]*Control{}, sameLegend: map[string]int{}}
 	pl.general()
-	pl.face()
 	pl.stack()
+	pl.order()
+	pl.face()
 	pl.tools()
 	pl.style()
+	pl.makeBox()
 	pl.controls()
 	pl.openings()
 	pl.fixings()
 	pl.box()
 	pl.rails()
+	pl.sidesBehind()
 	pl.module()
 	pl.texts()
+	pl.cutBoards()
 	pl.safety()
 	pl.p.Assumed = pl.assumed()
 	return pl.p, pl.found

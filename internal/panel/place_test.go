@@ -79,7 +79,7 @@ var slips = []slip{
 	{"sheet of no thickness", "knobwright: 1\nface: {width: 100, height: 50, sheet: {use: test-3mm, actual: 0}}", "place.bad-size", 2, "The thickness of the sheet of the face cannot be 0 mm.", 1},
 	{"rack of no units", "knobwright: 1\nface: {rack: -1, sheet: test-3mm}", "place.bad-size", 2, "cannot be -1 units high", 1},
 	{"walls in the rails", "knobwright: 1\nface: {rack: 3, sheet: test-3mm}\nbox: {walls: test-9mm, depth: 50}", "place.bad-size", 3, "The walls stand in the rails of the rack by 16.3 mm.", 2},
-	{"no room between the walls", "knobwright: 1\nface: {width: 100, height: 17, sheet: test-3mm}\nbox: {walls: test-9mm, depth: 50}", "place.bad-size", 3, "The walls leave no room", 2},
+	{"no room between the walls", "knobwright: 1\nface: {width: 100, height: 17, sheet: test-3mm}\nbox: {walls: test-9mm, depth: 50}", "box.impossible", 3, "Front and back leave no room between them", 2},
 	{"negative letters", "  legend: {cap: -3}", "place.bad-size", 4, "The height of the letters cannot be -3 mm.", 1},
 	{"negative opening", "  holes: {a: {rect: [10, -4], at: [50, 50]}}", "place.bad-size", 4, "The opening a cannot be -4 mm.", 1},
 	{"round and square", "  holes: {a: {round: 4, rect: [10, 4], at: [50, 50]}}", "place.bad-size", 4, "two of them are given", 1},
@@ -91,6 +91,26 @@ var slips = []slip{
 	{"too many screws", "  fixings: {screw: M3, inset: 7, across: 1000}", "place.bad-size", 4, "There cannot be 1000 screws along an edge.", 1},
 	{"countless", "groups: {g: {part: button, names: \"k-{n}\", row: {from: [20, 30], step: 20, count: 2000000}}}", "place.bad-size", 4, "cannot have 2000000 places", 1},
 	{"columns below zero", "groups: {g: {part: button, names: \"k-{n}\", grid: {from: [20, 30], step: [20, 20], columns: -1, rows: 2}}}", "place.bad-size", 4, "cannot have -1 columns", 1},
+
+	{"wedge without sizes", "box: {form: wedge, walls: test-9mm}", "box.sizes-missing", 4, "The box is not settled yet: 2 sizes are wanted.", 1},
+	{"wedge without a slope", "box: {form: wedge, walls: test-9mm, front: 45}", "box.sizes-missing", 4, "The box is not settled yet: one size is wanted.", 1},
+	{"heights against a depth", "box: {walls: test-9mm, depth: 50, front: 90}", "box.sizes-disagree", 4, "The clear depth is given as 50 mm", 2},
+	{"height behind against the slope", "box: {form: wedge, walls: test-9mm, front: 45, slope: 14 deg, back: 100}", "box.sizes-disagree", 4, "The back height is given as 100 mm", 4},
+	{"outside against the face", "box: {walls: test-9mm, depth: 50, outside: [250, 100]}", "box.sizes-disagree", 4, "The width is given as 250 mm", 2},
+	{"steep desk", "box: {form: desk, walls: test-9mm, front: 40, back: 400}", "box.impossible", 4, "No box has front height 40 mm", 3},
+	{"face upright", "box: {form: wedge, walls: test-9mm, front: 40, slope: 85 deg}", "box.impossible", 4, "steeper than 75", 1},
+	{"lower behind than in front", "box: {form: desk, walls: test-9mm, front: 90, back: 60}", "box.impossible", 4, "must not be less than 0", 1},
+	{"base that cannot enter", "knobwright: 1\nface: {width: 19.5, height: 60, sheet: test-3mm}\nbox: {walls: test-9mm, depth: 50, base-fit: let-in, play: 0.5}", "box.no-entry", 3, "The base cannot enter", 2},
+	{"rib into a ledge", "box: {walls: test-9mm, depth: 50, blocks: 30, ribs: {m: {from: [100, 30], to: [180, 30], width: 9, height: 20}}}", "box.impossible", 4, "meets the", 2},
+	{"upper face of a wedge", "box: {form: wedge, walls: test-9mm, front: 45, slope: 10 deg}\ncontrols: {a: {part: button, at: [40, 20], on: upper}}", "box.no-board", 5, "A is on upper, which a box of the form wedge has not.", 2},
+	{"side of no box", "controls: {a: {part: button, at: [40, 20], on: left}}", "box.no-board", 4, "A is on left, but the panel has no box.", 2},
+	{"side of a box unsettled", "box: {form: wedge, walls: test-9mm}\ncontrols: {a: {part: button, at: [40, 20], on: left}}", "place.unfinished box.sizes-missing", 5, "the boards of the box are not known yet", 2},
+	{"slope of a flat box", "box: {walls: test-9mm, depth: 50, slope: 5 deg}", "place.no-effect", 4, "The slope has no effect", 1},
+	{"hand rest of a wedge", "box: {form: wedge, walls: test-9mm, front: 45, slope: 10 deg, rest: 60}", "place.no-effect", 4, "The hand rest has no effect", 1},
+	{"play of nothing", "box: {walls: test-9mm, depth: 50, play: 1}", "place.no-effect", 4, "The play has no effect", 1},
+	{"slope below zero", "box: {form: wedge, walls: test-9mm, front: 45, slope: -5 deg}", "place.bad-size", 4, "The slope cannot be -5°.", 1},
+	{"negative kerf", "box: {walls: test-9mm, depth: 50, saw: {kerf: -1}}", "place.bad-size", 4, "The kerf of the saw cannot be -1 mm.", 1},
+	{"walls thicker than the box", "knobwright: 1\nface: {width: 17, height: 60, sheet: test-3mm}\nbox: {walls: test-9mm, depth: 50}", "box.impossible", 3, "The sides leave no room between them", 2},
 
 	{"emergency stop", "controls: {a: {part: button, at: [50, 50], legend: E-STOP}}", "safety.emergency-stop", 4, "E-STOP reads like an emergency stop", 1},
 	{"mains", "controls: {a: {part: button, at: [50, 50], note: switches the 230 V lamps}}", "safety.mains", 4, "Mains is refused here. Ask a licensed electrician.", 1},
@@ -123,6 +143,9 @@ func TestSlips(t *testing.T) {
 			want := strings.Fields(s.rule) // the finding, then others that cannot be helped
 			if len(fs) != len(want) {
 				t.Fatalf("%d findings, %d are wanted: %s", len(fs), len(want), rules(fs))
+			}
+			if !slices.ContainsFunc(fs, func(f finding.Finding) bool { return f.Rule == want[0] }) {
+				t.Fatalf("%s is wanted: %s", want[0], rules(fs))
 			}
 			f := fs[slices.IndexFunc(fs, func(f finding.Finding) bool { return f.Rule == want[0] })]
 			seen[f.Rule] = true

@@ -1,7 +1,9 @@
 package panel
 
 import (
+	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
 	"knobwright/internal/length"
 	"knobwright/internal/trust"
 )
@@ -41,11 +43,30 @@ func (pl *placer) rackSlots() {
 // them.
 func (pl *placer) rails() {
 	f := pl.p.Face
-	if f.Rack == 0 {
-		return
+	if f.Rack == 0 || pl.p.Box != nil && pl.p.Box.Form == carcass.Rack {
+		return // its own cheeks carry it
 	}
 	o := Origin{Name: "the rack rail", Path: "face.rack", Pos: pl.pos("face.rack")}
 	in := railInner()
 	pl.add(RoleWall, "rack rail", rectangle(0, 0, in, f.Height), 0, pl.depth(), o)
 	pl.add(RoleWall, "rack rail", rectangle(f.Width-in, 0, f.Width, f.Height), 0, pl.depth(), o)
+}
+
+// railsMeet looks for walls that stand where the rails are.
+func (pl *placer) railsMeet() {
+	p := pl.p
+	if p.Face.Rack == 0 || p.Box.Form == carcass.Rack {
+		return
+	}
+	inset, rail := pl.spec.Build.Overhang, railInner()
+	if inset >= rail {
+		return
+	}
+	pl.say(ruleBadSize, finding.Finding{
+		Head: "The walls stand in the rails of the rack by " + p.mm(rail-inset) + ".", Body: "Give the box an inset of " + p.mm(rail) + " at least.",
+		Ends:    []finding.End{pl.end("the walls", pl.firstPath("box.inset", "box")), pl.end("the rack", "face.rack")},
+		Measure: &finding.Measure{Have: inset, Want: rail, Unit: "mm", Sense: finding.AtLeast},
+		Why:     "Nothing behind a rack panel may be wider than the opening between the rails.", Source: rackSource,
+		Fixes: []finding.Fix{setTo("Set the walls in", "box.inset", p.num(rail))},
+	})
 }

@@ -98,6 +98,31 @@ var (
 		Explain: "A size is zero, negative, or far beyond a panel: a face over 3 m, a sheet of no thickness, a rib outside the face. " +
 			"Often a unit is missing or a digit too many. What has such a size is left out of the checks.",
 	}
+	ruleSizesMissing = finding.Rule{
+		Name: "box.sizes-missing", Severity: finding.Note, Title: "sizes that would settle the box",
+		Explain: "A box is settled by a few sizes: heights, slope, depth behind the face, size outside. Give as many as the finding asks " +
+			"for, whichever you know; the others follow. Until then nothing behind the face is checked.",
+	}
+	ruleSizesDisagree = finding.Rule{
+		Name: "box.sizes-disagree", Severity: finding.Stop, Title: "sizes of the box that contradict each other",
+		Explain: "More sizes are given than settle the box, and they do not agree: with this face and this slope, the box cannot be as high " +
+			"behind as the file says. Change one of them or take it out. The rest is checked without the one that does not fit.",
+	}
+	ruleImpossible = finding.Rule{
+		Name: "box.impossible", Severity: finding.Stop, Title: "boxes that cannot be",
+		Explain: "The sizes make no box: a face as steep as a wall, nothing left of the front, walls that leave no room between them, a rib " +
+			"that runs into a ledge. What cannot be is left out, and the rest is checked as far as it goes.",
+	}
+	ruleNoEntry = finding.Rule{
+		Name: "box.no-entry", Severity: finding.Stop, Title: "boards that cannot be put in",
+		Explain: "A base that is let in between walls has to go in: where the walls lean over it, or the base leans too much for its " +
+			"thickness, there is no way. Lay it under the walls, or make it thinner.",
+	}
+	ruleNoBoard = finding.Rule{
+		Name: "box.no-board", Severity: finding.Stop, Title: "controls on boards that the box does not have",
+		Explain: "A control or an opening names a board under on: that this form of box has not: an upper face without two slopes, a front " +
+			"on a rack, a hand rest on a flat box. It takes no room until it has a board.",
+	}
 	ruleEmergency = finding.Rule{
 		Name: "safety.emergency-stop", Severity: finding.Stop, Title: "controls that look like an emergency stop",
 		Explain: "A button that sends a message to a computer is an input device, not a safety function. An emergency stop acts by " +
@@ -115,5 +140,6 @@ var (
 // Rules are the rules of this package.
 var Rules = []finding.Rule{
 	ruleUnfinished, ruleNoEffect, ruleUnknownPart, ruleUnknownSheet, ruleUnknownCovering, ruleUnknownBits, ruleUnknownScrew,
-	ruleUnknownName, ruleDuplicate, ruleGroup, ruleCycle, ruleOffSheet, ruleBadSize, ruleEmergency, ruleMains,
+	ruleUnknownName, ruleDuplicate, ruleGroup, ruleCycle, ruleOffSheet, ruleBadSize,
+	ruleSizesMissing, ruleSizesDisagree, ruleImpossible, ruleNoEntry, ruleNoBoard, ruleEmergency, ruleMains,
 }

@@ -168,8 +168,14 @@ func (pl *placer) safety() {
 	}
 	pl.mains(p.Title, finding.End{Name: "the title", Path: "title", Pos: pl.pos("title")}, false)
 	pl.mains(p.Notes, finding.End{Name: "the notes", Path: "notes", Pos: pl.pos("notes")}, true)
-	for _, c := range p.Controls {
-		pl.controlSafety(c, spot(c.At.Vec2))
+	for _, q := range p.Sheets() {
+		for _, c := range q.Controls {
+			at := spot(c.At.Vec2)
+			if q != p {
+				at = nil // Place is on the face
+			}
+			pl.controlSafety(c, at)
+		}
 	}
 	for _, c := range p.Waiting {
 		pl.controlSafety(c, nil)

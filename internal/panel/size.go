@@ -42,12 +42,15 @@ func (pl *placer) inRange(path string, v, lo, hi float64, what string, closed bo
 	if !closed && lo == 0 {
 		body = "It can be anything up to " + pl.p.mm(hi) + "."
 	}
-	pl.say(ruleBadSize, finding.Finding{
-		Head: what + " cannot be " + pl.p.mm(v) + ".", Body: body,
-		Ends:    []finding.End{pl.end(what, path)},
-		Measure: &finding.Measure{Have: v, Want: lo, WantMax: hi, Unit: "mm", Sense: finding.Between},
-	})
+	pl.outOfRange(path, v, lo, hi, "mm", what+" cannot be "+pl.p.mm(v)+".", body, what)
 	return false
+}
+
+func (pl *placer) outOfRange(path string, v, lo, hi float64, unit, head, body, what string) {
+	pl.say(ruleBadSize, finding.Finding{
+		Head: head, Body: body, Ends: []finding.End{pl.end(what, path)},
+		Measure: &finding.Measure{Have: v, Want: lo, WantMax: hi, Unit: unit, Sense: finding.Between},
+	})
 }
 
 // once reports whether a value has been complained of before, and keeps in mind that it now is.
@@ -104,15 +107,20 @@ func (pl *placer) face() {
 			}
 		}
 	default:
-		w := pl.size("face.width", f.Width, 0, maxFace, "The width of the face")
-		h := pl.size("face.height", f.Height, 0, maxFace, "The height of the face")
-		if !w || !h {
-			if !pl.written("face.width") || !pl.written("face.height") {
-				pl.missing("the face", "face", "The face has no size yet.", "Give width and height, or rack units. Until then nothing is checked against its edges.")
-			}
-			return
+		if pl.size("face.width", f.Width, 0, maxFace, "The width of the face") {
+			p.Face.Width = f.Width.MM()
 		}
-		p.Face.Width, p.Face.Height = f.Width.MM(), f.Height.MM()
+		if pl.size("face.height", f.Height, 0, maxFace, "The height of the face") {
+			p.Face.Height = f.Height.MM()
+		}
+	}
+	pl.faceOfBox()
+	if p.Face.Width == 0 || p.Face.Height == 0 {
+		if !pl.written("face.width") || !pl.written("face.height") {
+			pl.missing("the face", "face", "The face has no size yet.", "Give width and height, or rack units. Until then nothing is checked against its edges.")
+		}
+		p.Face.Width, p.Face.Height = 0, 0
+		return
 	}
 	if pl.sizeOr0("face.corner", f.Corner, 0, min(p.Face.Width, p.Face.Height)/2, "The corner radius of the face") {
 		p.Face.Corner = f.Corner.MM()

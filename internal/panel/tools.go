@@ -40,21 +40,33 @@ func (pl *placer) tools() {
 		at := itoa(i)
 		p.Bits = append(p.Bits, pl.bits(ref, pl.firstPath("tools.bits."+at, "tools."+at, "tools.bits"))...)
 	}
+	p.Bits = sorted(p.Bits)
 	if len(t.Bits) == 0 {
 		p.BitsAssumed = true
-		var sets []string
-		for _, id := range usualBits(p.Stack.Sheet.Kind) {
-			if s, ok := pl.cat.BitSet(id); ok {
-				p.Bits = append(p.Bits, s.Bits()...)
-				sets = append(sets, id)
-			}
-		}
-		pl.lines.bits(sets)
+		p.Bits = pl.assumedBits(p.Stack.Sheet.Kind)
 	}
-	slices.SortStableFunc(p.Bits, func(a, b catalog.Bit) int {
+}
+
+// assumedBits gives the bits that a home workshop has for a kind of sheet.
+func (pl *placer) assumedBits(kind string) []catalog.Bit {
+	var bits []catalog.Bit
+	var sets []string
+	for _, id := range usualBits(kind) {
+		if s, ok := pl.cat.BitSet(id); ok {
+			bits = append(bits, s.Bits()...)
+			sets = append(sets, id)
+		}
+	}
+	pl.lines.bits(sets)
+	return sorted(bits)
+}
+
+// sorted puts bits in order of size and drops those that are there twice.
+func sorted(bits []catalog.Bit) []catalog.Bit {
+	slices.SortStableFunc(bits, func(a, b catalog.Bit) int {
 		return cmp.Or(cmp.Compare(a.Diameter, b.Diameter), cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Name, b.Name))
 	})
-	p.Bits = slices.CompactFunc(p.Bits, func(a, b catalog.Bit) bool { return a.Kind == b.Kind && a.Diameter == b.Diameter && a.Name == b.Name })
+	return slices.CompactFunc(bits, func(a, b catalog.Bit) bool { return a.Kind == b.Kind && a.Diameter == b.Diameter && a.Name == b.Name })
 }
 
 // bits gives the bits of one set, or of one list of sizes.
