@@ -3,7 +3,6 @@ package face
 import (
 	"math"
 
-	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
@@ -270,6 +269,3 @@ func (k *checker) rubs(rs *remarks, x *item) {
 		})
 	}
 }
-
-// snapIn reports whether a part is held by a clip rather than by a nut.
-func snapIn(p *catalog.Part) bool { return p.Nut.Flats == 0 && p.Thread.Length == 0 }

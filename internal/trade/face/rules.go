@@ -198,8 +198,9 @@ var (
 	ruleGrip = finding.Rule{
 		Name: "fit.grip", Severity: finding.Stop, Title: "stacks that a part can hold",
 		Explain: "Sheet and covering together must be within what the part grips. Too thick, and the nut finds no thread or the clip does " +
-			"not open behind the sheet: thin the sheet from behind round the hole, or take a part with a longer neck. Too thin, " +
-			"and a clip rattles; a part with a nut takes a washer behind the sheet. Sheet is sold a little thicker or thinner " +
+			"not open behind the sheet: thin the sheet from behind round the hole, or take a part with a longer thread. Too thin, " +
+			"and a clip rattles; a part with a nut takes a washer behind the sheet. What is screwed on or glued in from behind can be " +
+			"mounted in any sheet, but in a thick one it sits deep: a bare lamp is not seen from the side, a plug does not reach in. Sheet is sold a little thicker or thinner " +
 			"than it is called: measure yours and write it as actual:.",
 	}
 	ruleThread = finding.Rule{

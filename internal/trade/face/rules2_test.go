@@ -31,6 +31,12 @@ var ownCases = []struct {
 }{
 	// grip 1 to 2.5 with a clip
 	{name: "too thick for a clip", file: one("t-rocker", "100", "100"), rule: "fit.grip", sev: finding.Stop, want: &finding.Measure{Have: 3, Want: 1, WantMax: 2.5, Unit: "mm", Sense: finding.Between}, head: "AA cannot hold this sheet.", body: "0.5 mm too much"},
+	// nothing grips these: 5 - 4 and 3 - 2.5 too thick
+	{name: "bare lamp in a thick sheet", set: setting{sheet: "{use: t-acrylic, actual: 5}"}, file: one("t-led", "100", "100"), rule: "fit.grip", sev: finding.Warn, want: &finding.Measure{Have: 5, Want: 4, Unit: "mm", Sense: finding.AtMost}, head: "AA sits deep in this sheet.", body: "Its head ends 1 mm too far back"},
+	{name: "bare lamp in a thin sheet", set: setting{sheet: "{use: t-alu, actual: 0.5}"}, file: one("t-led", "100", "100"), rule: "fit.grip", silent: true},
+	{name: "socket on screws", file: one("t-socket", "100", "100"), rule: "fit.grip", sev: finding.Warn, want: &finding.Measure{Have: 3, Want: 2.5, Unit: "mm", Sense: finding.AtMost}, head: "AA sits deep", body: "It sits 0.5 mm too far back: a plug may not reach in."},
+	// a clip rattles when more than a tenth is missing, also of the sheet as sold: 2.6
+	{name: "clip of 2.7 in sheet as sold", set: setting{sheet: "t-acrylic-rough"}, file: "controls:\n  aa: {part: t-rocker, at: [100, 100], legend: \"\", adjust: {grip: [2.7, 4]}}\n", rule: "fit.grip", silent: true},
 	{name: "grips", set: setting{sheet: "t-alu"}, file: one("t-rocker", "100", "100"), rule: "fit.grip", silent: true},
 	{name: "film counts", set: setting{sheet: "t-alu", cover: "{use: t-film, thickness: 0.6}"}, file: one("t-rocker", "100", "100"), rule: "fit.grip", sev: finding.Stop, want: &finding.Measure{Have: 2.6, Want: 1, WantMax: 2.5, Unit: "mm", Sense: finding.Between}},
 	{name: "too thin for a clip", set: setting{sheet: "{use: t-alu, actual: 0.8}"}, file: one("t-rocker", "100", "100"), rule: "fit.grip", sev: finding.Stop, head: "AA rattles in this sheet."},
