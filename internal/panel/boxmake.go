@@ -46,7 +46,7 @@ func (pl *placer) makeBox() {
 	for range 12 {
 		c, ps := carcass.Make(pl.spec)
 		if c != nil {
-			p.Carcass = c
+			p.Carcass, p.asked = c, pl.spec
 			p.BoxDepth = c.Spec.Sizes.Clear
 			if given := pl.spec.Sizes.Clear; given > 0 && math.Abs(given-p.BoxDepth) < 1e-6 {
 				p.BoxDepth = given

@@ -49,6 +49,16 @@ func (p *Panel) DepthAt(at Pt) (depth float64, ok bool) {
 	return depth, true
 }
 
+// Leaning reports whether the depth behind the sheet differs from point to point.
+func (p *Panel) Leaning() bool {
+	for _, f := range p.floors {
+		if f.bx != 0 || f.by != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // DepthUnder gives the least clear depth under an outline on the sheet, as DepthAt does for a point.
 func (p *Panel) DepthUnder(o geom.Outline) (depth float64, ok bool) {
 	if len(p.floors) == 0 || o.Empty() {

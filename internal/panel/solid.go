@@ -105,15 +105,67 @@ func posed(role Role, owner string, o geom.Outline, z0, z1 float64, to geom.Pose
 		at.Turn = grid(math.Atan2(x.Y, x.X) * 180 / math.Pi)
 		return body(role, owner, o.Move(at), grid(to.At.Z+s*z0), grid(to.At.Z+s*z1), from)
 	}
-	c := geom.Posed(geom.NewPrism(o, min(z0, z1), max(z0, z1)), to)
-	if c == nil {
-		return Body{}, false
-	}
 	var pts []geom.Vec3
-	for _, p := range o.Flatten(0.01) {
+	for _, p := range o.Flatten(0.02) {
 		pts = append(pts, to.Apply(p.At(z0)), to.Apply(p.At(z1)))
 	}
-	x := c.Bounds()
-	b := Body{Role: role, Owner: owner, Solid: c, Outline: hull2(pts), Z0: x.Min.Z, Z1: x.Max.Z, Leans: true, Origin: from}
-	return b, b.Outline != nil && b.Z1-b.Z0 > 1e-9
+	return solid(role, owner, pts, from)
+}
+
+// AtHeight gives the cut through a body at a height z of the face frame, as an outline on the face; nil where it is not. Bodies that
+// are neither upright prisms nor hulls have none.
+func (b Body) AtHeight(z float64) geom.Outline {
+	if z < b.Z0 || z > b.Z1 {
+		return nil
+	}
+	if !b.Leans {
+		return b.Outline
+	}
+	return cutHull(b.Solid, geom.Vec3{Z: 1}, z, func(p geom.Vec3) geom.Vec3 { return p })
+}
+
+// AtUp gives the cut through a body along the level line at a height of the face: across to the right, and z upwards; nil where it
+// is not. It is meant for bodies that lean; of a prism over a curved outline it gives only the outermost points.
+func (b Body) AtUp(up float64) geom.Outline {
+	if !b.Leans {
+		x := b.Outline.Bounds()
+		if b.Outline.Empty() || up <= x.Min.Y || up >= x.Max.Y {
+			return nil
+		}
+		lo, hi := math.Inf(1), math.Inf(-1)
+		pts := b.Outline.Flatten(0.02)
+		for i, p := range pts {
+			if q := pts[(i+1)%len(pts)]; (p.Y > up) != (q.Y > up) {
+				at := p.X + (q.X-p.X)*(up-p.Y)/(q.Y-p.Y)
+				lo, hi = min(lo, at), max(hi, at)
+			}
+		}
+		return rectangle(lo, b.Z0, hi, b.Z1)
+	}
+	return cutHull(b.Solid, geom.Vec3{Y: 1}, up, func(p geom.Vec3) geom.Vec3 { return geom.Vec3{X: p.X, Y: p.Z} })
+}
+
+// cutHull gives the cut of a hull with the plane n·p = d, seen by what flat makes of its points.
+func cutHull(c geom.Convex, n geom.Vec3, d float64, flat func(geom.Vec3) geom.Vec3) geom.Outline {
+	h, ok := c.(*geom.Hull)
+	if !ok {
+		return nil
+	}
+	var pts []geom.Vec3
+	for _, f := range h.Faces {
+		for k, i := range f {
+			a, b := h.Points[i], h.Points[f[(k+1)%len(f)]]
+			u, v := a.Dot(n)-d, b.Dot(n)-d
+			switch {
+			case math.Abs(u) < 1e-9:
+				pts = append(pts, flat(a))
+			case u*v < 0:
+				pts = append(pts, flat(a.Add(b.Sub(a).Mul(u/(u-v)))))
+			}
+		}
+	}
+	for i := range pts {
+		pts[i] = geom.Vec3{X: grid(pts[i].X), Y: grid(pts[i].Y)}
+	}
+	return hull2(pts)
 }

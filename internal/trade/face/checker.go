@@ -78,6 +78,13 @@ func newChecker(p *panel.Panel) *checker {
 				k.items[board].measure()
 			}
 		default:
+			if last := len(k.items) - 1; last >= 0 && k.items[last].sort == inside && k.items[last].role == b.Role && k.items[last].owner == b.Owner && last != board {
+				if s, ok := ofBody(b); ok { // another piece of the same board
+					k.items[last].hard = append(k.items[last].hard, s)
+					k.items[last].measure()
+				}
+				continue
+			}
 			k.items = append(k.items, newInside(len(k.items), b))
 		}
 	}

@@ -105,7 +105,7 @@ func upright(o geom.Outline, b geom.Box2) bool {
 
 // ofBody makes a shape of a body of the panel; ok is false when the body has neither footprint nor solid.
 func ofBody(b panel.Body) (s shape, ok bool) {
-	if len(b.Outline) > 0 && b.Z1 > b.Z0 {
+	if len(b.Outline) > 0 && b.Z1 > b.Z0 && !b.Leans {
 		return newShape(b.Role, b.Outline, b.Z0, b.Z1), true
 	}
 	if b.Solid == nil {
@@ -116,6 +116,20 @@ func ofBody(b panel.Body) (s shape, ok bool) {
 	s.pts = corners(s.box)
 	s.enclose()
 	return s, true
+}
+
+// level gives the cut through a shape at a height, as an upright shape; an upright shape is its own cut. It is nil where a leaning
+// solid is not.
+func (s *shape) level(z float64) *shape {
+	if s.solid == nil {
+		return s
+	}
+	o := panel.Body{Solid: s.solid, Z0: s.z0, Z1: s.z1, Leans: true}.AtHeight(z)
+	if o.Empty() {
+		return nil
+	}
+	c := newShape(s.role, o, s.z0, s.z1)
+	return &c
 }
 
 // ofBox makes a flat shape of a box, for lettering.

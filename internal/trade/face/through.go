@@ -240,32 +240,48 @@ func (k *checker) depthOf(x *item) (stiff, wired float64) {
 	return stiff, wired
 }
 
+// clear gives the least of what is left behind the solids of a control, its depth there and the room there; ok is false when the
+// depth of the box is not known. Where the base leans to the sheet, each solid has a room of its own.
+func (k *checker) clear(solids ...[]shape) (left, deep, room float64, ok bool) {
+	left = math.Inf(1)
+	for _, list := range solids {
+		for i := range list {
+			s := &list[i]
+			r, known := k.p.DepthUnder(s.outline())
+			if d := -k.p.Stack.Total - s.z0; known && r-d < left {
+				left, deep, room, ok = r-d, d, r, true
+			}
+		}
+	}
+	return left, deep, room, ok
+}
+
 // depth checks the depth behind the face.
 func (k *checker) depth(rs *remarks, x *item) {
-	room := k.p.BoxDepth
-	if room <= 0 {
+	left, stiff, room, ok := k.clear(x.hard, x.nut)
+	wleft, wired, wroom, wok := k.clear(x.hard, x.nut, x.bend)
+	if !ok && !wok {
 		return
 	}
-	stiff, wired := k.depthOf(x)
 	gap := k.limit(limDepthGap)
 	r := remark{rule: &ruleDepth, who: []*item{x}, at: &x.ctl.At.Vec2, source: k.p.Limits.Source(limDepthGap)}
-	deeper, name := 0.0, k.name(x)
+	deeper, name := max(gap-left, -wleft), k.name(x)
 	switch {
-	case stiff > room+slack:
-		r.sev, r.key, r.measure, deeper = finding.Stop, "stiff", atLeast(room-stiff, gap), max(stiff+gap, wired)
+	case left < -slack:
+		r.sev, r.key, r.measure = finding.Stop, "stiff", atLeast(left, gap)
 		r.say = func(n names) (string, string) {
-			return n.text + n.or(" is", " are") + " too deep for the box.", name + " takes " + k.mm(stiff) + " behind the sheet; the box has " + k.mm(room) + "."
+			return n.text + n.or(" is", " are") + " too deep for the box.", name + " takes " + k.mm(stiff) + " behind the sheet; the box has " + k.mm(room) + k.there() + "."
 		}
-	case stiff > room-gap+slack:
-		r.sev, r.key, r.measure, deeper = finding.Warn, "close", atLeast(room-stiff, gap), max(stiff+gap, wired)
+	case left < gap-slack:
+		r.sev, r.key, r.measure = finding.Warn, "close", atLeast(left, gap)
 		r.say = func(n names) (string, string) {
-			return n.text + n.or(" comes", " come") + " close to the base.", k.short(room-stiff, gap) + " of air is left behind the lugs of " + name + "."
+			return n.text + n.or(" comes", " come") + " close to the base.", k.short(left, gap) + " of air is left behind the lugs of " + name + "."
 		}
-	case wired > room+slack:
-		r.sev, r.key, r.measure, deeper = finding.Warn, "wires", atLeast(room-wired, 0), wired
+	case wleft < -slack:
+		r.sev, r.key, r.measure, deeper = finding.Warn, "wires", atLeast(wleft, 0), -wleft
 		r.source = x.ctl.Part.Source("rear")
 		r.say = func(n names) (string, string) {
-			return "The wires of " + n.text + " have no room to bend.", "With their bend those of " + name + " take " + k.mm(wired) + " behind the sheet; the box has " + k.mm(room) + ". Lead them out sideways, or make the box deeper."
+			return "The wires of " + n.text + " have no room to bend.", "With their bend those of " + name + " take " + k.mm(wired) + " behind the sheet; the box has " + k.mm(wroom) + k.there() + ". Lead them out sideways, or make the box deeper."
 		}
 	default:
 		return
@@ -274,16 +290,30 @@ func (k *checker) depth(rs *remarks, x *item) {
 	if r.measure.Want == 0 {
 		r.why = "A wire that is bent sharply at the lug breaks there."
 	}
-	to := math.Ceil(deeper*2-1e-6) / 2
-	v := k.num(to)
-	r.fixes = []finding.Fix{{Say: "Make the box " + k.mm(to) + " deep", Short: "depth: " + v, Edits: []finding.Edit{{Op: finding.Set, Path: "box.depth", Value: v}}}}
+	if fix, ok := k.p.Deeper(deeper); ok {
+		r.fixes = []finding.Fix{fix}
+	}
 	rs.add(r)
 }
 
-// depthFree gives the room behind a control: to the base, or to a module under it. 0 when it is not known.
-func (k *checker) depthFree(x *item) float64 {
-	free := k.p.BoxDepth
+// there says that the depth of the box is not the same everywhere.
+func (k *checker) there() string {
+	if k.p.Leaning() {
+		return " there"
+	}
+	return ""
+}
+
+// depths gives how deep a control reaches behind the sheet, wires included, and the room that there is: to the base where the two
+// come closest, or to a module under it. 0 when it is not known.
+func (k *checker) depths(x *item) (deep, free float64) {
 	back := -k.p.Stack.Total
+	_, deep, free, ok := k.clear(x.hard, x.nut, x.bend)
+	if !ok {
+		_, deep = k.depthOf(x)
+		free, _ = k.p.DepthAt(x.ctl.At)
+	}
+	free = max(free, 0)
 	for i := range k.items {
 		m := &k.items[i]
 		if m.sort != inside || m.role != panel.RoleModule {
@@ -300,7 +330,7 @@ func (k *checker) depthFree(x *item) float64 {
 			}
 		}
 	}
-	return free
+	return deep, free
 }
 
 // lands checks that a fixing screw has wood on all sides behind the face.
@@ -309,10 +339,11 @@ func (k *checker) lands(rs *remarks, x *item) {
 		return
 	}
 	shank := &x.hard[0]
-	var wood []*shape
 	near2 := math.Inf(1)
 	any := false
 	want := k.limit(limScrewWood)
+	back := -k.p.Stack.Total
+	var wood [2][]*shape // right behind the sheet, and at the tip of the screw
 	for i := range k.items {
 		w := &k.items[i]
 		if w.sort != inside || len(w.hard) == 0 {
@@ -324,25 +355,33 @@ func (k *checker) lands(rs *remarks, x *item) {
 			continue
 		}
 		any = true
-		s := &w.hard[0]
-		if s.z1 < -k.p.Stack.Total-0.5 { // does not reach up to the sheet
-			continue
-		}
-		near2 = min(near2, gap2(shank, geom.Vec2{}, s).gap)
-		if near(shank.box, geom.Vec2{}, s.box, want) {
-			wood = append(wood, s)
+		for j := range w.hard {
+			s := &w.hard[j]
+			if s.z1 < back-0.5 { // does not reach up to the sheet
+				continue
+			}
+			for n, z := range [2]float64{min(s.z1, back), max(s.z0, shank.z0)} {
+				s := s.level(z)
+				if s == nil {
+					continue
+				}
+				near2 = min(near2, gap2(shank, geom.Vec2{}, s).gap)
+				if near(shank.box, geom.Vec2{}, s.box, want) {
+					wood[n] = append(wood[n], s)
+				}
+			}
 		}
 	}
 	if !any {
 		return
 	}
 	c := shank.middle()
-	have := woodRound(c, shank.r, want, wood)
+	have := min(woodRound(c, shank.r, want, wood[0]), woodRound(c, shank.r, want, wood[1]))
 	if have >= want-slack {
 		return
 	}
 	sev := finding.Warn
-	inWood := inAny(c, wood)
+	inWood := inAny(c, wood[0]) && inAny(c, wood[1])
 	if !inWood {
 		sev, have = finding.Stop, -max(near2+shank.r, 0)
 	}
@@ -412,7 +451,7 @@ func (k *checker) fit(x *item) Fit {
 	if left, _, ok := k.threadLeft(x); ok {
 		f.ThreadLeft = tidy(left)
 	}
-	_, f.Depth = k.depthOf(x)
-	f.Depth, f.DepthFree, f.Stack = tidy(f.Depth), tidy(k.depthFree(x)), tidy(f.Stack)
+	deep, free := k.depths(x)
+	f.Depth, f.DepthFree, f.Stack = tidy(deep), tidy(free), tidy(f.Stack)
 	return f
 }
