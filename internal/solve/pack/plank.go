@@ -7,7 +7,10 @@ type plank struct {
 	kind   int // of sheet
 	nodes  []slab
 	placed int // area of its pieces, kerf included
-	lumps  float64
+
+	lumps   float64 // sum of squares of the areas of waste
+	largest float64 // area of the largest waste
+	wastes  int     // panels of waste
 }
 
 // slab is a panel of a plank.
@@ -53,7 +56,7 @@ func (q *plank) copy(p *plank, at int32, gone []bool) int32 {
 	n.next, n.holder = None, None
 	me := int32(len(q.nodes))
 	if n.what != line {
-		if n.what >= 0 && gone[n.what] {
+		if n.what >= 0 && gone != nil && gone[n.what] {
 			n.what = waste
 		}
 		q.nodes = append(q.nodes, n)
@@ -199,4 +202,55 @@ func (p *plank) block(at int32, pieces []loose, items []item) *block {
 	}
 	k := pieces[n.what].item
 	return single(items[k], k, n.turned)
+}
+
+// plankOf cuts a block out of a sheet; name gives the single piece to use for an item, or a negative number to
+// leave it out.
+func plankOf(kind, w, h int, b *block, pieces []loose, name func(item int) int32) *plank {
+	p := emptyPlank(kind, w, h)
+	if b != nil {
+		p.lay(0, b, name)
+	}
+	return p.without(nil, pieces)
+}
+
+// lay cuts a block out of the lower left corner of a panel of waste. Lines may come to lie in lines of the same
+// direction; copying mends that.
+func (p *plank) lay(at int32, b *block, name func(item int) int32) {
+	n := p.nodes[at]
+	split := func(stack bool, sizes []int) int32 {
+		first := int32(len(p.nodes))
+		for i, s := range sizes {
+			c := newSlab(s, n.h, waste)
+			if stack {
+				c.w, c.h = n.w, s
+			}
+			c.holder = at
+			if i+1 < len(sizes) {
+				c.next = first + int32(i) + 1
+			}
+			p.nodes = append(p.nodes, c)
+		}
+		p.nodes[at].what, p.nodes[at].stack, p.nodes[at].child = line, stack, first
+		return first
+	}
+	switch {
+	case b.w < n.w:
+		p.lay(split(false, []int{b.w, n.w - b.w}), b, name)
+	case b.h < n.h:
+		p.lay(split(true, []int{b.h, n.h - b.h}), b, name)
+	case b.parts == nil:
+		if k := name(b.item); k >= 0 {
+			p.nodes[at].what, p.nodes[at].turned = k, b.turned
+		}
+	default:
+		sizes := make([]int, len(b.parts))
+		for i, q := range b.parts {
+			sizes[i] = b.along(q)
+		}
+		first := split(b.stack, sizes)
+		for i, q := range b.parts {
+			p.lay(first+int32(i), q, name)
+		}
+	}
 }

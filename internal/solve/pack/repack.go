@@ -27,8 +27,8 @@ type repacker struct {
 	gone []bool
 	own  []bool // planks that may be changed in place
 	past []float64
-	todo []int32
 	key  []float64
+	tidy bool // the pieces have their sheets: now look for large remains and few cuts
 }
 
 // state is what is cut from what.
@@ -65,21 +65,18 @@ func newRepacker(j *job, pieces []loose, value []float64) *repacker {
 		r.weight = append(r.weight, b.cost+1e-7*most*float64(b.w*b.h)/float64(largest))
 	}
 	r.gone, r.key = make([]bool, len(pieces)), make([]float64, len(pieces))
-	r.now.used = make([]int, len(j.bins))
-	for i := range pieces {
-		r.now.out = append(r.now.out, int32(i))
-		r.now.lost += value[i]
-	}
 	return r
 }
 
 // rate sums up the waste of a plank: many small panels of waste are worse than a few large ones. Panels too
 // narrow for any piece count for nothing.
 func (r *repacker) rate(p *plank) {
-	p.lumps = 0
+	p.lumps, p.largest, p.wastes = 0, 0, 0
 	for i := range p.nodes {
 		if n := &p.nodes[i]; n.what == waste {
 			p.lumps += r.lump(n.w, n.h)
+			p.largest = max(p.largest, float64(n.w*n.h))
+			p.wastes++
 		}
 	}
 }
@@ -127,8 +124,7 @@ func (r *repacker) ruin(s *state) {
 		}
 		p := s.planks[i].without(r.gone, r.pieces)
 		if p.placed == 0 {
-			s.cost -= r.weight[p.kind]
-			s.used[p.kind]--
+			r.count(s, p.kind, -1)
 			s.planks = slices.Delete(s.planks, i, i+1)
 			r.own = slices.Delete(r.own, i, i+1)
 			continue
@@ -137,6 +133,15 @@ func (r *repacker) ruin(s *state) {
 	}
 	for _, k := range s.out {
 		r.gone[k] = false
+	}
+}
+
+// count notes that one more or one less sheet of a kind is in use. The cost is added up anew, so that it does not drift.
+func (r *repacker) count(s *state, kind, more int) {
+	s.used[kind] += more
+	s.cost = 0
+	for k, n := range s.used {
+		s.cost += float64(float64(n) * r.weight[k])
 	}
 }
 
@@ -281,31 +286,62 @@ func (r *repacker) open(s *state, p loose) int {
 	}
 	s.planks = append(s.planks, emptyPlank(kind, r.bins[kind].w, r.bins[kind].h))
 	r.own = append(r.own, true)
-	s.used[kind]++
-	s.cost += r.weight[kind]
+	r.count(s, kind, 1)
 	return len(s.planks) - 1
 }
 
-// score is what the search makes small: the value left out first, then scattered waste.
+// grade sets what the search makes small: first the value left out, then scattered waste. When tidying, it is
+// the smallness of the largest waste, then scattered waste and the number of its panels.
 func (r *repacker) grade(s *state) {
 	s.lumps = 0
+	largest, count := 0.0, 0
 	for i, p := range s.planks {
 		if r.own[i] {
 			r.rate(p)
 		}
-		s.lumps += p.lumps / float64(r.bins[p.kind].w*r.bins[p.kind].h)
+		full := float64(r.bins[p.kind].w * r.bins[p.kind].h)
+		s.lumps += p.lumps / full
+		largest = max(largest, p.largest)
+		count += p.wastes
 	}
-	s.score = s.lost - lumpShare*s.lumps
+	if s.score = s.lost - lumpShare*s.lumps; r.tidy {
+		full := float64(r.bins[0].w * r.bins[0].h)
+		s.score = s.lost + float64(0.003*full*float64(count)) - largest - lumpShare*s.lumps
+	}
 }
 
 const (
-	ruinMost  = 10
-	lumpShare = 0.1
+	ruinMost   = 10
+	lumpShare  = 0.1
+	lateRounds = 200
 )
 
-// start fills sheets for the first time.
-func (r *repacker) start() {
-	r.own = r.own[:0]
+// start fills sheets for the first time, after those that are given.
+func (r *repacker) start(given []*plank) {
+	r.limit = math.Inf(1)
+	r.now = state{used: make([]int, len(r.bins))}
+	for _, p := range given {
+		r.now.planks = append(r.now.planks, p)
+		r.count(&r.now, p.kind, 1)
+		for _, n := range p.nodes {
+			if n.what >= 0 {
+				r.gone[n.what] = true
+			}
+		}
+	}
+	for i := range r.pieces {
+		if !r.gone[i] {
+			r.now.out = append(r.now.out, int32(i))
+			r.now.lost += r.value[i]
+		}
+	}
+	clear(r.gone)
+	r.own = make([]bool, len(given))
+	r.settle()
+}
+
+// settle puts in what it can, and rates all anew.
+func (r *repacker) settle() {
 	r.repair(&r.now)
 	for i := range r.own {
 		r.own[i] = true
@@ -314,7 +350,7 @@ func (r *repacker) start() {
 	r.best = r.now.clone()
 }
 
-// shrink lowers the limit below the present cost and takes the emptiest sheets away until it is kept.
+// shrink lowers the limit and takes the emptiest sheets away until it is kept.
 func (r *repacker) shrink(limit float64) {
 	r.limit = limit
 	s := &r.now
@@ -329,8 +365,7 @@ func (r *repacker) shrink(limit float64) {
 		for k := range p.nodes {
 			r.take(s, p.nodes[k].what)
 		}
-		s.cost -= r.weight[p.kind]
-		s.used[p.kind]--
+		r.count(s, p.kind, -1)
 		s.planks = slices.Delete(s.planks, worst, worst+1)
 	}
 	for _, k := range s.out {
@@ -338,33 +373,45 @@ func (r *repacker) shrink(limit float64) {
 	}
 	r.own = slices.Grow(r.own[:0], len(s.planks))[:len(s.planks)]
 	clear(r.own)
-	r.repair(s)
-	r.grade(s)
-	r.best = s.clone()
+	r.settle()
+}
+
+// cleanUp keeps the sheets and looks for larger remains and fewer cuts.
+func (r *repacker) cleanUp(budget int) {
+	r.tidy, r.limit = true, r.best.cost
+	r.now = r.best.clone()
+	r.own = slices.Grow(r.own[:0], len(r.now.planks))[:len(r.now.planks)]
+	r.settle()
+	r.search(budget, math.MaxInt)
+	r.tidy = false
 }
 
 // search runs until nothing is left out, or the work is used up, or it has gone on for a number of rounds without
-// leaving out less. It reports whether nothing is left out.
+// getting better. It reports whether nothing is left out. When tidying, nothing may be left out at any time.
 func (r *repacker) search(budget, patience int) bool {
 	end := r.work + budget
-	r.past = slices.Grow(r.past[:0], 200)[:200]
+	r.past = slices.Grow(r.past[:0], lateRounds)[:lateRounds]
 	for i := range r.past {
 		r.past[i] = r.now.score
 	}
-	for t, idle := 0, 0; r.work < end && idle < patience && r.best.lost > 0; t++ {
-		if t&255 == 0 && r.stop != nil && r.stop() {
+	for t, idle := 0, 0; r.work < end && idle < patience && (r.tidy || r.best.lost > 0); t++ {
+		if t&63 == 0 && r.stop != nil && r.stop() {
 			break
 		}
 		s := r.now.clone()
 		r.ruin(&s)
 		r.repair(&s)
+		r.work += 20
+		if idle++; r.tidy && s.lost > 0 {
+			continue
+		}
 		r.grade(&s)
 		slot := &r.past[t%len(r.past)]
 		if s.score <= r.now.score || s.score <= *slot {
 			r.now = s
 		}
 		*slot = min(*slot, r.now.score)
-		if idle++; r.now.lost < r.best.lost {
+		if r.now.lost < r.best.lost || r.tidy && r.now.score < r.best.score {
 			r.best, idle = r.now.clone(), 0
 		}
 	}

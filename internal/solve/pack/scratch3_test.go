@@ -24,11 +24,21 @@ func stockPieces(t testing.TB, set, name string) (s Sheet, ps []Piece) {
 	return
 }
 func TestScratchStock(t *testing.T) {
-	budget := int(100e6)
+	eff := Usual
+	if os.Getenv("EFF") == "q" {
+		eff = Quick
+	}
+	if os.Getenv("EFF") == "t" {
+		eff = Thorough
+	}
 	for _, turn := range []bool{false, true} {
 		for _, set := range []string{"CLASS", "A"} {
-			got, want, area, cnt, hit := map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}
+			if os.Getenv("SET") != "" && os.Getenv("SET") != set {
+				continue
+			}
+			got, want, area, cnt, hit, bnd, ex := map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}
 			t00 := time.Now()
+			worst := time.Duration(0)
 			for i, p := range publishedRows(t, "guillotine-stock/"+set) {
 				if set == "CLASS" && os.Getenv("ALL") == "" && i%4 != 0 {
 					continue
@@ -39,31 +49,27 @@ func TestScratchStock(t *testing.T) {
 					ps = turnable(ps)
 					col = "rotated"
 				}
-				if p["status_"+col] != "proven" {
-					continue
-				}
 				opt, _ := p.number("sheets_" + col)
 				ab, _ := p.number("area_bound")
-				j, err := newJob(ps, []Sheet{s}, Options{})
+				t0 := time.Now()
+				pl, err := Stock(ps, []Sheet{s}, Options{Effort: eff})
 				if err != nil {
 					t.Fatal(err)
 				}
-				t0 := time.Now()
-				l := expand(j.items)
-				v := []float64{}
-				for _, p := range l {
-					v = append(v, float64(p.w*p.h))
+				el := time.Since(t0)
+				worst = max(worst, el)
+				if err := Check(ps, []Sheet{s}, Options{}, pl.Layouts); err != nil {
+					t.Fatal(p["instance"], err)
 				}
-				r := newRepacker(j, l, v)
-				r.start()
-				n := len(r.now.planks)
-				for r.work < budget && float64(n) > opt {
-					r.shrink(float64(n-1) + 0.5)
-					if !r.search(budget-r.work, math.MaxInt) {
-						break
+				n := len(pl.Layouts)
+				if pl.Missing != nil {
+					t.Fatal("missing")
+				}
+				if p["status_"+col] != "proven" {
+					if set == "A" {
+						fmt.Println(p["instance"], turn, "got", n, "bound", pl.Bound, el)
 					}
-					n = len(r.best.planks)
-					r.now = r.best.clone()
+					continue
 				}
 				fam := set
 				if set == "CLASS" {
@@ -73,24 +79,28 @@ func TestScratchStock(t *testing.T) {
 				want[fam] += int(opt)
 				cnt[fam]++
 				area[fam] += int(ab)
+				bnd[fam] += int(math.Round(pl.Bound))
+				if pl.Exact {
+					ex[fam]++
+				}
 				if n == int(opt) {
 					hit[fam]++
 				} else if os.Getenv("V") != "" {
-					fmt.Println(p["instance"], n, opt, ab, time.Since(t0))
+					fmt.Println(p["instance"], turn, "got", n, "opt", opt, "bound", pl.Bound, el)
 				}
-				if n < int(opt) {
-					t.Error("below optimum", p["instance"], n, opt)
+				if n < int(opt) || pl.Bound > opt {
+					t.Error("below optimum", p["instance"], n, opt, pl.Bound)
 				}
 			}
 			tg, tw := 0, 0
 			for _, k := range strings.Fields("cl_01 cl_02 cl_03 cl_04 cl_05 cl_07 cl_08 cl_09 cl_10 A") {
 				if cnt[k] > 0 {
-					fmt.Printf("%s turn %v n=%d got %d opt %d area %d  hit %d  gap %.2f%%\n", k, turn, cnt[k], got[k], want[k], area[k], hit[k], (float64(got[k])/float64(want[k])-1)*100)
+					fmt.Printf("%s turn %v n=%d got %d opt %d bound %d area %d  hit %d exact %d gap %.2f%%\n", k, turn, cnt[k], got[k], want[k], bnd[k], area[k], hit[k], ex[k], (float64(got[k])/float64(want[k])-1)*100)
 					tg += got[k]
 					tw += want[k]
 				}
 			}
-			fmt.Println(set, turn, tg, tw, time.Since(t00))
+			fmt.Println(set, turn, tg, tw, time.Since(t00), "worst", worst)
 		}
 	}
 }
