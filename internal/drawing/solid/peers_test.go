@@ -139,7 +139,7 @@ puts [XStat D]
 // The npm package occt-import-js reads names, colours and meshes.
 func TestSTEPForImport(t *testing.T) {
 	dir, node := peers(t, "occt-import-js"), tool(t, "node")
-	m, of := everything(t, 6)
+	m, of := everything(t, 2)
 	const deflection = 0.05
 	file := keep(t, "import.step", m.STEP(STEPOptions{Title: "everything"}))
 	out := run(t, node, filepath.Join("testdata", "step.mjs"), dir, file, fmt.Sprint(deflection))

@@ -376,7 +376,7 @@ func (f stepFile) along(t interface{ Errorf(string, ...any) }, n int) (ps []geom
 		for i := range steps + 1 {
 			p := a.Add(b.Sub(a).Mul(float64(i) / steps))
 			ps = append(ps, p)
-			if off := p.Sub(at).Cross(dir).Len(); off > 1e-8 {
+			if off := p.Sub(at).Cross(dir).Len(); off > 1e-7 {
 				t.Errorf("a line misses its edge by %g", off)
 			}
 		}

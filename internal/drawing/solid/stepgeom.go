@@ -85,9 +85,9 @@ func real(x float64) string {
 	return mantissa
 }
 
-// length writes a length rounded to a millionth of a micrometre, unit a direction's part rounded to twelve places.
+// length writes a length rounded to a millionth of a micrometre, unit a direction's part rounded to fourteen places.
 func length(x float64) string { return real(tidy(x, 1e9)) }
-func unit(x float64) string   { return real(tidy(x, 1e12)) }
+func unit(x float64) string   { return real(tidy(x, 1e14)) }
 
 func (w *stepWriter) point(p geom.Vec3) int {
 	return w.share("CARTESIAN_POINT('',(%s,%s,%s))", length(p.X), length(p.Y), length(p.Z))

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 const [dir, file, deflection] = process.argv.slice(2);
 const occt = await createRequire(dir + "/package.json")("occt-import-js")();
 const r = occt.ReadStepFile(readFileSync(file), {
-  linearUnit: "millimeter", linearDeflectionType: "absolute_value", linearDeflection: +deflection, angularDeflection: 0.2,
+  linearUnit: "millimeter", linearDeflectionType: "absolute_value", linearDeflection: +deflection, angularDeflection: 0.5,
 });
 const names = (n) => [n.name, ...n.children.flatMap(names)];
 const meshes = r.meshes.map((m) => {
