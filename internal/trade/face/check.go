@@ -108,6 +108,7 @@ func implied(h *hit, hits []hit) bool {
 		case h.rule == &ruleNeighbours && g.rule == &ruleTouch,
 			h.rule == &ruleNut && (g.rule == &ruleBodyBody || inBox(g.rule)),
 			h.rule == &ruleTool && (g.rule == &ruleBodyBody || g.rule == &ruleNut || inBox(g.rule)),
+			h.rule == &ruleOpening && g.rule == &ruleWeb && g.n1 < 0,
 			h.rule == &ruleLegendOverlap && h.code == cHoleWords && g.rule == &ruleLegendHidden:
 			return true
 		}

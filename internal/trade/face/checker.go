@@ -29,6 +29,7 @@ type values struct {
 	bodyGap, ribGap, moduleGap, nutGap, screwGap            float64
 	webLeast, webGood, edgeLeast, edgeGood, edgeDia, fixDia float64
 	letterGap, letterEdge                                   float64
+	openRoom                                                float64
 	wander                                                  float64 // how far a hole may land off its mark; 0 when a machine cuts
 }
 
@@ -60,7 +61,7 @@ func newChecker(p *panel.Panel) *checker {
 		k.items = append(k.items, newFixing(len(k.items), f, p, screw))
 	}
 	for _, c := range p.Openings {
-		k.items = append(k.items, newOpening(len(k.items), c))
+		k.items = append(k.items, newOpening(len(k.items), c, p, k.v.openRoom))
 	}
 	for _, t := range p.Texts {
 		k.items = append(k.items, newLettering(len(k.items), t))
@@ -114,7 +115,7 @@ func (k *checker) limits() {
 		webLeast: k.limit(s.webLeast), webGood: max(k.limit(s.webLeast), k.limit(s.webGood), t*k.limit(s.webThick)),
 		edgeLeast: k.limit(s.edgeLeast), edgeGood: max(k.limit(s.edgeLeast), k.limit(s.edgeGood)),
 		edgeDia: ask(s.edgeDia.Default > 0 || p.Limits.Own[s.edgeDia.Name] > 0, s.edgeDia), fixDia: ask(screws, s.fixingDia),
-		letterGap: k.limit(limLetterGap), letterEdge: k.limit(limLetterEdge),
+		openRoom: ask(len(p.Openings) > 0, limOpening), letterGap: k.limit(limLetterGap), letterEdge: k.limit(limLetterEdge),
 	}
 	if p.Kerf <= 0 {
 		k.v.wander = p.Wander
@@ -203,6 +204,8 @@ const (
 	cLetters   // letters on letters
 	cHoleWords // a hole in the letters
 	cOffSheet
+	cOpenBehind // something lies behind an opening
+	cOpenBefore // something stands over it
 )
 
 // hit is one place where a rule is not kept, before it is put into words. It is small: looking for fixes makes many.
@@ -266,6 +269,10 @@ func (k *checker) look(n int, out []hit, a *item, d geom.Vec2, b *item) []hit {
 		return k.insides(out, a, d, b, false)
 	case n == 3 && a.sort == inside && b.sort == control:
 		return k.insides(out, b, d.Mul(-1), a, true)
+	case n == 3 && a.sort == opening && (b.sort == control || b.sort == inside):
+		return k.openings(out, a, d, b, false)
+	case n == 3 && b.sort == opening && (a.sort == control || a.sort == inside):
+		return k.openings(out, b, d.Mul(-1), a, true)
 	case n == 4 && both:
 		return k.tools(k.nuts(out, a, d, b), a, d, b)
 	case n == 5:

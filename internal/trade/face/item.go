@@ -33,6 +33,8 @@ type item struct {
 	finger []shape // what the finger takes: footprints for the tables
 	rims   []shape // all that stands in front, at rest
 	cuts   []cut
+	behind *shape  // of an opening: what must be free behind it
+	before *shape  // of an opening: what must be free in front of it
 	hard   []shape // behind: body and lugs; for an inside thing its solid
 	bend   []shape // behind: room for bending wires
 	nut    []shape // washer and nut, behind
@@ -221,10 +223,14 @@ func newFixing(n int, f *panel.Fixing, p *panel.Panel, length float64) item {
 	return x
 }
 
-func newOpening(n int, c *panel.Cut) item {
+// newOpening gathers an opening without a part; room is how deep the way behind it must be free.
+func newOpening(n int, c *panel.Cut, p *panel.Panel, room float64) item {
 	x := item{sort: opening, n: n, origin: c.Origin}
 	if k, ok := newCut(c); ok {
 		x.cuts = []cut{k}
+		back := -p.Stack.Total
+		b, f := newShape("", c.Outline, back-room, back), newShape("", c.Outline, 0, driverReach)
+		x.behind, x.before = &b, &f
 	}
 	x.measure()
 	return x

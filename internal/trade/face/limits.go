@@ -64,6 +64,8 @@ var (
 		practice("what a screw leans", trust.Low))
 	limShankLength = mm("fit.screw-length", 16, "how far a fixing screw goes behind the sheet",
 		practice("four screw diameters of wood and more", trust.Low))
+	limOpening = mm("fit.opening-room", 10, "free way behind an opening, for a cable to turn or for air",
+		practice("a cable of 5 mm turns within twice its thickness", trust.Low))
 	limThreads = finding.Limit{Name: "fit.threads", Default: 1.5, Unit: "", Means: "threads that show behind the nut",
 		Source: practice("one and a half threads beyond a tight nut", trust.Medium)}
 	limProud = mm("fit.proud", 4, "thread that stands proud of a nut in front",

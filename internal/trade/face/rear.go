@@ -151,3 +151,19 @@ func (k *checker) insides(out []hit, a *item, d geom.Vec2, b *item, flip bool) [
 	}
 	return out
 }
+
+// openings checks an opening without a part against what lies close behind it and what stands over it at rest.
+func (k *checker) openings(out []hit, a *item, d geom.Vec2, b *item, flip bool) []hit {
+	if a.behind == nil {
+		return out
+	}
+	h := hit{rule: &ruleOpening, sev: finding.Warn, code: cOpenBehind, a: a.n, b: b.n}
+	if near(a.cutBox, d, b.rearBox, 0) && (worstOf(&h, a.behind, d, b.hard) || worstOf(&h, a.behind, d, b.nut)) {
+		return add(out, h, flip)
+	}
+	h.code = cOpenBefore
+	if near(a.cutBox, d, b.frontBox, 0) && worstOf(&h, a.before, d, b.rims) {
+		return add(out, h, flip)
+	}
+	return out
+}

@@ -185,6 +185,12 @@ var (
 			"nut would be blocked goes in first. When each blocks the other, no order helps. Beside a rib or a wall the part has to be " +
 			"mounted before the face goes on, and cannot be tightened later.",
 	}
+	ruleOpening = finding.Rule{
+		Name: "fit.opening", Severity: finding.Warn, Title: "openings that are blocked",
+		Explain: "An opening without a part is there for something to go through: a cable, air, light. A rib, a wall, a board or a body " +
+			"close behind it stands in the way, and so does a knob or a bezel over it. Move the opening, or what blocks it.",
+		Limits: []finding.Limit{limOpening},
+	}
 	ruleFixing = finding.Rule{
 		Name: "fit.fixing", Severity: finding.Warn, Title: "fixing screws behind the face",
 		Explain: "A fixing screw has to land in wood, with wood on all sides, and nothing else may stand in its way. In the end of a board " +
@@ -230,6 +236,6 @@ var Rules = []finding.Rule{
 	ruleLegendSize, ruleLegendHidden, ruleLegendOverlap, ruleLegendOff, ruleLegendGlyph,
 	ruleWeb, ruleSheetEdge, ruleAntiTurn, ruleCorner,
 	ruleBodyBody, ruleBodyRib, ruleBodyWall, ruleBodyBlock, ruleBodyLedge, ruleBodyModule, ruleDepth,
-	ruleNut, ruleTool, ruleFixing,
+	ruleNut, ruleTool, ruleFixing, ruleOpening,
 	ruleGrip, ruleThread, ruleHoleCover, ruleHides,
 }

@@ -77,6 +77,15 @@ var ownCases = []struct {
 	{name: "letters apart", file: "controls:\n  aa: {part: t-push, at: [100, 100], legend: S}\n  bb: {part: t-push, at: [130, 100], legend: L}\n", rule: "legend.overlap", silent: true},
 	{name: "letters on an opening", set: faced("holes: {cable: {round: 10, at: [100, 85]}}"), file: named("t-push", "100", "100", "GO"), rule: "legend.overlap", sev: finding.Warn, head: "GO"},
 
+	// the rib reaches to 155, the wall to 10, the socket's body 6 up from its middle, the knob 12
+	{name: "opening over a rib", set: faced("holes: {cable: {round: 10, at: [159, 100]}}"), file: rib + one("t-push", "60", "100"), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -1, Want: 0, Unit: "mm"}, head: "The opening CABLE is blocked by the rib MIDDLE."},
+	{name: "opening beside a rib", set: faced("holes: {cable: {round: 10, at: [160, 100]}}"), file: rib + one("t-push", "60", "100"), rule: "fit.opening", silent: true},
+	{name: "opening over a wall", set: faced("holes: {cable: {rect: [20, 10], at: [19, 100]}}"), file: boxed("60", one("t-push", "100", "100")), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -1, Want: 0, Unit: "mm"}, head: "the left side"},
+	// the lamp's wide part is 32 mm behind: a cable gets past
+	{name: "opening far over a body", set: faced("holes: {cable: {round: 6, at: [112, 100]}}"), file: one("t-hanging", "100", "100"), rule: "fit.opening", silent: true},
+	{name: "opening over a body", set: faced("holes: {cable: {round: 2, at: [109, 105]}}"), file: one("t-socket", "100", "100"), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -2, Want: 0, Unit: "mm"}, head: "by the body of AA"},
+	{name: "opening under a knob", set: faced("holes: {vent: {round: 4, at: [100, 113]}}"), file: one("t-pot", "100", "100"), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -1, Want: 0, Unit: "mm"}, head: "The opening VENT is under the knob of AA."},
+	{name: "opening beside a knob", set: faced("holes: {vent: {round: 4, at: [100, 114]}}"), file: one("t-pot", "100", "100"), rule: "fit.opening", silent: true},
 	{name: "corner block", file: "box: {form: flat, depth: 60, walls: t-board, blocks: 20}\n" + one("t-push", "37", "37"), rule: "fit.body-block", sev: finding.Warn, want: &finding.Measure{Have: 7*math.Sqrt2 - 8, Want: 2, Unit: "mm"}},
 	{name: "ledge", file: "box: {form: flat, depth: 60, walls: t-board, ledge: {width: 12, height: 12}}\n" + one("t-push", "100", "29"), rule: "fit.body-ledge", sev: finding.Stop, want: &finding.Measure{Have: -1, Want: 2, Unit: "mm"}},
 	{name: "module", file: "box: {form: flat, depth: 30, walls: t-board}\nmodule: {part: rp2040-40pin, at: [100, 100], on: base}\n" + one("t-push", "100", "100"), rule: "fit.body-module", sev: finding.Stop},

@@ -228,7 +228,7 @@ func (k *checker) say(bu *bundle) spoken {
 		return k.sayWeb(h, all, stop)
 	case cSheetEdge, cSheetEdgeOff:
 		return k.saySheetEdge(bu, a, stop)
-	case cBodies, cWires, cNut, cShank, cToolOrder, cToolBoth, cToolInside:
+	case cBodies, cWires, cNut, cShank, cToolOrder, cToolBoth, cToolInside, cOpenBehind, cOpenBefore:
 		return k.sayRear(h, a, b, all)
 	}
 	return k.sayLetters(h, a, b, all)

@@ -59,6 +59,20 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 			s.head = "There is little room to turn the nuts of " + all + "."
 		}
 		return s
+	case cOpenBehind, cOpenBefore:
+		open, other, blocks := a, b, h.rb
+		if a.sort != opening {
+			open, other, blocks = b, a, h.ra
+		}
+		s := spoken{
+			head: "The opening " + k.name(open) + " is blocked by " + k.whose(blocks, other) + ".", body: "It is free " + over + " farther off.",
+			why: "What is to go through wants " + k.mm(k.v.openRoom) + " of free way behind.", source: lim(limOpening),
+		}
+		if h.code == cOpenBefore {
+			s.head = "The opening " + k.name(open) + " is under " + k.whose(blocks, other) + "."
+			s.why, s.source = "What is to go through wants a free way in front.", practice("", trust.High)
+		}
+		return s
 	case cToolInside:
 		return spoken{
 			head:   "The nut of " + na + " cannot be turned beside " + nb + ".",
