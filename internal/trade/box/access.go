@@ -263,7 +263,7 @@ func (w *worker) open(r *Result) {
 			free = w.lifts(fi, f)
 			st.Screws = []string{plural(n, "screw")}
 			st.Loop = w.loop(f, 180)
-			st.Say = fmt.Sprintf("Undo the %s of the %s and lift it straight off. Leave its wires %s long, so that it can be laid beside the box.", plural(n, "screw"), b.Name, mm(math.Ceil(st.Loop/5)*5))
+			st.Say = fmt.Sprintf("Undo the %s of the %s and lift it straight off. Leave its wires %s long, so that it can be turned over beside the box.", plural(n, "screw"), b.Name, mm(math.Ceil(st.Loop/5)*5))
 			if n == 0 {
 				st.Say = fmt.Sprintf("Lift the %s straight off. Nothing holds it yet: give it screws.", b.Name)
 			}
@@ -387,7 +387,7 @@ func (w *worker) swings(fi int, f carcass.Face) bool {
 	at := f.Frame.ToWorld(geom.Vec3{Y: f.Height})
 	axis := f.Frame.U
 	for _, deg := range []float64{1, 2, 4, 7, 11, 16, 22, 30, 40, 50, 60, 75, 90, 100} {
-		turn := geom.TurnAbout(axis, deg)
+		turn := geom.TurnAbout(axis, -deg)
 		pose := geom.NoPose().Shift(at.Mul(-1)).Then(turn).Then(geom.NoPose().Shift(at))
 		for _, m := range moving {
 			c := geom.Posed(m.Solid, pose)

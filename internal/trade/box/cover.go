@@ -72,11 +72,17 @@ func cover(bd *carcass.Board, a, b geom.Vec3, r float64) float64 {
 	}
 	least := leaves(bd, b, axis) // ahead of the tip
 	look := func(n geom.Vec3) {
-		least = min(least, leaves(bd, start, n)-r, leaves(bd, b, n)-r)
+		share := 1.0
+		if along := n.Dot(axis); along < -1e-9 { // such a flat is met square to the bar: along n the way would lead back out of the mouth
+			n = n.Sub(axis.Mul(along))
+			share = n.Len()
+			n = n.Unit()
+		}
+		least = min(least, share*leaves(bd, start, n)-r, share*leaves(bd, b, n)-r)
 	}
 	for _, h := range bd.Parts {
 		for i := range h.Faces {
-			if n := h.Plane(i).N; n.Dot(axis) > -0.5 && n.Dot(axis) < 0.99 {
+			if n := h.Plane(i).N; n.Dot(axis) > -0.95 && n.Dot(axis) < 0.99 {
 				look(n)
 			}
 		}

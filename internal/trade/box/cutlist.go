@@ -68,6 +68,7 @@ func (w *worker) cutlist(r *Result) {
 		return cmp.Or(cmp.Compare(b.Width*b.Height, a.Width*a.Height), cmp.Compare(b.Width, a.Width))
 	})
 	r.Order = w.c.Order()
+	w.tooBig(r)
 	var small []string
 	for _, l := range r.Boards {
 		if l.Small && l.Board.Role.Shell() {

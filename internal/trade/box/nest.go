@@ -108,7 +108,7 @@ func (w *worker) plan(lines []BoardLine) (Plan, bool) {
 	if p.New > 0 {
 		p.Bound = bound(p, have)
 	}
-	if len(p.Buy) > 0 && len(w.Stock) > 0 {
+	if len(p.Buy) > 0 && len(have) > 0 {
 		w.say(ruleStock, finding.Finding{
 			Head: fmt.Sprintf("The sheets on hand do not give all boards of %s.", p.Material.Title), Body: "Buy " + list(p.Buy) + ".", Ends: []finding.End{{Name: "the stock", Path: "box.stock"}},
 			Measure: &finding.Measure{Have: float64(len(pieces) - remaining(left) - w.bought(p)), Want: float64(len(pieces)), Sense: finding.AtLeast},
@@ -199,11 +199,7 @@ func (w *worker) fill(p *Plan, left []pack.Piece, s Stock, opt pack.Options, buy
 // buy takes the least of the sizes sold that all that is left comes out of; of the largest as many as it takes. It reports false when a
 // board is larger than all.
 func (w *worker) buy(p *Plan, left []pack.Piece, opt pack.Options) bool {
-	sizes := slices.Clone(sheetSizes[p.Material.Kind])
-	if len(sizes) == 0 {
-		sizes = sheetSizes[Plywood]
-	}
-	slices.SortStableFunc(sizes, func(a, b [2]float64) int { return cmp.Compare(a[0]*a[1], b[0]*b[1]) })
+	sizes := sold(p.Material)
 	count := map[string]int{}
 	for round := 0; remaining(left) > 0 && round < 50; round++ {
 		area := 0.0
@@ -231,7 +227,6 @@ func (w *worker) buy(p *Plan, left []pack.Piece, opt pack.Options) bool {
 			}
 		}
 		if best < 0 {
-			w.tooBig(p, left, sizes[len(sizes)-1])
 			return false
 		}
 		*p = plan
@@ -247,17 +242,44 @@ func (w *worker) buy(p *Plan, left []pack.Piece, opt pack.Options) bool {
 	return true
 }
 
-func (w *worker) tooBig(p *Plan, left []pack.Piece, s [2]float64) {
-	for _, q := range left {
-		if q.Count == 0 {
+// tooBig says which boards are larger than every sheet of their kind on hand or sold.
+func (w *worker) tooBig(r *Result) {
+	for _, l := range r.Boards {
+		if !l.Board.Role.Shell() {
+			continue
+		}
+		fits, big := false, [2]float64{}
+		try := func(a, b float64) {
+			fits = fits || l.Blank.X <= a && l.Blank.Y <= b || !l.Material.Grain() && l.Blank.X <= b && l.Blank.Y <= a
+			if a*b > big[0]*big[1] {
+				big = [2]float64{a, b}
+			}
+		}
+		trim := 2 * clamp(w.Saw.Trim, 0, 200)
+		for _, s := range sold(l.Material) {
+			try(s[0]-trim, s[1]-trim)
+		}
+		for _, s := range w.onHand(l.Material) {
+			try(s.Width, s.Height)
+		}
+		if fits {
 			continue
 		}
 		w.say(ruleTooBig, finding.Finding{
-			Head: fmt.Sprintf("The %s is %s x %s; the largest sheet of %s is %s x %s.", q.Name, plain(q.Width), mm(q.Height), p.Material.Title, plain(s[0]), mm(s[1])),
-			Ends: []finding.End{w.end(q.Name), {Name: "the saw", Path: "box.saw"}}, Measure: &finding.Measure{Have: max(q.Width, q.Height), Want: max(s[0], s[1]), Unit: "mm", Sense: finding.AtMost},
+			Head: fmt.Sprintf("The %s is %s x %s; the largest sheet of %s gives %s x %s.", l.Name, plain(l.Blank.X), mm(l.Blank.Y), l.Material.Title, plain(big[0]), mm(big[1])),
+			Ends: []finding.End{w.end(l.Name), {Name: "the saw", Path: "box.saw"}}, Measure: &finding.Measure{Have: max(l.Blank.X, l.Blank.Y), Want: max(big[0], big[1]), Unit: "mm", Sense: finding.AtMost},
 		})
-		return
 	}
+}
+
+// sold gives the sizes of sheet that are sold, the smallest first.
+func sold(m Material) [][2]float64 {
+	sizes := slices.Clone(sheetSizes[m.Kind])
+	if len(sizes) == 0 {
+		sizes = slices.Clone(sheetSizes[Plywood])
+	}
+	slices.SortStableFunc(sizes, func(a, b [2]float64) int { return cmp.Compare(a[0]*a[1], b[0]*b[1]) })
+	return sizes
 }
 
 // bound is the new sheet that cannot be done without: what the sheets on hand cannot hold by area.

@@ -26,7 +26,7 @@ var (
 		Source: practice("19 mm in the edge of plywood; more adds nothing and may split", trust.High),
 	}
 	limBiteBatten = finding.Limit{
-		Name: "box.screw-bite-batten", Default: 8, Unit: "mm", Means: "how deep a screw goes into a ledge, cleat or block",
+		Name: "box.screw-bite-batten", Default: 6, Unit: "mm", Means: "how deep a screw goes into a ledge, cleat or block",
 		Source: practice("light lids and bases on battens", trust.Low),
 	}
 	limCover = finding.Limit{
@@ -42,7 +42,7 @@ var (
 		Source: trust.Source{Text: "five diameters with a pilot, ten without", Provenance: trust.Memory, Confidence: trust.Low},
 	}
 	limEvery = finding.Limit{
-		Name: "box.screw-every", Default: 110, Unit: "mm", Means: "most between two screws along an edge",
+		Name: "box.screw-every", Default: 130, Unit: "mm", Means: "most between two screws along an edge",
 		Source: practice("80 to 150 mm in small boxes", trust.Low),
 	}
 	limBetween = finding.Limit{
@@ -120,7 +120,13 @@ var (
 		Name: "box.screws-meet", Severity: finding.Warn, Title: "screws that run into each other",
 		Explain: "In a corner screws come from two sides. Where two would meet, one of them is moved along its joint. If there is no room to move " +
 			"it, the joint has one screw less.",
-		Limits: []finding.Limit{limBetween, limEvery, limEnd, limEdge},
+		Limits: []finding.Limit{limBetween, limEvery, limEnd},
+	}
+	ruleEdge = finding.Rule{
+		Name: "box.screw-edge", Severity: finding.Warn, Title: "screws too near an edge",
+		Explain: "A screw splits a board that leaves it less than twice its own diameter beside it. At a bevelled edge the narrower side counts. " +
+			"The joint is then glued, or takes a thinner screw.",
+		Limits: []finding.Limit{limEdge},
 	}
 	ruleDriver = finding.Rule{
 		Name: "box.driver", Severity: finding.Warn, Title: "heads that no screwdriver reaches",
@@ -232,6 +238,6 @@ var (
 
 // Rules are the rules of the box.
 var Rules = []finding.Rule{
-	ruleThin, ruleOut, ruleBite, ruleMeet, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleReopen, ruleFeet, ruleCentre, ruleTips,
+	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleReopen, ruleFeet, ruleCentre, ruleTips,
 	ruleSlides, ruleCable, rulePlug, ruleRelief, ruleBend, ruleModule, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
 }

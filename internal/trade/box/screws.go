@@ -179,9 +179,13 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 		if w.braced(from, into) {
 			return // blocks or fingers hold it: glue is enough
 		}
-		w.sayOnce(thin, "thin "+string(from.Role)+string(into.Role), ruleThin, finding.Finding{
-			Head:    fmt.Sprintf("The %s is %s thick: too thin for screws into its edge.", into.Name, mm(grip)),
-			Body:    "They would split the plies. Glue the joint, and glue blocks into the corners: screws may go into those.",
+		what := "The walls are"
+		if into.Role == carcass.RoleBase {
+			what = "The base is"
+		}
+		w.sayOnce(thin, what, ruleThin, finding.Finding{
+			Head:    fmt.Sprintf("%s %s thick: too thin for screws into the edge.", what, mm(grip)),
+			Body:    "They would split the plies. Glue these joints, and glue blocks into the corners: screws may go into those.",
 			Ends:    []finding.End{w.end(into.Name), w.end(from.Name)},
 			Measure: &finding.Measure{Have: grip, Want: least, Unit: "mm", Sense: finding.AtLeast},
 			Why:     "A screw into the edge of plywood should be no thicker than a quarter of it.", Source: w.Limits.Source(limThin),
@@ -206,7 +210,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 		n = max(2, int(math.Ceil((strip.length-2*end)/every-1e-9))+1)
 	}
 	n = min(n, 60)
-	across := w.bestAcross(into, strip, p.dir, size, strip.length/2)
+	across := w.bestAcross(from, into, strip, p.dir, size, strip.length/2)
 	placed, worst := 0, finding.Finding{}
 	for k := range n {
 		s := strip.length / 2
@@ -331,14 +335,19 @@ func (s strip) chord(at float64) (mid geom.Vec3, width float64) {
 }
 
 // bestAcross looks where across the patch the screw has most wood round it: in the middle, unless the board leans.
-func (w *worker) bestAcross(into *carcass.Board, s strip, dir geom.Vec3, size WoodScrew, at float64) float64 {
+func (w *worker) bestAcross(from, into *carcass.Board, s strip, dir geom.Vec3, size WoodScrew, at float64) float64 {
 	mid, width := s.chord(at)
 	deep := min(w.biteWanted(into), leaves(into, mid.Add(dir.Mul(1e-4)), dir))
 	best, off := math.Inf(-1), 0.0
 	for k := range 9 {
 		o := width * (float64((k+1)/2) * float64(1-2*(k%2))) / 10
 		a := mid.Add(s.v.Mul(o))
-		if c := cover(into, a, a.Add(dir.Mul(max(deep-1, 1))), size.Major/2); c > best+0.01 {
+		thick := leaves(from, a.Sub(dir.Mul(1e-4)), dir.Mul(-1))
+		c := cover(into, a, a.Add(dir.Mul(max(deep-1, 1))), size.Major/2)
+		if short := edgeRoom(from, a, dir, thick) - 2*size.Major; short < 0 {
+			c = min(c, short)
+		}
+		if c > best+0.01 {
 			best, off = c, o
 		}
 	}
@@ -367,6 +376,9 @@ func (w *worker) place(r *Result, from, into *carcass.Board, st strip, dir geom.
 		if why.Head == "" || f.Severity > why.Severity {
 			why = f
 		}
+		if f.Rule == ruleOut.Name && shift < 0 || f.Rule == ruleBite.Name {
+			break // no better elsewhere along it
+		}
 	}
 	return sc, why, false
 }
@@ -378,7 +390,7 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 	}
 	across = clamp(across, -width/2+size.Major/2, width/2-size.Major/2)
 	p := mid.Add(st.v.Mul(across))
-	thick := leaves(from, p.Sub(dir.Mul(1e-4)), dir.Mul(-1))
+	thick := leaves(from, p.Sub(dir.Mul(1e-4)), dir.Mul(-1)) + 1e-4
 	if thick < 0.5 {
 		return sc, why, false
 	}
@@ -420,10 +432,14 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 			Body: "The board it goes through is too thick for it. Take longer screws, or glue alone.", Ends: ends,
 			Measure: &finding.Measure{Have: 0, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limBite)}, false
 	case best < 0 || best < want-1e-6 && lean > 0.02 && into.Role.Shell():
+		have := &finding.Measure{Have: max(sc.Cover, -50), Want: keep, Unit: "mm", Sense: finding.AtLeast}
+		if best >= 0 { // short ones stay inside, and hold nothing
+			have = &finding.Measure{Have: best, Want: want, Unit: "mm", Sense: finding.AtLeast}
+		}
 		f := finding.Finding{Rule: ruleOut.Name, Severity: finding.Warn,
-			Head: fmt.Sprintf("A screw through the %s would come out of the side of the %s.", from.Name, into.Name),
+			Head: fmt.Sprintf("A screw through the %s would come out of the %s.", from.Name, into.Name),
 			Body: "Glue that joint, and screw into a block or a cleat behind it.", Ends: ends,
-			Measure: &finding.Measure{Have: max(sc.Cover, -50), Want: keep, Unit: "mm", Sense: finding.AtLeast},
+			Measure: have,
 			Why:     "A point that comes through spoils the face of the board, and a hand.", Source: w.Limits.Source(limCover), Fixes: []finding.Fix{cleatFix(from)}}
 		if lean > 0.02 {
 			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, mm(w.outAt(into, p, dir, size)), f.Body)
@@ -432,8 +448,14 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 	case best < want-1e-6:
 		w.found = appendOnce(w.found, w.biteFinding(from, into, size, best, want, ends))
 	}
-	if edge := w.edgeRoom(from, p, dir, size); edge < clamp(w.Limits.Value(limEdge), 0, 20)*size.Major*0.75-1e-6 && w.Screws.Diameter == 0 {
-		return sc, finding.Finding{}, false
+	share := clamp(w.Limits.Value(limEdge), 0, 20)
+	if w.Screws.Diameter > 0 {
+		share = min(share, 1)
+	}
+	if edge, want := edgeRoom(from, p, dir, thick), max(share*size.Major, size.Major/2+0.5); edge < want-1e-6 {
+		return sc, finding.Finding{Rule: ruleEdge.Name, Severity: finding.Warn,
+			Head: fmt.Sprintf("A screw through the %s into the %s would stand too near its edge.", from.Name, into.Name), Body: "It would split out. Glue that joint, or take a thinner screw.", Ends: ends,
+			Measure: &finding.Measure{Have: edge, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limEdge)}, false
 	}
 	if f, hit := w.obstructed(r, &sc, from); hit {
 		return sc, f, false
@@ -492,15 +514,16 @@ func appendOnce(fs []finding.Finding, f finding.Finding) []finding.Finding {
 	return append(fs, f)
 }
 
-// edgeRoom is the wood of the first board beside the screw, to its nearest edge.
-func (w *worker) edgeRoom(from *carcass.Board, p, dir geom.Vec3, size WoodScrew) float64 {
-	q := p.Sub(dir.Mul(1e-3))
+// edgeRoom is the wood of the first board beside the screw, to its nearest edge, on both of its sides.
+func edgeRoom(from *carcass.Board, p, dir geom.Vec3, thick float64) float64 {
 	least := math.Inf(1)
 	u := cross(dir)
 	v := dir.Cross(u)
-	for k := range 16 {
-		a := float64(k) * math.Pi / 8
-		least = min(least, leaves(from, q, u.Mul(math.Cos(a)).Add(v.Mul(math.Sin(a)))))
+	for _, q := range [...]geom.Vec3{p.Sub(dir.Mul(1e-3)), p.Sub(dir.Mul(thick - 1e-3))} {
+		for k := range 16 {
+			a := float64(k) * math.Pi / 8
+			least = min(least, leaves(from, q, u.Mul(math.Cos(a)).Add(v.Mul(math.Sin(a)))))
+		}
 	}
 	return least
 }

@@ -1,0 +1,148 @@
+package box
+
+import (
+	"strings"
+	"testing"
+
+	"knobwright/internal/carcass"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+)
+
+// TestCablePlug: a plug of 12 x 8 is 14.4 across its corners; with 1 mm of air it wants 15.4.
+func TestCablePlug(t *testing.T) {
+	c := made(t, flat(300, 200, 80, 12))
+	for _, tc := range []struct {
+		cable Cable
+		tight bool
+	}{
+		{Cable{Board: "back", Round: 10, Plug: [3]float64{12, 8, 30}}, true},
+		{Cable{Board: "back", Round: 15.5, Plug: [3]float64{12, 8, 30}}, false},
+		{Cable{Board: "back", Round: 10, Notch: true, Plug: [3]float64{12, 8, 30}}, false},
+		{Cable{Board: "back", Plug: [3]float64{12, 8, 30}}, false},
+		{Cable{Board: "back", Grommet: 9, Plug: [3]float64{12, 8, 30}}, true},
+	} {
+		o := order(c)
+		o.Cable = &tc.cable
+		r := Judge(o)
+		fs := of(r.Findings, "box.cable-plug")
+		if (len(fs) > 0) != tc.tight {
+			t.Errorf("%+v: %v", tc.cable, fs)
+		}
+		if tc.tight && fs[0].Measure.Want != 15.5 {
+			t.Errorf("want %g", fs[0].Measure.Want)
+		}
+		if fs := of(r.Findings, "box.cable"); len(fs) > 0 {
+			t.Errorf("%+v: %v", tc.cable, fs)
+		}
+		if r.Exit == nil || !strings.Contains(r.Exit.Say, "back") {
+			t.Errorf("%+v", r.Exit)
+		}
+	}
+	if fs := of(Judge(func() Order { o := order(c); o.Cable = &Cable{Board: "roof"}; return o }()).Findings, "box.cable"); len(fs) != 1 {
+		t.Error("a cable through a board that is not there")
+	}
+	off := order(c)
+	off.Cable = &Cable{Board: "back", At: &geom.Vec2{X: 4, Y: 30}}
+	if fs := of(Judge(off).Findings, "box.cable"); len(fs) == 0 {
+		t.Error("a hole over the edge of the back")
+	}
+	bend := order(made(t, flat(300, 100, 80, 12)))
+	bend.Cable = &Cable{Board: "back", Diameter: 14}
+	if fs := of(Judge(bend).Findings, "box.cable-bend"); len(fs) != 1 || fs[0].Measure.Have != 76 || fs[0].Measure.Want != 84 {
+		t.Errorf("100 mm deep with walls of 12 leaves 76: %v", fs)
+	}
+}
+
+// TestCannotOpen: glue on face and base leaves a saw only.
+func TestCannotOpen(t *testing.T) {
+	s := flat(300, 200, 80, 9)
+	s.Build.FaceHeld = carcass.GluedDown
+	fs := of(Judge(order(made(t, s))).Findings, "box.cannot-open")
+	if len(fs) != 1 || fs[0].Severity != finding.Stop || len(fs[0].Ends) != 2 {
+		t.Fatalf("%v", fs)
+	}
+	s.Build.FaceHeld = carcass.Screwed
+	if r := Judge(order(made(t, s))); len(of(r.Findings, "box.cannot-open")) > 0 || len(r.Opening) != 1 {
+		t.Errorf("a screwed face: %v", r.Findings)
+	}
+	s = flat(300, 200, 80, 12) // thick walls: the base is screwed
+	s.Build.FaceHeld = carcass.GluedDown
+	if r := Judge(order(made(t, s))); len(of(r.Findings, "box.cannot-open")) > 0 || len(r.Opening) != 1 || r.Opening[0].Board != "base" {
+		t.Errorf("a screwed base: %v", r.Opening)
+	}
+}
+
+// TestLidStuck: a body on the face that reaches under a ledge keeps the face from coming off; beside it, it does not. A body that leans
+// clear when the face is laid on comes out straight.
+func TestLidStuck(t *testing.T) {
+	s := flat(300, 200, 80, 12)
+	s.Build.Ledge = carcass.Batten{Width: 12, Height: 12}
+	c := made(t, s)
+	body := func(y float64) Body { // 10 mm wide, from 20 to 50 below the face
+		return Body{Name: "BELL", Face: 0, Inside: true, Solid: geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: y, Z: 30}, Max: geom.Vec3{X: 130, Y: y + 10, Z: 55}})}
+	}
+	o := order(c)
+	o.Bodies = []Body{body(14)} // under the front ledge, which reaches from 12 to 24
+	fs := of(Judge(o).Findings, "box.lid-stuck")
+	if len(fs) != 1 || !strings.Contains(fs[0].Head, "BELL") || !strings.Contains(fs[0].Head, "ledge") || fs[0].Measure.Have > -9.9 {
+		t.Errorf("under the ledge: %v", fs)
+	}
+	o.Bodies = []Body{body(26)}
+	if fs := of(Judge(o).Findings, "box.lid-stuck"); len(fs) != 0 {
+		t.Errorf("beside the ledge: %v", fs)
+	}
+	// A hinge at the back: a body far down swings forward into the front wall, the same body short does not.
+	s = flat(300, 120, 100, 12)
+	s.Build.FaceHeld = carcass.Hinged
+	c = made(t, s)
+	o = order(c)
+	long := geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: 14, Z: 15}, Max: geom.Vec3{X: 130, Y: 24, Z: 96}})
+	o.Bodies = []Body{{Name: "BELL", Face: 0, Inside: true, Solid: long}}
+	if fs := of(Judge(o).Findings, "box.lid-stuck"); len(fs) != 1 {
+		t.Errorf("a long body round the hinge: %v", fs)
+	}
+	o.Bodies[0].Solid = geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: 60, Z: 70}, Max: geom.Vec3{X: 130, Y: 80, Z: 96}})
+	if fs := of(Judge(o).Findings, "box.lid-stuck"); len(fs) != 0 {
+		t.Errorf("a short body round the hinge: %v", fs)
+	}
+}
+
+// TestModulePlug: a plug that is pulled towards a wall 8 mm away has no way out at a stroke of 12.
+func TestModulePlug(t *testing.T) {
+	c := made(t, flat(300, 200, 80, 12))
+	plug := func(gap float64) *Module {
+		return &Module{Name: "the module", Face: -1, Out: geom.Vec3{Y: 1}, Plug: []geom.Convex{geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: 140, Z: 20}, Max: geom.Vec3{X: 112, Y: 188 - gap, Z: 28}})}}
+	}
+	o := order(c)
+	o.Module = plug(8)
+	if fs := of(Judge(o).Findings, "box.module-plug"); len(fs) != 1 || fs[0].Measure.Have > -3.9 || fs[0].Measure.Have < -4.1 {
+		t.Errorf("8 mm: %v", fs)
+	}
+	o.Module = plug(13)
+	if fs := of(Judge(o).Findings, "box.module-plug"); len(fs) != 0 {
+		t.Errorf("13 mm: %v", fs)
+	}
+}
+
+// TestInserts: M3 inserts into a ledge of 12 x 14 in softwood: a hole of 5 in its middle leaves 3.5 beside it, 4 is wanted; a ledge of 16 is
+// enough.
+func TestInserts(t *testing.T) {
+	for _, tc := range []struct {
+		width float64
+		tight bool
+	}{{12, true}, {16, false}} {
+		s := flat(300, 200, 80, 9)
+		s.Build.Ledge = carcass.Batten{Width: tc.width, Height: 14}
+		o := order(made(t, s))
+		o.Screws.Insert = "M3"
+		o.Fixings = []Fixing{{Name: "fixing 1", Face: 0, At: geom.Vec2{X: 150, Y: 9 + tc.width/2}, Screw: "M3", Head: 5.5}}
+		r := Judge(o)
+		if fs := of(r.Findings, "box.fixing"); (len(fs) > 0) != tc.tight {
+			t.Errorf("ledge %g: %v", tc.width, fs)
+		}
+		if len(r.Inserts) != 1 || r.Inserts[0].Board != "ledge, front" || r.Inserts[0].Hole.Bit.Diameter != 5 {
+			t.Errorf("ledge %g: %+v", tc.width, r.Inserts)
+		}
+	}
+}
