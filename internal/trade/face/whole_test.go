@@ -15,6 +15,7 @@ import (
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
+	"knobwright/internal/trust"
 )
 
 func ownCatalogue(t testing.TB) *catalog.Catalog {
@@ -217,6 +218,23 @@ func TestKeptStandsAlone(t *testing.T) {
 	}
 	if want := []string{"A and C cannot hold this sheet.", "B cannot hold this sheet."}; !slices.Equal(got, want) {
 		t.Errorf("%q, wanted %q", got, want)
+	}
+}
+
+// What a source says is what the number says: a source in diameters stands at numbers in diameters, and nothing that was seen
+// elsewhere stands at millimetres that nobody gave.
+func TestEdgeSources(t *testing.T) {
+	for i := range stocks {
+		s := &stocks[i]
+		for _, l := range []finding.Limit{s.edgeLeast, s.edgeGood} {
+			if l.Source.Provenance != trust.Practice || l.Source.Confidence != trust.Low || strings.Contains(l.Source.Text, "2 diameters") || strings.Contains(l.Source.Text, "1.5") {
+				t.Errorf("%s is said to come from %s (%s)", l.Name, l.Source, l.Source.Confidence)
+			}
+		}
+	}
+	alu := stockOf("aluminium").fixingDia
+	if alu.Default != 2 || !strings.Contains(alu.Source.Text, "2 diameters") {
+		t.Errorf("%s: %g from %s", alu.Name, alu.Default, alu.Source)
 	}
 }
 
