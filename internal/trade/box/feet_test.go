@@ -40,10 +40,18 @@ func TestTips(t *testing.T) {
 		if len(poly) < 3 || geom.Polygon(poly...).Area() < 500 {
 			t.Skip("no polygon")
 		}
+		for i := range poly {
+			if poly[(i+1)%len(poly)].Sub(poly[i]).Len() < 1 {
+				t.Skip("two feet in one place")
+			}
+		}
 		c := geom.Vec3{X: num("cx", 0, 400), Y: num("cy", 0, 300), Z: num("cz", 10, 100)}
 		at := geom.Vec3{X: num("px", -20, 420), Y: num("py", -20, 320), Z: num("pz", 5, 250)}
 		f := geom.Vec3{X: num("fx", -1, 1), Y: num("fy", -1, 1), Z: num("fz", -1, 0)}.Mul(30)
 		w := num("weight", 5, 60)
+		if m := inside(poly, c.XY()); m > -0.1 && m < 0.1 {
+			t.Skip("on the edge")
+		}
 		times := Tips(poly, c, w, at, f)
 		if !stands(poly, c, w, at, geom.Vec3{}) {
 			if times > 1e-9 && inside(poly, c.XY()) < -1e-6 {
