@@ -208,8 +208,10 @@ func TestLeastFixes(t *testing.T) {
 		{row("t-wide", "22.9", "6"), "reach.neighbours", []string{"g: step: 23"}},
 		{"groups:\n  g: {part: t-wide, grid: {from: [60, 100], step: [22.9, 40], columns: 3, rows: 2}, names: \"k{n}\"}\n", "reach.neighbours", []string{"g: step: [23, 40]"}},
 		{"groups:\n  g: {part: t-wide, grid: {from: [60, 100], step: [40, 22.2], columns: 3, rows: 2}, names: \"k{n}\"}\n", "reach.neighbours", []string{"g: step: [40, 23]"}},
-		// wires down to 40, less 2 of sheet
-		{boxed("22", one("t-push", "100", "100")), "fit.depth", []string{"depth: 38"}},
+		// lugs down to 26, less 2 of sheet, and 2 of air; by itself: wires down to 40, less 2 of sheet
+		{boxed("22", one("t-push", "100", "100")), "fit.depth", []string{"depth: 26", "depth: 38"}},
+		{boxed("25", one("t-push", "100", "100")), "fit.depth", []string{"depth: 26", "depth: 38"}},
+		{boxed("30", one("t-push", "100", "100")), "fit.depth", []string{"depth: 38"}},
 	} {
 		_, p := place(t, cat, setting{sheet: "t-alu"}.file(c.file))
 		var got []string

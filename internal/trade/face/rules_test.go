@@ -205,9 +205,9 @@ var ruleCases = []struct {
 	{name: "body in the wall", file: boxed("60", one("t-push", "100", "17")), rule: "fit.body-wall", sev: finding.Stop, have: -1, want: 2, head: "AA meets the"},
 	{name: "body clear of the wall", file: boxed("60", one("t-push", "100", "19.9")), rule: "fit.body-wall", sev: finding.Warn, have: 1.9, want: 2},
 
-	// seated in front on 3 mm: lugs to 23 behind the sheet, wires to 37
-	{name: "too deep", file: boxed("22", one("t-push", "100", "100")), rule: "fit.depth", sev: finding.Stop, have: -1, want: 2, head: "AA is too deep for the box."},
-	{name: "nearly too deep", file: boxed("24", one("t-push", "100", "100")), rule: "fit.depth", sev: finding.Warn, have: 1, want: 2},
+	// seated in front on 3 mm: lugs to 32 behind the sheet; of the button wires to 37
+	{name: "too deep", file: boxed("31", one("t-lamp-deep", "100", "100")), rule: "fit.depth", sev: finding.Stop, have: -1, want: 2, head: "AA is too deep for the box."},
+	{name: "nearly too deep", file: boxed("33", one("t-lamp-deep", "100", "100")), rule: "fit.depth", sev: finding.Warn, have: 1, want: 2},
 	{name: "no room for wires", file: boxed("36", one("t-push", "100", "100")), rule: "fit.depth", sev: finding.Warn, have: -1, want: 0, head: "The wires of AA"},
 	{name: "deep enough", file: boxed("37", one("t-push", "100", "100")), rule: "fit.depth", silent: true},
 

@@ -256,41 +256,46 @@ func (k *checker) clear(solids ...[]shape) (left, deep, room float64, ok bool) {
 	return left, deep, room, ok
 }
 
-// depth checks the depth behind the face.
+// depth checks the depth behind the face: first what is stiff, then by itself the room in which the wires bend, so that each fix
+// asks for no more than what it says.
 func (k *checker) depth(rs *remarks, x *item) {
-	left, stiff, room, ok := k.clear(x.hard, x.nut)
-	wleft, wired, wroom, wok := k.clear(x.hard, x.nut, x.bend)
-	if !ok && !wok {
-		return
-	}
-	gap := k.limit(limDepthGap)
-	r := remark{rule: &ruleDepth, who: []*item{x}, at: &x.ctl.At.Vec2, source: k.p.Limits.Source(limDepthGap)}
-	deeper, name := max(gap-left, -wleft), k.name(x)
-	switch {
-	case left < -slack:
-		r.sev, r.key, r.measure = finding.Stop, "stiff", atLeast(left, gap)
-		r.say = func(n names) (string, string) {
-			return n.text + n.or(" is", " are") + " too deep for the box.", name + " takes " + k.mm(stiff) + " behind the sheet; the box has " + k.mm(room) + k.there() + "."
+	name := k.name(x)
+	if left, stiff, room, ok := k.clear(x.hard, x.nut); ok {
+		gap := k.limit(limDepthGap)
+		r := remark{
+			rule: &ruleDepth, who: []*item{x}, at: &x.ctl.At.Vec2, measure: atLeast(left, gap),
+			why: "Behind the lugs " + k.mm(gap) + " of air keep bare metal off the base.", source: k.p.Limits.Source(limDepthGap),
 		}
-	case left < gap-slack:
-		r.sev, r.key, r.measure = finding.Warn, "close", atLeast(left, gap)
-		r.say = func(n names) (string, string) {
-			return n.text + n.or(" comes", " come") + " close to the base.", k.short(left, gap) + " of air is left behind the lugs of " + name + "."
+		switch {
+		case left < -slack:
+			r.sev, r.key = finding.Stop, "stiff"
+			r.say = func(n names) (string, string) {
+				return n.text + n.or(" is", " are") + " too deep for the box.", name + " takes " + k.mm(stiff) + " behind the sheet without its wires; the box has " + k.mm(room) + k.there() + "."
+			}
+		case left < gap-slack:
+			r.sev, r.key = finding.Warn, "close"
+			r.say = func(n names) (string, string) {
+				return n.text + n.or(" comes", " come") + " close to the base.", k.short(left, gap) + " of air is left behind the lugs of " + name + "."
+			}
 		}
-	case wleft < -slack:
-		r.sev, r.key, r.measure, deeper = finding.Warn, "wires", atLeast(wleft, 0), -wleft
-		r.source = x.ctl.Part.Source("rear")
-		r.say = func(n names) (string, string) {
-			return "The wires of " + n.text + " have no room to bend.", "With their bend those of " + name + " take " + k.mm(wired) + " behind the sheet; the box has " + k.mm(wroom) + k.there() + ". Lead them out sideways, or make the box deeper."
+		if r.say != nil {
+			k.deepen(rs, r, gap-left)
 		}
-	default:
-		return
 	}
-	r.why = "Behind the lugs " + k.mm(gap) + " of air keep bare metal off the base."
-	if r.measure.Want == 0 {
-		r.why = "A wire that is bent sharply at the lug breaks there."
+	if left, wired, room, ok := k.clear(x.bend); ok && left < -slack {
+		k.deepen(rs, remark{
+			rule: &ruleDepth, sev: finding.Warn, key: "wires", who: []*item{x}, at: &x.ctl.At.Vec2, measure: atLeast(left, 0),
+			say: func(n names) (string, string) {
+				return "The wires of " + n.text + " have no room to bend.", "With their bend those of " + name + " take " + k.mm(wired) + " behind the sheet; the box has " + k.mm(room) + k.there() + ". Lead them out sideways, or make the box deeper."
+			},
+			why: "A wire that is bent sharply at the lug breaks there.", source: x.ctl.Part.Source("rear"),
+		}, -left)
 	}
-	if fix, ok := k.p.Deeper(deeper); ok {
+}
+
+// deepen adds a remark with the fix that makes the box deeper by as much as it lacks.
+func (k *checker) deepen(rs *remarks, r remark, by float64) {
+	if fix, ok := k.p.Deeper(by); ok {
 		r.fixes = []finding.Fix{fix}
 	}
 	rs.add(r)
