@@ -1,8 +1,10 @@
 package box
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
@@ -305,36 +307,28 @@ func (w *worker) standsOn(r *Result) ([]geom.Vec2, float64) {
 	return ring(pts), 0
 }
 
-// ring is the convex hull of points, counter-clockwise.
+// ring is the convex hull of points, counter-clockwise: lower and upper chain of the points in order of x (Andrew 1979).
 func ring(pts []geom.Vec2) []geom.Vec2 {
-	if len(pts) < 3 {
+	sorted := slices.Clone(pts)
+	slices.SortFunc(sorted, func(a, b geom.Vec2) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
+	sorted = slices.Compact(sorted)
+	if len(sorted) < 3 {
 		return nil
 	}
-	start := pts[0]
-	for _, p := range pts {
-		if p.X < start.X || p.X == start.X && p.Y < start.Y {
-			start = p
-		}
-	}
 	var out []geom.Vec2
-	at := start
-	for range len(pts) + 1 {
-		out = append(out, at)
-		next := at
-		for _, p := range pts {
-			if p == at {
-				continue
+	chain := func(order []geom.Vec2) {
+		from := len(out)
+		for _, p := range order {
+			for len(out) >= from+2 && out[len(out)-1].Sub(out[len(out)-2]).Cross(p.Sub(out[len(out)-2])) <= 0 {
+				out = out[:len(out)-1]
 			}
-			c := next.Sub(at).Cross(p.Sub(at))
-			if next == at || c < -1e-9 || math.Abs(c) <= 1e-9 && p.Sub(at).Len() > next.Sub(at).Len() {
-				next = p
-			}
+			out = append(out, p)
 		}
-		at = next
-		if at == start {
-			break
-		}
+		out = out[:len(out)-1]
 	}
+	chain(sorted)
+	slices.Reverse(sorted)
+	chain(sorted)
 	return out
 }
 
