@@ -153,8 +153,10 @@ func (n *namer) is(e finding.End, name string) bool {
 	}
 	if n.ctls == nil {
 		n.ctls = map[string]*panel.Control{}
-		for _, c := range n.p.Controls {
-			n.ctls[c.Name] = c
+		for _, s := range n.p.Sheets() {
+			for _, c := range s.Controls {
+				n.ctls[c.Name] = c
+			}
 		}
 	}
 	c := n.ctls[name]

@@ -131,7 +131,7 @@ func (pl *placer) boardFor(label, on, path string, o Origin) (s *Side, ok bool) 
 	}
 	f.Ends = append(f.Ends, pl.end("the box", pl.firstPath("box.form", "box", o.Path)))
 	switch {
-	case pl.p.Box == nil:
+	case pl.p.Box == nil && (pl.f.Box.Form == "none" || pl.f.Box.Form == "" && !pl.written("box.walls")):
 		f.Head = label + " is on " + on + ", but the panel has no box."
 		pl.say(ruleNoBoard, f)
 	case pl.p.Carcass == nil:
