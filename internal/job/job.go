@@ -7,6 +7,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
+	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
 )
@@ -18,6 +19,7 @@ type Result struct {
 	Face     face.Result
 	Drilling drilling.Result
 	Sides    []Side            // the other boards that carry controls, in the order of Panel.Sides
+	Box      box.Result        // empty without a box
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
 }
@@ -25,13 +27,17 @@ type Result struct {
 // Run places the panel, lets the trades judge it, and gathers what all of them have to say: gravest first, then in file
 // order, what the person keeps on purpose last. It never gives nil, also for a file that could not be read at all: then
 // the panel is empty and the findings say why. The same document gives the same result.
-func Run(doc *project.Doc, cat *catalog.Catalog) *Result { return with(doc, cat, drilling.Plan) }
+func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
+	return with(doc, cat, drilling.Plan, box.Work)
+}
 
-// Check finds what Run finds, faster: the drilling jobs are left in reading order. It serves what only asks whether the panel
-// fits.
-func Check(doc *project.Doc, cat *catalog.Catalog) *Result { return with(doc, cat, drilling.Judge) }
+// Check finds what Run finds, faster: the drilling jobs are left in reading order, and boards are not laid out on sheets, so that it
+// cannot say whether the sheets on hand suffice. It serves what only asks whether the panel fits.
+func Check(doc *project.Doc, cat *catalog.Catalog) *Result {
+	return with(doc, cat, drilling.Judge, box.Judge)
+}
 
-func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilling.Result) *Result {
+func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilling.Result, build func(box.Order) box.Result) *Result {
 	r := &Result{File: doc.File}
 	var placed []finding.Finding
 	r.Panel, placed = panel.Place(doc, cat)
@@ -49,6 +55,8 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	r.Sides, more = sides(r.Panel, plan)
 	all = append(all, more...)
 	all = append(all, across(r.Panel)...)
+	r.Box = build(box.FromPanel(r.Panel))
+	all = append(all, r.Box.Findings...)
 	r.Findings = keep(doc, r.Panel, all)
 	if r.Panel.Units == "in" {
 		inInches(r.Findings)

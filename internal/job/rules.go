@@ -11,6 +11,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
+	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
 )
@@ -42,7 +43,7 @@ var (
 var gathered = sync.OnceValue(func() []finding.Rule {
 	var all []finding.Rule
 	for _, list := range [][]finding.Rule{
-		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules,
+		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules,
 		{ruleAcross, ruleUnknownLimit, ruleBadLimit, ruleKeepStop, ruleKeepUnused},
 	} {
 		all = append(all, list...)
