@@ -8,6 +8,7 @@ import (
 
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
+	"knobwright/internal/length"
 	"knobwright/internal/terminal"
 )
 
@@ -73,7 +74,11 @@ func (l *loaded) print(w *world, all bool) {
 // summary is the panel in one line: "31 controls, acrylic 3 mm with film, box 62 mm deep".
 func summary(l *loaded) string {
 	p := l.result.Panel
-	parts := []string{plural(len(p.Controls), "control", "controls")}
+	n := 0
+	for _, s := range p.Sheets() {
+		n += len(s.Controls)
+	}
+	parts := []string{plural(n, "control", "controls")}
 	if t := p.Stack.Sheet.Title; t != "" {
 		parts = append(parts, strings.ToLower(t[:1])+t[1:])
 	}
@@ -81,7 +86,11 @@ func summary(l *loaded) string {
 		parts = append(parts, strings.ToLower(t[:1])+t[1:])
 	}
 	if p.HasBox {
-		parts = append(parts, fmt.Sprintf("box %g mm deep inside", p.BoxDepth))
+		deep := "box " + length.Format(length.Length(p.BoxDepth), length.Unit(p.Units)) + " deep inside"
+		if p.Leaning() {
+			deep += " where it is least"
+		}
+		parts = append(parts, deep)
 	}
 	return strings.Join(parts, ", ")
 }

@@ -83,6 +83,7 @@ func (pl *placer) inside(p *Panel, c *carcass.Carcass, board int, face bool) {
 				pts[k] = back.Apply(pts[k])
 			}
 			if s, ok := solid(role, name, pts, o); ok {
+				s.Board = b.Name
 				p.Behind = append(p.Behind, s)
 			}
 		}

@@ -182,6 +182,7 @@ type Body struct {
 	Outline geom.Outline // its footprint on the face, also of a body that leans: then it is its shadow
 	Z0, Z1  float64      // lowest and highest point, Z0 < Z1
 	Leans   bool         // it is no upright prism: only Solid says its shape
+	Board   string       // name of the board in Carcass.Boards that it is, "" for everything else
 	Origin  Origin
 }
 

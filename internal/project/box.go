@@ -127,10 +127,10 @@ type Ledge struct {
 	Height length.Length `yaml:"height"` // from the back of the face down
 }
 
-// Blocks are square glue blocks in the four corners, as tall as the walls unless said otherwise.
+// Blocks are square glue blocks in the four corners, from the base to the face or its ledges unless said otherwise.
 type Blocks struct {
 	Size   length.Length `yaml:"size" kw:"scalar"` // side of the square
-	Height length.Length `yaml:"height"`           // how far they stand down; default as tall as the walls
+	Height length.Length `yaml:"height"`           // how tall they are; default as tall as there is room
 }
 
 // Rib is a batten under the face, upright, along the line from From to To.
