@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -278,6 +279,27 @@ controls:
 	}
 	if p.Waiting[0].Part.ID != "knob" || p.Waiting[1].At != P(60, 30) {
 		t.Errorf("%+v", p.Waiting)
+	}
+}
+
+// What may not be zero must be more than zero; there is no line on a ruler for that.
+func TestBadSizeWords(t *testing.T) {
+	for _, c := range []struct {
+		height, body string
+		want         *finding.Measure
+	}{
+		{"0", "It must be more than 0 mm, and 3000 mm at most.", nil},
+		{"-3", "It must be more than 0 mm, and 3000 mm at most.", nil},
+		{"3001", "It must be more than 0 mm, and 3000 mm at most.", &finding.Measure{Have: 3001, Want: 3000, Unit: "mm", Sense: finding.AtMost}},
+	} {
+		_, fs := placeWhole(t, "knobwright: 1\nface: {width: 100, height: "+c.height+", sheet: test-3mm}")
+		if len(fs) != 1 || fs[0].Body != c.body || !reflect.DeepEqual(fs[0].Measure, c.want) {
+			t.Errorf("%s: %+v", c.height, fs)
+		}
+	}
+	_, fs := placeWhole(t, "knobwright: 1\nface: {width: 100, height: 50, corner: -1, sheet: test-3mm}")
+	if want := (&finding.Measure{Have: -1, Want: 0, WantMax: 25, Unit: "mm", Sense: finding.Between}); len(fs) != 1 || fs[0].Body != "It can be from 0 mm to 25 mm." || !reflect.DeepEqual(fs[0].Measure, want) {
+		t.Errorf("%+v", fs)
 	}
 }
 

@@ -133,7 +133,7 @@ var (
 		Name: "safety.mains", Severity: finding.Stop, Title: "mains, or more than 60 V DC or 25 V AC",
 		Explain: "Knobwright plans USB-powered extra-low-voltage panels. Above 60 V DC or 25 V AC other distances, parts, earthing and " +
 			"tests are needed, and a licensed electrician. Keep mains outside the panel, behind a relay box made for it. This " +
-			"cannot be kept or switched off.",
+			"cannot be kept or switched off. Where only a name or a legend has the word, it may be a curtain: that is a warning.",
 	}
 )
 

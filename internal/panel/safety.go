@@ -93,8 +93,8 @@ func denied(before []string, n int) bool {
 }
 
 var (
-	// A voltage: a number, perhaps with a decimal comma, then V with or without AC or DC before or after.
-	voltage = regexp.MustCompile(`(?i)(?:\b(ac|dc)\s*|^|[^\p{L}\p{N}.,])(\d{1,6}(?:[.,]\d+)?)\s*(kV|V|volts?)(?:\s*(~|AC|DC|a\.c\.|d\.c\.|≈|⎓|rms|eff))?(?:$|[^\p{L}\p{N}])`)
+	// A voltage: a number, perhaps with a decimal comma, then V with or without AC or DC before or after; "2 x 115 V" is one too.
+	voltage = regexp.MustCompile(`(?i)(?:\b(ac|dc)\s*|^|[^\p{L}\p{N}.,]|\d[\s\p{Zs}]*[x×*][\s\p{Zs}]*)(\d{1,6}(?:[.,]\d+)?)[\s\p{Zs}]*(kV|V|volts?)(?:[\s\p{Zs}]*(~|AC|DC|a\.c\.|d\.c\.|≈|⎓|rms|eff))?(?:$|[^\p{L}\p{N}])`)
 )
 
 // The limits of extra-low voltage that this program keeps to: 60 V DC, 25 V AC (the lower bounds for dry places in
@@ -164,9 +164,9 @@ func (pl *placer) safety() {
 	pl.emergency(p.Notes, finding.End{Name: "the notes", Path: "notes", Pos: pl.pos("notes")}, nil)
 	for _, t := range p.Texts {
 		pl.emergency(t.Text, t.Origin.End(), spot(t.Middle.Vec2))
-		pl.mains(t.Text, t.Origin.End(), false)
+		pl.speaksOfMains(t.Origin.End(), spot(t.Middle.Vec2), t.Text)
 	}
-	pl.mains(p.Title, finding.End{Name: "the title", Path: "title", Pos: pl.pos("title")}, false)
+	pl.speaksOfMains(finding.End{Name: "the title", Path: "title", Pos: pl.pos("title")}, nil, p.Title)
 	pl.mains(p.Notes, finding.End{Name: "the notes", Path: "notes", Pos: pl.pos("notes")}, true)
 	for _, q := range p.Sheets() {
 		for _, c := range q.Controls {
@@ -202,7 +202,7 @@ func (pl *placer) controlSafety(c *Control, at *finding.Place) {
 		}
 	}
 	if !said {
-		said = pl.mains(strings.Join(c.Legend.Lines, " "), end, false)
+		said = pl.speaksOfMains(end, at, strings.Join(c.Legend.Lines, " "), c.Label, c.Name)
 	}
 	if v := c.Part.Lamp.Rated; v > maxDC && !said {
 		pl.refuse(length.Plain(v)+" V", v, maxDC, end)
@@ -215,7 +215,7 @@ func (pl *placer) emergency(text string, end finding.End, at *finding.Place) boo
 		return false
 	}
 	pl.say(ruleEmergency, finding.Finding{
-		Head: capital(end.Name) + " reads like an emergency stop (" + words + ").",
+		Head: capital(end.Name) + verb(end, " reads", " read") + " like an emergency stop (" + words + ").",
 		Body: "This panel sends messages to a computer: an input device is not a safety function. Name it by what it does, and leave emergency stops to a circuit made for it.",
 		Ends: []finding.End{end}, Place: at,
 		Why:    "An emergency stop must work by itself, without a program in between.",
@@ -237,10 +237,36 @@ func (pl *placer) mains(text string, end finding.End, words bool) bool {
 	return false
 }
 
+// speaksOfMains looks at what a thing is called: a voltage that is too high is refused; the word mains alone may mean a curtain,
+// so it is warned about.
+func (pl *placer) speaksOfMains(end finding.End, at *finding.Place, texts ...string) bool {
+	for _, text := range texts {
+		if pl.mains(text, end, false) {
+			return true
+		}
+	}
+	for _, text := range texts {
+		w := namesMains(text)
+		if w == "" {
+			continue
+		}
+		pl.found = append(pl.found, finding.Finding{
+			Rule: ruleMains.Name, Severity: finding.Warn,
+			Head: capital(end.Name) + " speaks of " + w + ".",
+			Body: "If this switches mains it is refused here: ask a licensed electrician. If it does not, a name without that word keeps people from asking.",
+			Ends: []finding.End{end}, Place: at,
+			Why:    "Above extra-low voltage a wrong distance or a loose wire can kill.",
+			Source: trust.Source{Text: "IEC 60364-4-41, extra-low voltage", Provenance: trust.Memory, Confidence: trust.Medium},
+		})
+		return true
+	}
+	return false
+}
+
 func (pl *placer) refuse(written string, v, most float64, end finding.End) {
 	f := finding.Finding{
 		Head: "Mains is refused here. Ask a licensed electrician.",
-		Body: capital(end.Name) + " speaks of " + written + ". Panels of this tool run from USB; the limit is " + itoa(maxDC) + " V DC or " + itoa(maxAC) + " V AC.",
+		Body: capital(end.Name) + verb(end, " speaks", " speak") + " of " + written + ". Panels of this tool run from USB; the limit is " + itoa(maxDC) + " V DC or " + itoa(maxAC) + " V AC.",
 		Ends: []finding.End{end}, Why: "Above extra-low voltage a wrong distance or a loose wire can kill.",
 		Source: trust.Source{Text: "IEC 60364-4-41, extra-low voltage", Provenance: trust.Memory, Confidence: trust.Medium},
 	}
@@ -248,4 +274,12 @@ func (pl *placer) refuse(written string, v, most float64, end finding.End) {
 		f.Measure = &finding.Measure{Have: v, Want: most, Unit: "V", Sense: finding.AtMost}
 	}
 	pl.say(ruleMains, f)
+}
+
+// verb picks the form of a verb for an end: the notes are several.
+func verb(end finding.End, one, many string) string {
+	if end.Path == "notes" {
+		return many
+	}
+	return one
 }

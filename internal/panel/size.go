@@ -39,10 +39,16 @@ func (pl *placer) inRange(path string, v, lo, hi float64, what string, closed bo
 		return false // said of the control that this one is a copy of
 	}
 	body := "It can be from " + pl.p.mm(lo) + " to " + pl.p.mm(hi) + "."
-	if !closed && lo == 0 {
-		body = "It can be anything up to " + pl.p.mm(hi) + "."
+	measure := &finding.Measure{Have: v, Want: lo, WantMax: hi, Unit: "mm", Sense: finding.Between}
+	if !closed {
+		body = "It must be more than " + pl.p.mm(lo) + ", and " + pl.p.mm(hi) + " at most."
+		if measure = nil; v > hi { // more than lo is no line of a ruler
+			measure = &finding.Measure{Have: v, Want: hi, Unit: "mm", Sense: finding.AtMost}
+		}
 	}
-	pl.outOfRange(path, v, lo, hi, "mm", what+" cannot be "+pl.p.mm(v)+".", body, what)
+	pl.say(ruleBadSize, finding.Finding{
+		Head: what + " cannot be " + pl.p.mm(v) + ".", Body: body, Ends: []finding.End{pl.end(what, path)}, Measure: measure,
+	})
 	return false
 }
 
