@@ -75,11 +75,12 @@ func (k *checker) hits() []hit {
 	return out
 }
 
-// keep takes over the hits of one pair: the worst of each rule, and none that another one implies.
+// keep takes over the hits of one pair: the worst of each rule, and none that another one implies or that is not worth a
+// warning.
 func keep(out, hits []hit) []hit {
 	for i := range hits {
 		h := &hits[i]
-		if h.quiet || implied(h, hits) {
+		if h.quiet || h.sev == finding.Warn && h.lack() < petty || implied(h, hits) {
 			continue
 		}
 		best := true

@@ -238,6 +238,12 @@ func (h *hit) worse(g *hit) bool {
 // slack is what no ruler shows and what is rounded away in a finding, mm: so much may be missing.
 const slack = 1e-3
 
+// petty is how much may be missing before a warning is worth a maker's time, mm; of a thread, so much of its pitch.
+const (
+	petty      = 0.05
+	pettyPitch = 0.05
+)
+
 // pair finds what is wrong between two items, the first one moved by d along the face.
 func (k *checker) pair(out []hit, a *item, d geom.Vec2, b *item) []hit {
 	for n := range looks {

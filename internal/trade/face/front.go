@@ -27,7 +27,7 @@ func (k *checker) reach(out []hit, a *item, d geom.Vec2, b *item) []hit {
 	}
 	fa, fb := a.finger, b.finger
 	if k.p.Hand == "tight" {
-		fa, fb = a.rims, b.rims
+		fa, fb = a.tips, b.tips
 	}
 	h := hit{rule: &ruleNeighbours, sev: finding.Warn, code: cNeighbours, a: a.n, b: b.n, have: r.want, want: r.want, room: r}
 	found := false

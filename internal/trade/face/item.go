@@ -32,6 +32,7 @@ type item struct {
 	front  []shape // all that stands in front, swept room included
 	finger []shape // what the finger takes: footprints for the tables
 	rims   []shape // all that stands in front, at rest
+	tips   []shape // of rims, what keeps fingertips out: nuts and washers lie too low for that
 	cuts   []cut
 	behind *shape  // of an opening: what must be free behind it
 	before *shape  // of an opening: what must be free in front of it
@@ -95,6 +96,14 @@ func newControl(n int, c *panel.Control, p *panel.Panel, toolReach float64) item
 		x.front = append(x.front, s)
 	}
 	x.finger = fingers(x.front, x.rims, x.kind)
+	for _, s := range x.rims {
+		if s.role != panel.RoleNut {
+			x.tips = append(x.tips, s)
+		}
+	}
+	if len(x.tips) == 0 {
+		x.tips = x.rims
+	}
 	for _, b := range c.Rear {
 		s, ok := ofBody(b)
 		if !ok {

@@ -69,7 +69,7 @@ var (
 	limThreads = finding.Limit{Name: "fit.threads", Default: 1.5, Unit: "", Means: "threads that show behind the nut",
 		Source: practice("one and a half threads show beyond a tight nut", trust.Medium)}
 	limProud = mm("fit.proud", 4, "thread that stands proud of a nut in front",
-		practice("a knob has to come down over the nut", trust.Low))
+		practice("much thread in front lifts a knob, and looks unfinished", trust.Low))
 	limHide = mm("fit.bezel-cover", 0.3, "how far a bezel lies over the edge of its hole, beside what the drill wanders",
 		practice("a bezel hides a hole that is up to a millimetre too large", trust.Medium))
 	limCorner = mm("sheet.corner-radius", 1, "radius in the corners of a square opening in brittle sheet",

@@ -46,6 +46,9 @@ type remarks struct {
 }
 
 func (rs *remarks) add(r remark) {
+	if r.sev == finding.Warn && r.measure != nil && r.measure.Unit == "mm" && r.lack() < petty {
+		return
+	}
 	if rs.by == nil {
 		rs.by = map[string]int{}
 	}

@@ -50,6 +50,8 @@ var ownCases = []struct {
 	{name: "thread", file: one("t-pot", "100", "100"), rule: "fit.thread", silent: true},
 	{name: "no thread left", set: setting{sheet: "{use: t-acrylic, actual: 4}"}, file: "controls:\n  aa: {part: t-pot, at: [100, 100], legend: \"\", adjust: {thread: {length: 5}}}\n", rule: "fit.thread", sev: finding.Stop, want: &finding.Measure{Have: -1, Want: 1.125, Unit: "mm"}, head: "The nut of AA has too little thread."},
 	{name: "barely full", set: setting{sheet: "{use: t-acrylic, actual: 4}"}, file: one("t-pot", "100", "100"), rule: "fit.thread", sev: finding.Warn, want: &finding.Measure{Have: 1, Want: 1.125, Unit: "mm"}, head: "barely full"},
+	// thread 7.1, sheet 4, nut 2: 1.1 of 1.125 is no matter
+	{name: "all but full", set: setting{sheet: "{use: t-acrylic, actual: 4}"}, file: "controls:\n  aa: {part: t-pot, at: [100, 100], legend: \"\", adjust: {thread: {length: 7.1}}}\n", rule: "fit.thread", silent: true},
 	{name: "as sold too little", set: setting{sheet: "t-acrylic-rough"}, file: "controls:\n  aa: {part: t-pot, at: [100, 100], legend: \"\", adjust: {thread: {length: 6.2, pitch: 0.5}}}\n", rule: "fit.thread", silent: true},
 	{name: "proud", file: one("t-pot-proud", "100", "100"), rule: "fit.thread", sev: finding.Note, want: &finding.Measure{Have: 5, Want: 4, Unit: "mm", Sense: finding.AtMost}, head: "Much thread of AA stands out"},
 	{name: "grip says it already", set: setting{sheet: "{use: t-acrylic, actual: 5.5}"}, file: one("t-pot", "100", "100"), rule: "fit.thread", silent: true},
@@ -125,6 +127,36 @@ func TestOwnRules(t *testing.T) {
 				t.Errorf("%q %q, wanted %q %q in it", f.Head, f.Body, c.head, c.body)
 			}
 		})
+	}
+}
+
+// Less than a twentieth of a millimetre is no matter for a warning; an overlap stays one, however small.
+func TestPetty(t *testing.T) {
+	cat := testCatalogue(t)
+	for _, c := range []struct {
+		dx   string
+		rule string
+		want int
+	}{
+		{"124.96", "reach.neighbours", 0}, // caps 12 across: 12.96 of 13
+		{"124.94", "reach.neighbours", 1},
+		{"120.46", "fit.nut", 0}, // rings 20 across: 0.46 of 0.5
+		{"119.98", "fit.nut", 1}, // they overlap
+	} {
+		_, p := place(t, cat, setting{}.file(two("t-push", "t-push", c.dx, "100")))
+		if got := len(findRule(face.Check(p).Findings, c.rule)); got != c.want {
+			t.Errorf("%s: %d findings of %s, wanted %d", c.dx, got, c.rule, c.want)
+		}
+	}
+}
+
+// Many screws are counted, not listed.
+func TestManyFixings(t *testing.T) {
+	cat := testCatalogue(t)
+	_, p := place(t, cat, setting{fixings: "{screw: M3, inset: 4.8, across: 4, up: 4}"}.file(one("t-push", "100", "100")))
+	fs := findRule(face.Check(p).Findings, "sheet.edge")
+	if len(fs) != 1 || fs[0].Head != "The holes of 12 fixings are close to an edge." {
+		t.Errorf("%+v", fs)
 	}
 }
 

@@ -105,6 +105,9 @@ var ruleCases = []struct {
 	{name: "glove enough", set: setting{hand: "glove"}, file: two("t-push", "t-push", "133", "100"), rule: "reach.neighbours", silent: true},
 	// rims 18 across
 	{name: "tight", set: setting{hand: "tight"}, file: two("t-push", "t-push", "120.9", "100"), rule: "reach.neighbours", sev: finding.Warn, have: 2.9, want: 3},
+	// the washer, 20 across, lies under the neighbour's knob: lever to knob 20 - 1.5 - 12
+	{name: "tight over a washer", set: setting{hand: "tight"}, file: two("t-toggle-washer", "t-pot-high", "120", "100"), rule: "reach.neighbours", silent: true},
+	{name: "tight lever to knob", set: setting{hand: "tight"}, file: two("t-toggle-washer", "t-pot-high", "116", "100"), rule: "reach.neighbours", sev: finding.Warn, have: 2.5, want: 3},
 	{name: "tight enough", set: setting{hand: "tight"}, file: two("t-push", "t-push", "121", "100"), rule: "reach.neighbours", silent: true},
 	// levers 3 across, edge to edge
 	{name: "toggles", file: two("t-toggle", "t-toggle", "121.9", "100"), rule: "reach.neighbours", sev: finding.Warn, have: 18.9, want: 19},

@@ -21,12 +21,8 @@ func (k *checker) stackRange() (least, most float64) {
 	return least, most
 }
 
-// petty is how much may be missing before a warning about what sheet is sold like is worth a maker's time, mm; a clip rattles
-// only when more than looseClip is missing.
-const (
-	petty     = 0.05
-	looseClip = 0.1
-)
+// looseClip is what a clip that holds too thick a sheet may miss before it rattles, mm.
+const looseClip = 0.1
 
 // grip checks whether the part can hold the stack. It reports whether the stack is too thick for it.
 func (k *checker) grip(rs *remarks, x *item) (tooThick bool) {
@@ -200,7 +196,7 @@ func (k *checker) thread(rs *remarks, x *item, told bool) {
 			return "The " + n.or("nut", "nuts") + " of " + n.text + n.or(" has", " have") + " too little thread.",
 				k.mm(-left) + " of the nut would stay empty. Leave out a washer, or thin the sheet from behind."
 		}
-	case left < want-slack:
+	case left < want-max(petty, p.Thread.Pitch.MM()*pettyPitch):
 		r.sev = finding.Warn
 		r.say = func(n names) (string, string) {
 			return "The " + n.or("nut", "nuts") + " of " + n.text + n.or(" is", " are") + " barely full.",

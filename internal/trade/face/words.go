@@ -36,7 +36,7 @@ type names struct {
 	many bool
 }
 
-// list names things for a sentence: "A", "A and B", "A, B and C", "A, B and 3 more".
+// list names things for a sentence: "A", "A and B", "A, B and C", "A, B and 3 more", "12 fixings".
 func list(ns []string) names {
 	n := names{many: len(ns) > 1}
 	switch {
@@ -47,10 +47,24 @@ func list(ns []string) names {
 			n.text += " and "
 		}
 		n.text += ns[len(ns)-1]
+	case alike(ns, "fixing "):
+		n.text = count(len(ns)) + " fixings"
+	case alike(ns, "the rack slot"):
+		n.text = "the " + count(len(ns)) + " rack slots"
 	default:
 		n.text = ns[0] + ", " + ns[1] + " and " + count(len(ns)-2) + " more"
 	}
 	return n
+}
+
+// alike reports whether all names begin alike.
+func alike(ns []string, begin string) bool {
+	for _, s := range ns {
+		if !strings.HasPrefix(s, begin) {
+			return false
+		}
+	}
+	return true
 }
 
 // or picks the word for one thing or for several.
@@ -109,10 +123,24 @@ func (k *checker) num(v float64) string {
 func part(r panel.Role, x *item) string {
 	switch r {
 	case panel.RoleSweep:
-		if x.ctl != nil && x.ctl.Part.Class == catalog.Toggle {
-			return "lever when it is thrown"
+		if x.ctl != nil {
+			switch x.ctl.Part.Class {
+			case catalog.Toggle:
+				return "lever when it is thrown"
+			case catalog.Key:
+				return "key when it is turned"
+			case catalog.Joystick:
+				return "stick when it is tilted"
+			case catalog.Slide, catalog.SlidePot:
+				return "lever when it is slid"
+			}
 		}
 		return "travel"
+	case panel.RoleHandle:
+		if x.ctl != nil && x.ctl.Part.Class == catalog.Key {
+			return "key"
+		}
+		return "handle"
 	case panel.RoleBend:
 		return "wires"
 	case panel.RoleHead:
@@ -130,8 +158,17 @@ func (k *checker) whose(r panel.Role, x *item) string {
 	if x.sort != control {
 		return k.name(x)
 	}
-	if r == panel.RoleSweep && x.ctl.Part.Class == catalog.Toggle {
-		return "the thrown lever of " + k.name(x)
+	if r == panel.RoleSweep {
+		switch x.ctl.Part.Class {
+		case catalog.Toggle:
+			return "the thrown lever of " + k.name(x)
+		case catalog.Key:
+			return "the turned key of " + k.name(x)
+		case catalog.Joystick:
+			return "the tilted stick of " + k.name(x)
+		case catalog.Slide, catalog.SlidePot:
+			return "the lever of " + k.name(x)
+		}
 	}
 	return "the " + part(r, x) + " of " + k.name(x)
 }
