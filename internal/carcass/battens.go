@@ -58,7 +58,6 @@ type strip struct {
 	n, u    geom.Vec3
 	outer   float64
 	t       float64
-	wall    string
 	low     geom.HalfSpace // the edge that V leads away from
 	high    geom.HalfSpace
 	begin   geom.HalfSpace // the end that U leads away from
@@ -189,9 +188,11 @@ func (m *maker) blocks() {
 	if s == 0 {
 		return
 	}
-	if s < minLeft {
-		m.ps.add(Problem{Kind: NotASize, Text: fmt.Sprintf("Glue blocks of %s are none.", mm(s)), Ends: []End{{"size of the glue blocks", s, "mm"}}, Have: s, Want: minLeft})
-		return
+	for _, e := range [...]End{{"size of the glue blocks", s, "mm"}, {"height of the glue blocks", m.Build.Blocks.Height, "mm"}} {
+		if e.Value > 0 && e.Value < minLeft {
+			m.ps.add(Problem{Kind: NotASize, Text: fmt.Sprintf("Glue blocks of %s are none.", mm(e.Value)), Ends: []End{e}, Have: e.Value, Want: minLeft})
+			return
+		}
 	}
 	for _, back := range p.walls() {
 		for _, right := range [...]bool{false, true} {
@@ -216,7 +217,13 @@ func (m *maker) blocks() {
 					d.outer = p.d - t
 				}
 			}
-			d.parts = []*geom.Hull{m.hull(hs...)}
+			block := m.hull(hs...)
+			if tall := m.Build.Blocks.Height; tall > 0 && block != nil {
+				foot := above(block.Bounds().Max.Z - tall)
+				block = cut(block, foot)
+				d.tags = append(d.tags, tag{edge: Edge{Name: "lower end", Joint: Free}, hs: foot})
+			}
+			d.parts = []*geom.Hull{block}
 			d.hand, d.pair = [...]string{"left", "right"}[bit(right)], "glue block, "+[...]string{"front", "back"}[bit(back)]+[...]string{" right", " left"}[bit(right)]
 			d.tags = append(d.tags, tag{edge: Edge{Name: "glued edge", Joint: Glued}, hs: c.from(t), neighbour: sideName(m.Form, right)}, free)
 			for i, h := range low {

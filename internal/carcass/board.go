@@ -1,6 +1,7 @@
 package carcass
 
 import (
+	"fmt"
 	"math"
 
 	"knobwright/internal/geom"
@@ -132,6 +133,14 @@ type Board struct {
 	Pair                 string
 	Volume               float64   // mm³, without cut-outs
 	Datum                geom.Vec2 // corner to measure from, board frame
+}
+
+// Slant says a bevel as rise over run, for hand saw and plane: "9.0 thick, 2.2 over"; "" for a square edge.
+func (b *Board) Slant(e Edge) string {
+	if e.Bevel == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%.1f thick, %.1f over", b.Thickness, e.Over)
 }
 
 // Cutout is an opening through a board.

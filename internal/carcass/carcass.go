@@ -155,6 +155,14 @@ func (m Meeting) String() string {
 	return word(m, "mitred", "nearer edge square", "farther edge square")
 }
 
+// joint is what the cut makes of the two edges.
+func (m Meeting) joint() Joint {
+	if m == HalfEach {
+		return Mitred
+	}
+	return Butt
+}
+
 // Tool is what cuts finger joints.
 type Tool int
 
@@ -185,6 +193,7 @@ func (b Batten) none() bool { return b == Batten{} }
 // Blocks are glue blocks in the upright corners: square battens of side Size, or triangular ones with legs of Size; mm.
 type Blocks struct {
 	Size       float64
+	Height     float64 // from their upper ends down; 0 = to what lies below
 	Triangular bool
 }
 

@@ -36,7 +36,7 @@ func (s Spec) checkNumbers() (ps problems) {
 		{"overhang", b.Overhang}, {"play of the face", b.Play}, {"lift of the base", b.BaseUp}, {"play of the base", b.BasePlay},
 		{"thickness of the hand rest", b.HandRest}, {"thickness of the top", b.Top}, {"depth of the rebate", b.RebateDepth}, {"width of the rebate", b.RebateWidth},
 		{"ledge's width", b.Ledge.Width}, {"ledge's height", b.Ledge.Height}, {"cleat's width", b.Cleat.Width}, {"cleat's height", b.Cleat.Height},
-		{"size of the glue blocks", b.Blocks.Size}, {"width of a finger", b.Fingers.Width}, {"kerf", b.Fingers.Kerf},
+		{"size of the glue blocks", b.Blocks.Size}, {"height of the glue blocks", b.Blocks.Height}, {"width of a finger", b.Fingers.Width}, {"kerf", b.Fingers.Kerf},
 	} {
 		size(f.name, f.v, "mm")
 	}
@@ -221,9 +221,18 @@ func (s Spec) checkRack(p *profile, left func(float64, Kind, string, ...End), ps
 	} else {
 		left(p.backIn().meet(p.floor()).X-k.under().meet(p.floor()).X, NoRoom, "The panel leaves no room before the back:", End{FSlope, s.Sizes.Slope, "deg"})
 	}
-	if b.FaceFit == On {
-		if clear := p.width - 2*b.Wall; clear < rackClear {
-			ps.add(Problem{Kind: NoRoom, Text: fmt.Sprintf("The cheeks leave %s between them; what is built on a 19-inch panel may be %s wide. Take thinner cheeks or less overhang.", mm(clear), mm(rackClear)), Ends: []End{{"thickness of the walls", b.Wall, "mm"}, {"overhang", b.Overhang, "mm"}}, Have: clear, Want: rackClear})
+	clear, what := p.width-2*b.Wall, "cheeks"
+	if b.FaceFit == In {
+		rail := b.Ledge.Width
+		if b.Ledge.none() {
+			rail = usualBatten.Width
 		}
+		clear, what = clear-2*rail, "ledges on the cheeks"
+	}
+	if clear < rackClear {
+		ps.add(Problem{
+			Kind: NoRoom, Text: fmt.Sprintf("The %s leave %s between them; what is built on a 19-inch panel may be %s wide. Take thinner ones or less overhang.", what, mm(clear), mm(rackClear)),
+			Ends: []End{{"thickness of the walls", b.Wall, "mm"}, {"ledge's width", b.Ledge.Width, "mm"}, {"overhang", b.Overhang, "mm"}}, Have: clear, Want: rackClear,
+		})
 	}
 }

@@ -129,7 +129,7 @@ func jointOf(c *Carcass, a, b *Board) Joint {
 		return s.Build.Corner
 	case !wall(a) && !wall(b):
 		if c.meetingPair(a, b) {
-			return Mitred
+			return s.Build.Meeting.joint()
 		}
 		return Meets
 	}

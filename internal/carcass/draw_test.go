@@ -18,7 +18,7 @@ func samples() map[string]Spec {
 	return map[string]Spec{
 		"flat":    {Flat, Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 60}, ply},
 		"flat-in": {Flat, Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 60}, with(func(b *Build) { b.FaceFit = In; b.Blocks.Size = 15; b.Corner = Fingered; b.Fingers.Width = 12 })},
-		"wedge":   {Wedge, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.BaseFit = Between; b.Blocks = Blocks{18, true} })},
+		"wedge":   {Wedge, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.BaseFit = Between; b.Blocks = Blocks{Size: 18, Triangular: true} })},
 		"desk":    {Desk, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 45, Slope: 14}, with(func(b *Build) { b.Corner = Rebated })},
 		"desk-rest": {Desk, Sizes{FaceWidth: 340, FaceHeight: 200, FrontHeight: 50, Slope: 20, HandRest: 70}, with(func(b *Build) {
 			b.HandRest = 9

@@ -19,7 +19,10 @@ func withBattens(t *rapid.T, s *Spec) {
 		s.Build.Cleat = Batten{num("cleat width", 4, 14), num("cleat height", 4, 12)}
 	}
 	if rapid.Bool().Draw(t, "blocks") {
-		s.Build.Blocks = Blocks{num("block", 5, 20), rapid.Bool().Draw(t, "triangular")}
+		s.Build.Blocks = Blocks{Size: num("block", 5, 20), Triangular: rapid.Bool().Draw(t, "triangular")}
+		if rapid.Bool().Draw(t, "short blocks") {
+			s.Build.Blocks.Height = num("block height", 5, 60)
+		}
 	}
 	if s.Sizes.FrontHeight > 0 {
 		s.Sizes.FrontHeight += 30
@@ -124,6 +127,43 @@ func TestEdges(t *testing.T) {
 				mid := section(b)
 				want := b.Thickness / 6 * (b.OuterOutline.Area() + b.InnerOutline.Area() + 4*mid)
 				near(t, b.Name+" by its sides", b.Volume, want, 1e-6*want)
+			}
+		}
+	})
+}
+
+// TestNeighbours: what an edge says it is joined to touches the board there; and boards of the shell that touch say so.
+func TestNeighbours(t *testing.T) {
+	eachBox(t, plainShell, func(t *rapid.T, c *Carcass) {
+		for _, k := range c.Contacts {
+			a, b := &c.Boards[k.A], &c.Boards[k.B]
+			if !a.Role.Shell() || !b.Role.Shell() {
+				continue
+			}
+			joint, said := Free, false
+			for _, e := range a.Edges {
+				if e.Neighbour == b.Name {
+					joint, said = e.Joint, true
+				}
+			}
+			for _, e := range b.Edges {
+				if e.Neighbour == a.Name {
+					joint, said = e.Joint, true
+				}
+			}
+			if c.Spec.Form == Rack && (a.Role == RoleFace || b.Role == RoleFace) && !said {
+				continue // the panel covers the front edge of a base or a top
+			}
+			if !said || joint != k.Joint && joint != Meets {
+				t.Fatalf("%s and %s touch (%s, %.1f mm²), their edges say %v %s", a.Name, b.Name, k.Joint, k.Area, said, joint)
+			}
+		}
+		for i := range c.Boards {
+			b := &c.Boards[i]
+			for _, e := range b.Edges {
+				if b.Role.Shell() && e.Neighbour != "" && e.Joint != Meets && contactArea(c, b.Name, e.Neighbour) == 0 {
+					t.Fatalf("%s, %s: joined (%s) to the %s, but does not touch it", b.Name, e.Name, e.Joint, e.Neighbour)
+				}
 			}
 		}
 	})

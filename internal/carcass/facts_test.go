@@ -326,10 +326,11 @@ func TestSidesBetween(t *testing.T) {
 		s.Build.Corner, s.Build.Through, s.Build.FaceFit = Butt, FrontBack, On
 	}
 	for _, form := range []Form{Flat, Wedge} {
-		made := 0
+		made, tried := 0, 0
 		rapid.Check(t, func(t *rapid.T) {
 			s := drawSpec(t, form, Butt)
 			change(t, &s)
+			tried++
 			c, ps := Make(s)
 			if len(ps) > 0 {
 				return
@@ -340,9 +341,7 @@ func TestSidesBetween(t *testing.T) {
 			}
 			near(t, "front", c.Board("front").Blank.X, c.Faces[0].Width, 1e-6)
 		})
-		if made == 0 {
-			t.Errorf("%v: no box was built", form)
-		}
+		enough(t, made, tried, 2)
 	}
 }
 
@@ -386,7 +385,5 @@ func TestWedgePlane(t *testing.T) {
 		}
 		near(t, "slope", c.Faces[0].Slope, math.Atan2(high-low, length)*180/math.Pi, 1e-6)
 	})
-	if made*2 < tried {
-		t.Errorf("only %d of %d boxes", made, tried)
-	}
+	enough(t, made, tried, 2)
 }

@@ -58,10 +58,10 @@ func (m *maker) plankEnds(k plank, i int) (front, back Edge) {
 		front.Joint = Meets
 	}
 	if p.split && i == 0 {
-		back.Joint, back.Neighbour = Mitred, p.tops[1].name
+		back.Joint, back.Neighbour = m.Build.Meeting.joint(), p.tops[1].name
 	}
 	if p.split && i == 1 {
-		front.Joint, front.Neighbour = Mitred, p.tops[0].name
+		front.Joint, front.Neighbour = m.Build.Meeting.joint(), p.tops[0].name
 	}
 	return front, back
 }

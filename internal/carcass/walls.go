@@ -286,9 +286,10 @@ func (m *maker) straight(c corner) (lo, hi float64) {
 	return max(p.foot().at(v0), p.foot().at(v1)), min(top.at(v0), top.at(v1))
 }
 
-// fingerCount gives the odd number of fingers nearest to the wanted width.
+// fingerCount gives the odd number of fingers nearest to the wanted width; half way between two, the wider fingers, also when
+// the last digits say otherwise.
 func fingerCount(height, width float64) int {
-	return max(1, 2*int(math.Round((height/width-1)/2))+1)
+	return max(1, 2*int(math.Round((height/width-1)/2-1e-6))+1)
 }
 
 // fingers makes the fingers of one board at a corner.
