@@ -54,7 +54,11 @@ type face struct {
 	r     float64   // radius at o
 	slope float64   // growth of the radius along n
 	bore  bool      // the solid lies outside the cylinder
+	wall  bool      // has four sides like a round face, whatever its kind
 }
+
+// strip reports whether the face lies between two sides that are divided alike, the first and the third, and holds nothing else.
+func (f *face) strip() bool { return f.wall && len(f.loops) == 1 }
 
 // at gives the point of an edge at angle t.
 func (e *edge) at(t float64) geom.Vec3 {
@@ -183,7 +187,7 @@ func (b *brep) walls(p geom.Pose, bottoms, tops []seg, lower, upper ring, bore b
 	for i := range n {
 		j := (i + 1) % n
 		lo, hi := use{lower.e[i], false}, use{upper.e[i], false}
-		f := face{loops: [][]use{{lo, {up[j], false}, {upper.e[i], true}, {up[i], true}}}}
+		f := face{wall: true, loops: [][]use{{lo, {up[j], false}, {upper.e[i], true}, {up[i], true}}}}
 		if bore {
 			f.loops = [][]use{{hi, {up[j], true}, {lower.e[i], true}, {up[i], false}}}
 		}

@@ -3,7 +3,6 @@ package solid
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"knobwright/internal/geom"
 )
@@ -145,78 +144,4 @@ func (m *Mesh) weld(round func(geom.Vec3) geom.Vec3) *Mesh {
 		from = to
 	}
 	return out
-}
-
-// mesh divides the surface into triangles whose chords keep within tol of its arcs; of tells the face of each triangle.
-func (b *brep) mesh(tol float64) (m *Mesh, of []int, err error) {
-	if !(tol > 0) {
-		tol = DefaultTolerance
-	}
-	tol = min(tol, max(b.web/5, fine))
-	m = &Mesh{Vertices: append([]geom.Vec3(nil), b.verts...)}
-	points := make([][]int, len(b.edges))
-	for i := range b.edges {
-		e := &b.edges[i]
-		ps := []int{e.v[0]}
-		if e.sweep > 0 {
-			n := steps(e.r, e.sweep, tol)
-			for k := 1; k < n; k++ {
-				ps = append(ps, len(m.Vertices))
-				m.Vertices = append(m.Vertices, e.at(e.sweep*float64(k)/float64(n)))
-			}
-		}
-		points[i] = append(ps, e.v[1])
-	}
-	along := func(u use) []int {
-		ps := points[u.e]
-		if !u.rev {
-			return ps
-		}
-		back := make([]int, len(ps))
-		for i, p := range ps {
-			back[len(ps)-1-i] = p
-		}
-		return back
-	}
-	for i := range b.faces {
-		f := &b.faces[i]
-		if f.kind == round {
-			l := f.loops[0]
-			p, q := along(l[0]), along(use{l[2].e, !l[2].rev})
-			for k := range len(p) - 1 {
-				m.Triangles = append(m.Triangles, [3]int{p[k], p[k+1], q[k+1]}, [3]int{p[k], q[k+1], q[k]})
-			}
-		} else {
-			y := f.n.Cross(f.x)
-			var ids []int
-			var ps []geom.Vec2
-			var ends []int
-			for _, l := range f.loops {
-				for _, u := range l {
-					for _, v := range along(u)[1:] {
-						d := m.Vertices[v].Sub(f.o)
-						ids, ps = append(ids, v), append(ps, geom.Vec2{X: d.Dot(f.x), Y: d.Dot(y)})
-					}
-				}
-				ends = append(ends, len(ps))
-			}
-			ts, err := triangulate(ps, ends)
-			if err != nil {
-				return nil, nil, err
-			}
-			for _, t := range ts {
-				m.Triangles = append(m.Triangles, [3]int{ids[t[0]], ids[t[1]], ids[t[2]]})
-			}
-		}
-		for len(of) < len(m.Triangles) {
-			of = append(of, i)
-		}
-	}
-	m.Shells = []int{len(m.Triangles)}
-	for _, p := range m.Vertices {
-		if math.IsNaN(p.X + p.Y + p.Z) {
-			return nil, nil, ErrNumber
-		}
-	}
-	return m, of, nil
 }

@@ -170,6 +170,38 @@ func curvedPiece(t interface{ Fatal(...any) }, p *brep) (area float64) {
 	return area
 }
 
+// Holes across a bar, into its sides, through its legs, and through slanted ends.
+func TestHolesAcross(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		pose := randomPose(t)
+		ell := geom.Polygon(v2(0, 0), v2(60, 0), v2(60, 10), v2(10, 10), v2(10, 60), v2(0, 60))
+		p := Prism{Pose: pose, Outline: ell, From: 0, To: 40}
+		at := func(x, y, z float64) geom.Vec3 { return pose.Apply(v3(x, y, z)) }
+		d := rapid.Float64Range(0.5, 8).Draw(t, "d")
+		p.Holes = []Hole{
+			Drill(at(40, 0, 12), pose.Y, d, 0), Drill(at(40, 10, 28), pose.Y.Mul(-1), d, 6), // through and into one leg
+			Drill(at(0, 40, 12), pose.X, d, 0), Drill(at(60, 5, 25), pose.X.Mul(-1), d, 9), // the other, and its end
+			Drill(at(5, 5, 40), pose.Z.Mul(-1), d, 25),
+		}
+		through := 2
+		want := ell.Area()*40 - math.Pi*d*d/4*(10+6+10+9+25)
+		if rapid.Bool().Draw(t, "slanted") {
+			n := pose.Turn(v3(0.2, 0.1, 1))
+			p.Ends[1] = geom.HalfSpace{N: n, D: n.Dot(at(30, 30, 60))}
+			c := v2((10*60*30+10*50*5)/1100., (10*60*5+10*50*35)/1100.)
+			want += 1100 * (20 + 0.2*(30-c.X) + 0.1*(30-c.Y))
+			top := 60 + 0.2*(30-5) + 0.1*(30-5.) // of the plane over the hole along the bar
+			want -= math.Pi * d * d / 4 * (top - 40)
+		}
+		m := build(t, one(p))
+		if got := m.Volume(0); math.Abs(got/want-1) > 1e-9 {
+			t.Errorf("volume %.12g, want %.12g", got, want)
+		}
+		checkMesh(t, m, 0.05, 2-2*through, curvedOf(t, m))
+		readSTEP(t, m.STEP(STEPOptions{})).check(t)
+	})
+}
+
 // The error of chords falls with the square of their length, and so in step with the tolerance.
 func TestMeshConverges(t *testing.T) {
 	p := Plate(geom.NoPose(), geom.Rect(v2(0, 0), 80, 60, 10), 6)
