@@ -1,0 +1,410 @@
+package packet
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"knobwright/internal/carcass"
+	"knobwright/internal/drawing"
+	"knobwright/internal/drawing/solid"
+	"knobwright/internal/geom"
+	"knobwright/internal/job"
+	"knobwright/internal/length"
+	"knobwright/internal/panel"
+	"knobwright/internal/trade/box"
+	"knobwright/internal/view"
+)
+
+// boxPapers adds the papers of the box, when there is one: the book of boards, true-size patterns, the cut list, and the solids.
+func boxPapers(r *job.Result, d desk, pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
+	if r.Panel.Carcass == nil || len(r.Box.Boards) == 0 {
+		return
+	}
+	m, err := boxModel(r)
+	if err != nil {
+		add("box.step", "the box as solids", nil, err)
+		return
+	}
+	pdf("box.pdf", "the box: every board, the screws, the order of cuts, the cutting plans", boxBook(r, d, m))
+	pdf("patterns.pdf", "true-size patterns of the boards that are cut on the slant", boxPatterns(r, d))
+	data, err := cutlistCSV(r)
+	add("cutlist.csv", "the cut list for a spreadsheet", data, err)
+	data = m.STEP(solid.STEPOptions{Title: joinTitle(d)})
+	add("box.step", "the box as solids, for a drawing program", data, nil)
+	data, err = m.STL(joinTitle(d), 0)
+	add("box.stl", "the box as triangles", data, err)
+	data, err = m.ThreeMF(joinTitle(d), 0)
+	add("box.3mf", "the same, with names and colours", data, err)
+}
+
+// boxBook is the box on paper.
+func boxBook(r *job.Result, d desk, m *solid.Model) *drawing.Document {
+	doc := &drawing.Document{Title: "Box: " + joinTitle(d), Subject: "boards, screws, cuts"}
+	doc.Pages = append(doc.Pages, boxPicture(r, d, m))
+	doc.Pages = append(doc.Pages, boxLists(r, d)...)
+	for _, l := range r.Box.Boards {
+		if l.Board.Role.Shell() || len(l.Bevels) > 0 {
+			doc.Pages = append(doc.Pages, boardPage(r, d, l)...)
+		}
+	}
+	for _, p := range r.Box.Plans {
+		for i := range p.Sheets {
+			doc.Pages = append(doc.Pages, planPage(r, d, p, i)...)
+		}
+	}
+	return doc
+}
+
+// boxPicture is the whole box in isometric view.
+func boxPicture(r *job.Result, d desk, m *solid.Model) drawing.Page {
+	w, h := d.paper.w, d.paper.h
+	c := r.Panel.Carcass
+	size := c.Bounds.Max.Sub(c.Bounds.Min)
+	page := drawing.Page{Width: w, Height: h, Name: "Box"}
+	st := r.Box.Stand
+	page.Items = d.frame(w, h, sheet{
+		name: "Box", use: "As it will stand. Do not measure here: the numbers count.",
+		cells: []cell{d.panelCell(), {c.Spec.Form.String(), d.size(math.Round(size.X*10)/10) + " wide"}, {fmt.Sprintf("%.1f kg", st.Grams/1000), "with its parts"}},
+	})
+	v0 := solid.Isometric()
+	ext := m.Extent(v0)
+	area := geom.Box2{Min: v(marginX+10, footY+96), Max: v(w-marginX-6, h-topY-6)}
+	v0.Scale = min(area.Size().X/ext.Size().X, area.Size().Y/ext.Size().Y, 1)
+	items, err := m.Drawing(v0)
+	if err == nil {
+		mid := area.Centre().Sub(m.Extent(v0).Centre())
+		page.Items = append(page.Items, &drawing.Group{Place: geom.Place{At: mid}, Items: items})
+	}
+	l := d.list(sheet{})
+	l.y = footY + 96
+	l.head("What it is")
+	l.para(fmt.Sprintf("Outside %s wide, %s deep, %s high. %s", d.size(round1(size.X)), d.size(round1(size.Y)), d.size(round1(size.Z)), slopeWords(c)), false)
+	if len(r.Box.Feet) > 0 {
+		f := r.Box.Feet[0]
+		l.para(fmt.Sprintf("%s of %s under the base. %s", count(len(r.Box.Feet), "rubber foot", "rubber feet"), d.size(f.Diameter), tipWords(st)), false)
+	}
+	l.head("How it opens")
+	for _, o := range r.Box.Opening {
+		l.bulletLines(o.Say, false)
+	}
+	if len(r.Box.Opening) == 0 {
+		l.bulletLines("It does not: see the findings.", false)
+	}
+	if x := r.Box.Exit; x != nil {
+		l.head("Where the lead leaves")
+		l.bulletLines(x.Say, false)
+	}
+	page.Items = append(page.Items, l.items...)
+	return page
+}
+
+func round1(v float64) float64 { return math.Round(v*10) / 10 }
+
+func slopeWords(c *carcass.Carcass) string {
+	var s []string
+	for _, f := range c.Faces {
+		if f.Slope > 0.01 {
+			s = append(s, fmt.Sprintf("The %s slopes %s degrees.", f.Name, length.Plain(round1(f.Slope))))
+		}
+	}
+	return strings.Join(s, " ")
+}
+
+func tipWords(st box.Stand) string {
+	switch {
+	case st.Tip.Name == "" || math.IsInf(st.Tip.Times, 1):
+		return "No push at a control tips it."
+	case st.Tip.Times > 20:
+		return "A push at a control hardly tips it."
+	}
+	return fmt.Sprintf("It tips when %s is pushed with %.0f N.", st.Tip.Name, st.Tip.Force*st.Tip.Times)
+}
+
+// boxLists are the cut list, joints and screws, and the order of cuts.
+func boxLists(r *job.Result, d desk) []drawing.Page {
+	l := d.list(sheet{name: "Boards and screws", use: "Sizes are of the blank: the smallest rectangle that holds the board, before bevels.", cells: []cell{d.panelCell(), {count(len(r.Box.Boards), "board", "boards"), "battens among them"}}})
+	cols := []column{{head: "", w: 6, tick: true}, {head: "board", w: 0, bold: true}, {head: "of", w: 48, small: true}, {head: "along grain", w: 21, right: true}, {head: "across", w: 19, right: true}, {head: "thick", w: 14, right: true}, {head: "bevels", w: 40, small: true}}
+	var rows []row
+	for _, b := range r.Box.Boards {
+		var bev []string
+		for _, x := range b.Bevels {
+			bev = append(bev, fmt.Sprintf("%s %s°", x.Edge, length.Plain(round1(x.Tilt))))
+		}
+		rows = append(rows, row{"x", b.Name, b.Material.Title, d.coord(b.Blank.X), d.coord(b.Blank.Y), d.coord(b.Thickness), strings.Join(bev, ", ")})
+	}
+	l.heading("Cut list, " + d.unit())
+	l.table(cols, rows)
+	if len(r.Box.Strips) > 0 {
+		l.heading("Strip to buy")
+		for _, s := range r.Box.Strips {
+			l.bullet(fmt.Sprintf("%s x %s: %s together, for %s.", d.num(s.Width), d.size(s.Height), d.far(s.Total), strings.Join(s.Pieces, "; ")), true)
+		}
+	}
+	l.heading("How the boards are held")
+	for _, j := range jointsInWords(r.Box.Joints) {
+		l.bullet(j, false)
+	}
+	screwTable(l, r, d)
+	insertTable(l, r, d)
+	l.heading("Order of cuts")
+	l.para("Along the grain first, across it next, slants last; what is fitted to the standing box after what makes it; small pieces last of their kind.", true)
+	for _, c := range r.Box.Order {
+		say := strings.ToUpper(c.Say[:1]) + c.Say[1:]
+		if c.AtBench {
+			say += " Measure the box first."
+		}
+		if c.Small {
+			say += " Small: by hand saw or in a jig."
+		}
+		l.bullet(say, true)
+	}
+	for _, c := range r.Box.Cautions {
+		l.para(c, false)
+	}
+	return l.done()
+}
+
+// jointsInWords gathers joints that are held alike.
+func jointsInWords(js []box.Joint) []string {
+	var order []string
+	pairs := map[string][]string{}
+	for _, j := range js {
+		how := j.How
+		if len(j.Screws) == 0 && strings.HasPrefix(how, "touches") {
+			continue
+		}
+		if len(pairs[how]) == 0 {
+			order = append(order, how)
+		}
+		pairs[how] = append(pairs[how], j.A+" to "+j.B)
+	}
+	var out []string
+	for _, how := range order {
+		out = append(out, strings.Join(pairs[how], "; ")+": "+how+".")
+	}
+	return out
+}
+
+func screwTable(l *lister, r *job.Result, d desk) {
+	if len(r.Box.Screws) == 0 {
+		return
+	}
+	l.heading("Screws, " + d.unit())
+	l.para("Places are from the datum corner of the board that the screw goes through, seen from its outer side. Drill that board with the clearance bit and sink the head; clamp the boards; drill the pilot through that hole.", true)
+	cols := []column{{head: "no.", w: 10, right: true}, {head: "through", w: 0, bold: true}, {head: "into", w: 34}, {head: "screw", w: 20}, {head: "across", w: 18, right: true}, {head: "up", w: 18, right: true}, {head: "clearance", w: 22}, {head: "pilot", w: 20}}
+	var rows []row
+	for _, s := range r.Box.Screws {
+		pilot, shank := s.Names()
+		at := s.Seen
+		if b := r.Panel.Carcass.Board(s.Through); b != nil {
+			at = at.Sub(b.Datum)
+		}
+		rows = append(rows, row{fmt.Sprint(s.N), s.Through, s.Into, s.Size.Name + " x " + d.num(round1(s.Length)), d.coord(round1(at.X)), d.coord(round1(at.Y)), shank, pilot})
+	}
+	l.table(cols, rows)
+}
+
+func insertTable(l *lister, r *job.Result, d desk) {
+	if len(r.Box.Inserts) == 0 {
+		return
+	}
+	l.heading("Threaded inserts for the face")
+	for _, in := range r.Box.Inserts {
+		name := d.size(in.Hole.Want)
+		if in.Hole.OK {
+			name = in.Hole.Bit.Name
+		}
+		l.bullet(fmt.Sprintf("%s: insert %s, %s long, into the %s; hole %s, drilled through the face as a guide.", in.Fixing, in.Size.Thread, d.size(in.Size.Length), in.Board, name), true)
+	}
+}
+
+// boardPage is one board: its drawing with dimensions, its edges, its holes.
+func boardPage(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
+	s := view.BoardScene(b, r.Box)
+	pair := cell{b.Material.Title, d.size(b.Thickness) + " thick"}
+	sh := sheet{name: capital(b.Name), use: "Seen from its outer side. Measure from the heavy corner; do not measure the paper.", cells: []cell{d.panelCell(), pair}}
+	if b.Pair != "" {
+		sh.where = "PAIR with the " + b.Pair
+		if b.Board.Hand != "" {
+			sh.where = strings.ToUpper(b.Board.Hand) + " of a " + sh.where
+		}
+	}
+	l := d.list(sh)
+	size := s.Bounds.Size()
+	area := geom.Box2{Min: v(marginX+28, 0), Max: v(d.paper.w-marginX-24, d.paper.h-topY-16)}
+	k := min(area.Size().X/size.X, 110/size.Y, 1)
+	org := v(area.Centre().X-k*s.Bounds.Centre().X, area.Max.Y-k*s.Bounds.Max.Y)
+	at := func(p geom.Vec2) geom.Vec2 { return org.Add(p.Mul(k)) }
+	l.items = append(l.items, &drawing.Group{Scale: k, Place: geom.Place{At: org}, Items: s.Items})
+	l.items = append(l.items, boardDims(b, d, at)...)
+	l.items = append(l.items, drawing.DatumCorner(at(b.Board.Datum), false)...)
+	mid := at(s.Bounds.Centre())
+	if b.Material.Grain() && k*size.X > 40 && len(b.Board.Cutouts) == 0 {
+		l.items = append(l.items, drawing.Ln(mid.Sub(v(14, 0)), mid.Add(v(14, 0)), drawing.Dim), drawing.Arrow(mid.Sub(v(14, 0)), v(-1, 0), drawing.Ink0), drawing.Arrow(mid.Add(v(14, 0)), v(1, 0), drawing.Ink0),
+			drawing.Lettered(mid.Add(v(0, 1.5)), 2.5, drawing.Centre, "grain"))
+	}
+	l.y = at(s.Bounds.Min).Y - 20
+	l.para(fmt.Sprintf("%s. Blank %s. Finished: outer side %s, inner side %s.", scaleWords(k), d.by(round1(b.Blank.X), round1(b.Blank.Y)), d.by(round1(b.Outer.X), round1(b.Outer.Y)), d.by(round1(b.Inner.X), round1(b.Inner.Y))), false)
+	if b.Say != "" {
+		l.para(b.Say, false)
+	}
+	if b.Small {
+		l.para("A small piece: cut it last, from a longer piece, by hand saw or in a jig.", false)
+	}
+	edgeTable(l, b, d)
+	holeTable(l, r, b, d)
+	return l.done()
+}
+
+// boardDims measures every straight edge of a board's outer side, and its whole width and height.
+func boardDims(b box.BoardLine, d desk, at func(geom.Vec2) geom.Vec2) []drawing.Item {
+	o := b.Board.OuterOutline
+	if o.Empty() {
+		o = b.Board.InnerOutline
+	}
+	var items []drawing.Item
+	straight := len(o) <= 10
+	for i, a := range o {
+		c := o[(i+1)%len(o)].P
+		run := c.Sub(a.P)
+		if !straight || run.Len() < 4 || a.Bulge != 0 {
+			continue
+		}
+		items = append(items, drawing.Dimension{A: at(a.P), B: at(c), Off: -7, S: d.coord(round1(run.Len()))}.Items()...)
+	}
+	bb := o.Bounds()
+	if !straight || len(o) != 4 || !upright(o) {
+		y, x := at(bb.Min).Y-14.5, at(bb.Min).X-16
+		items = append(items, drawing.DimX(at(bb.Min), at(v(bb.Max.X, bb.Min.Y)), y, d.coord(round1(bb.Size().X))).Items()...)
+		items = append(items, drawing.DimY(at(bb.Min), at(v(bb.Min.X, bb.Max.Y)), x, d.coord(round1(bb.Size().Y))).Items()...)
+	}
+	return items
+}
+
+func upright(o geom.Outline) bool {
+	for i, a := range o {
+		d := o[(i+1)%len(o)].P.Sub(a.P)
+		if math.Abs(d.X) > 1e-6 && math.Abs(d.Y) > 1e-6 {
+			return false
+		}
+	}
+	return true
+}
+
+// edgeTable lists the edges that are not square, or meet something.
+func edgeTable(l *lister, b box.BoardLine, d desk) {
+	cols := []column{{head: "edge", w: 40, bold: true}, {head: "length", w: 20, right: true}, {head: "cut", w: 0}, {head: "meets", w: 52, small: true}}
+	var rows []row
+	for _, e := range b.Board.Edges {
+		how := "square"
+		if e.Bevel > 0.01 {
+			how = fmt.Sprintf("saw tilted %s°: %s over on %s thick (%s in 100), %s side longer", length.Plain(round1(e.Bevel)), d.num(round1(e.Over)), d.num(round1(b.Thickness)), length.Plain(round1(100*math.Tan(e.Bevel*math.Pi/180))), e.Longer)
+		}
+		if e.Rebate != nil {
+			how += fmt.Sprintf("; rebate %s wide, %s deep on the %s side", d.num(round1(e.Rebate.Width)), d.num(round1(e.Rebate.Depth)), e.Rebate.Side)
+		}
+		if e.Comb != nil {
+			how += fmt.Sprintf("; fingers %s wide, slots %s", d.num(round1(e.Comb.Finger())), d.num(round1(e.Comb.Slot())))
+		}
+		how += "; " + string(e.When)
+		meets := ""
+		if e.Neighbour != "" {
+			meets = e.Neighbour + ", " + e.Joint.String()
+		}
+		rows = append(rows, row{e.Name, d.coord(round1(e.Length)), how, meets})
+	}
+	if len(rows) > 0 {
+		l.heading("Edges, " + d.unit())
+		l.table(cols, rows)
+	}
+}
+
+// holeTable lists the holes of a board for screws and feet.
+func holeTable(l *lister, r *job.Result, b box.BoardLine, d desk) {
+	cols := []column{{head: "", w: 6, tick: true}, {head: "across", w: 20, right: true}, {head: "up", w: 20, right: true}, {head: "what", w: 0}, {head: "bit", w: 30, bold: true}}
+	var rows []row
+	for _, s := range r.Box.Screws {
+		if s.Through == b.Name {
+			at := s.Seen.Sub(b.Board.Datum)
+			_, shank := s.Names()
+			rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), fmt.Sprintf("screw %d, %s x %s, into the %s; sink the head", s.N, s.Size.Name, d.num(round1(s.Length)), s.Into), shank})
+		}
+	}
+	for _, f := range r.Box.Feet {
+		if f.Board == b.Name {
+			at := f.Seen.Sub(b.Board.Datum)
+			rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), "rubber foot of " + d.size(f.Diameter), ""})
+		}
+	}
+	if x := r.Box.Exit; x != nil && x.Board == b.Name {
+		at := x.At.Sub(b.Board.Datum)
+		what := "hole for the lead"
+		if x.Notch {
+			what = "notch for the lead, in the edge"
+		}
+		rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), what, d.size(x.Round)})
+	}
+	if len(rows) > 0 {
+		l.heading("Holes, from the heavy corner, " + d.unit())
+		l.table(cols, rows)
+	}
+}
+
+// boxPatterns are the boards that are cut on the slant, at true size over as many sheets as they need.
+func boxPatterns(r *job.Result, d desk) *drawing.Document {
+	doc := &drawing.Document{Title: "Patterns: " + joinTitle(d), Subject: "true size; print at 100 %"}
+	for _, b := range r.Box.Boards {
+		o := b.Board.OuterOutline
+		slant := false
+		for _, e := range b.Board.Edges {
+			slant = slant || e.When == carcass.Taper
+		}
+		if !slant || o.Empty() || !b.Board.Role.Shell() {
+			continue
+		}
+		doc.Pages = append(doc.Pages, patternPages(r, d, b)...)
+	}
+	if len(doc.Pages) == 0 {
+		return nil
+	}
+	return doc
+}
+
+func patternPages(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
+	s := view.BoardScene(b, r.Box)
+	var thin []drawing.Item
+	for _, it := range s.Items {
+		if p, ok := it.(*drawing.Path); ok {
+			q := *p
+			q.Style.Fill = ""
+			thin = append(thin, &q)
+			continue
+		}
+		thin = append(thin, it)
+	}
+	t := newTiling(d, s.Bounds.Grow(1), nil)
+	dia := t.diamonds(nil)
+	name := drawing.Lettered(s.Bounds.Centre(), 5, drawing.Centre, capital(b.Name)+", outer side")
+	ps := pieces(append(append(thin, drawing.DatumCorner(b.Board.Datum, false)...), name))
+	tiles := t.tiles()
+	flat := &panel.Panel{Face: panel.Face{Width: s.Bounds.Max.X, Height: s.Bounds.Max.Y}}
+	sh := sheet{name: "Pattern: " + b.Name, use: "True size. Stick it on the outer side; saw outside the line.", cells: append(d.printCells(), d.panelCell())}
+	if len(tiles) > 1 {
+		sh.of = len(tiles)
+	}
+	var pages []drawing.Page
+	for _, x := range tiles {
+		sh.n, sh.where = x.n, t.where(x)
+		if b.Pair != "" && sh.where == "" {
+			sh.where = "turn it over for the " + b.Pair
+		}
+		page := drawing.Page{Width: t.w, Height: t.h, Name: fmt.Sprintf("Pattern %s %d", b.Name, x.n), Items: d.frame(t.w, t.h, sh)}
+		page.Items = append(page.Items, &drawing.Group{Place: geom.Place{At: x.shift}, Items: t.draw(x, ps)})
+		page.Items = append(page.Items, t.edgeRuler(x, flat)...)
+		page.Items = append(page.Items, t.seams(x, dia, nil)...)
+		page.Items = append(page.Items, t.bars()...)
+		pages = append(pages, page)
+	}
+	return pages
+}
