@@ -140,17 +140,10 @@ func ribName(key string) string { return "rib " + plainName(key) }
 // steps at its ends lie within the corner of the box, so a board counts as one piece; only sides under two tops that bend inwards
 // keep several.
 func pieces(b *carcass.Board) [][]geom.Vec3 {
-	if b.Role == carcass.RoleSide && !b.InnerOutline.Empty() {
-		if b.InnerOutline.IsConvex() {
-			var pts []geom.Vec3
-			for _, v := range b.InnerOutline {
-				pts = append(pts, b.Frame.ToWorld(v.P.At(-b.Thickness)), b.Frame.ToWorld(v.P.At(0)))
-			}
-			return [][]geom.Vec3{pts}
-		}
+	if b.Role == carcass.RoleSide && !b.InnerOutline.IsConvex() {
 		var out [][]geom.Vec3
 		for _, h := range b.Parts {
-			if len(out) < 2 && reaches(h, b) {
+			if len(out) < 2 && reaches(h, b) { // the fingers come after the halves of the board
 				out = append(out, append([]geom.Vec3(nil), h.Points...))
 			}
 		}

@@ -22,7 +22,7 @@ box:
   walls: test-9mm
   inset: 1
   ledge: {width: 6, height: 12}
-  blocks: {size: 15}
+  blocks: {size: 15, height: 20}
   ribs:
     middle: {from: [100, 10], to: [100, 90], width: 8, height: 25}
     slant: {from: [20, 20], to: [50, 60], width: 5, height: 10}
@@ -40,10 +40,10 @@ front ledge: 10,10..190,16 z -15.1..-3.1
 back ledge: 10,84..190,90 z -15.1..-3.1
 left ledge: 10,16..16,84 z -15.1..-3.1
 right ledge: 184,16..190,84 z -15.1..-3.1
-front left glue block: 10,10..25,25 z -53.1..-15.1
-front right glue block: 175,10..190,25 z -53.1..-15.1
-back left glue block: 10,75..25,90 z -53.1..-15.1
-back right glue block: 175,75..190,90 z -53.1..-15.1
+front left glue block: 10,10..25,25 z -35.1..-15.1
+front right glue block: 175,10..190,25 z -35.1..-15.1
+back left glue block: 10,75..25,90 z -35.1..-15.1
+back right glue block: 175,75..190,90 z -35.1..-15.1
 rib MIDDLE: 96,16..104,84 z -28.1..-3.1
 rib SLANT: 18,18.5..52,61.5 z -13.1..-3.1`)
 	if !p.HasBox || p.BoxDepth != 50 || p.Interior != (geom.Box2{Min: geom.Vec2{X: 10, Y: 10}, Max: geom.Vec2{X: 190, Y: 90}}) {

@@ -203,6 +203,9 @@ func (pl *placer) battens() {
 	}
 	if k := b.Blocks; k != nil && pl.size(pl.firstPath("box.blocks.size", "box.blocks"), k.Size, 0, maxFace, "The size of the glue blocks") {
 		d.Blocks.Size = k.Size.MM()
+		if pl.size("box.blocks.height", k.Height, 0, maxFace, "The height of the glue blocks") {
+			d.Blocks.Height = k.Height.MM()
+		}
 	}
 }
 
