@@ -20,8 +20,13 @@ func Check(p *panel.Panel) Result {
 	k := newChecker(p)
 	hits := k.hits()
 	r := Result{Fits: k.fits()}
-	for _, b := range k.bundles(hits) {
-		r.Findings = append(r.Findings, k.finding(&b))
+	said, rest := k.most(k.bundles(hits))
+	cured := gravest(said, mostCured)
+	for i := range said {
+		r.Findings = append(r.Findings, k.finding(&said[i], cured[i]))
+	}
+	for i := range rest {
+		r.Findings = append(r.Findings, k.more(&rest[i]))
 	}
 	for _, m := range k.own() {
 		r.Findings = append(r.Findings, k.remark(&m))
@@ -126,8 +131,8 @@ func inBox(r *finding.Rule) bool {
 	return false
 }
 
-// finding puts a bundle of hits into a finding, with its fix.
-func (k *checker) finding(b *bundle) finding.Finding {
+// finding puts a bundle of hits into a finding; with cure a fix is looked for.
+func (k *checker) finding(b *bundle, cure bool) finding.Finding {
 	h := &b.hit
 	s := k.say(b)
 	f := finding.Finding{
@@ -138,11 +143,13 @@ func (k *checker) finding(b *bundle) finding.Finding {
 	if fix, ok := k.spread(h); ok {
 		f.Fixes = append(f.Fixes, fix)
 	}
-	if fix, n, ok := k.relabel(h); ok {
-		f.Fixes = append(f.Fixes, fix)
-		first = n
+	if cure {
+		if fix, n, ok := k.relabel(h); ok {
+			f.Fixes = append(f.Fixes, fix)
+			first = n
+		}
 	}
-	if b.pairs == 1 {
+	if cure && b.pairs == 1 {
 		if m, ok := k.cure(h); ok {
 			both := h.b >= 0 && k.items[h.a].sort == control && k.items[h.b].sort == control
 			if fix, can := k.moveFix(m, both); can {
@@ -164,7 +171,7 @@ func (k *checker) finding(b *bundle) finding.Finding {
 	if h.b < 0 {
 		f.Ends = append(f.Ends, k.faceEnd())
 	}
-	if len(f.Fixes) == 0 {
+	if cure && len(f.Fixes) == 0 {
 		if why := k.whyNot(b); why != "" {
 			f.Body += " " + why
 		}
