@@ -131,7 +131,7 @@ func boxLists(r *job.Result, d desk) []drawing.Page {
 		for _, x := range b.Bevels {
 			bev = append(bev, fmt.Sprintf("%s %s°", x.Edge, length.Plain(round1(x.Tilt))))
 		}
-		rows = append(rows, row{"x", b.Name, b.Material.Title, d.coord(b.Blank.X), d.coord(b.Blank.Y), d.coord(b.Thickness), strings.Join(bev, ", ")})
+		rows = append(rows, row{"x", b.Name, b.Material.Title, d.coord(round1(b.Blank.X)), d.coord(round1(b.Blank.Y)), d.coord(round1(b.Thickness)), strings.Join(bev, ", ")})
 	}
 	l.heading("Cut list, " + d.unit())
 	l.table(cols, rows)
@@ -240,7 +240,10 @@ func boardPage(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	l.items = append(l.items, boardDims(b, d, at)...)
 	l.items = append(l.items, drawing.DatumCorner(at(b.Board.Datum), false)...)
 	mid := at(s.Bounds.Centre())
-	if b.Material.Grain() && k*size.X > 40 && len(b.Board.Cutouts) == 0 {
+	if x := r.Box.Exit; x != nil && x.Board == b.Name { // clear of the hole for the lead
+		mid = at(s.Bounds.Min.Add(v(size.X/4, size.Y/2)))
+	}
+	if b.Material.Grain() && k*size.X > 80 && k*size.Y > 14 && len(b.Board.Cutouts) == 0 {
 		l.items = append(l.items, drawing.Ln(mid.Sub(v(14, 0)), mid.Add(v(14, 0)), drawing.Dim), drawing.Arrow(mid.Sub(v(14, 0)), v(-1, 0), drawing.Ink0), drawing.Arrow(mid.Add(v(14, 0)), v(1, 0), drawing.Ink0),
 			drawing.Lettered(mid.Add(v(0, 1.5)), 2.5, drawing.Centre, "grain"))
 	}
@@ -274,22 +277,19 @@ func boardDims(b box.BoardLine, d desk, at func(geom.Vec2) geom.Vec2) []drawing.
 		items = append(items, drawing.Dimension{A: at(a.P), B: at(c), Off: -7, S: d.coord(round1(run.Len()))}.Items()...)
 	}
 	bb := o.Bounds()
-	if !straight || len(o) != 4 || !upright(o) {
-		y, x := at(bb.Min).Y-14.5, at(bb.Min).X-16
-		items = append(items, drawing.DimX(at(bb.Min), at(v(bb.Max.X, bb.Min.Y)), y, d.coord(round1(bb.Size().X))).Items()...)
-		items = append(items, drawing.DimY(at(bb.Min), at(v(bb.Min.X, bb.Max.Y)), x, d.coord(round1(bb.Size().Y))).Items()...)
+	wide, high := false, false // an edge that says it already
+	for i, a := range o {
+		run := o[(i+1)%len(o)].P.Sub(a.P)
+		wide = wide || straight && math.Abs(run.Y) < 1e-6 && math.Abs(math.Abs(run.X)-bb.Size().X) < 1e-6
+		high = high || straight && math.Abs(run.X) < 1e-6 && math.Abs(math.Abs(run.Y)-bb.Size().Y) < 1e-6
+	}
+	if !wide {
+		items = append(items, drawing.DimX(at(bb.Min), at(v(bb.Max.X, bb.Min.Y)), at(bb.Min).Y-14.5, d.coord(round1(bb.Size().X))).Items()...)
+	}
+	if !high {
+		items = append(items, drawing.DimY(at(bb.Min), at(v(bb.Min.X, bb.Max.Y)), at(bb.Min).X-16, d.coord(round1(bb.Size().Y))).Items()...)
 	}
 	return items
-}
-
-func upright(o geom.Outline) bool {
-	for i, a := range o {
-		d := o[(i+1)%len(o)].P.Sub(a.P)
-		if math.Abs(d.X) > 1e-6 && math.Abs(d.Y) > 1e-6 {
-			return false
-		}
-	}
-	return true
 }
 
 // edgeTable lists the edges that are not square, or meet something.
@@ -385,7 +385,7 @@ func patternPages(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	}
 	t := newTiling(d, s.Bounds.Grow(1), nil)
 	dia := t.diamonds(nil)
-	name := drawing.Lettered(s.Bounds.Centre(), 5, drawing.Centre, capital(b.Name)+", outer side")
+	name := drawing.Lettered(s.Bounds.Min.Add(v(10, 9)), 4, drawing.Left, capital(b.Name)+", outer side")
 	ps := pieces(append(append(thin, drawing.DatumCorner(b.Board.Datum, false)...), name))
 	tiles := t.tiles()
 	flat := &panel.Panel{Face: panel.Face{Width: s.Bounds.Max.X, Height: s.Bounds.Max.Y}}
