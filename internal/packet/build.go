@@ -52,6 +52,7 @@ func Build(r *job.Result, src []byte) ([]Doc, error) {
 	add("front.svg", "the finished face as a picture", svg, err)
 	csv, err = partsCSV(r, d)
 	add("parts.csv", "what goes into the face", csv, err)
+	boxPapers(r, d, pdf, add)
 	js, err := findingsJSON(r)
 	add("findings.json", "the findings as data", js, err)
 	add("findings.txt", "what was found", findingsText(r), nil)
