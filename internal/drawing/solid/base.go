@@ -34,32 +34,62 @@ func (k Block) build() (*brep, error) {
 	b := &brep{verts: append([]geom.Vec3(nil), k.Hull.Points...), volume: k.Hull.Volume(), web: airy}
 	type side struct{ i, j int }
 	made := map[side]int{}
-	for i, f := range k.Hull.Faces {
-		h := k.Hull.Plane(i)
-		g := face{o: b.verts[f[0]], n: h.N}
-		var loop []use
-		long := 0.0
-		for k, v := range f {
-			w := f[(k+1)%len(f)]
-			if d := b.verts[w].Sub(b.verts[v]); d.Len() > long {
-				long, g.x = d.Len(), d
+	for i := range k.Hull.Faces {
+		for _, f := range flatFaces(k.Hull, i) {
+			g := face{o: b.verts[f.v[0]], n: f.n}
+			var loop []use
+			long := 0.0
+			for k, v := range f.v {
+				w := f.v[(k+1)%len(f.v)]
+				if d := b.verts[w].Sub(b.verts[v]); d.Len() > long {
+					long, g.x = d.Len(), d
+				}
+				if e, ok := made[side{w, v}]; ok {
+					loop = append(loop, use{e, true})
+					continue
+				}
+				made[side{v, w}] = len(b.edges)
+				loop = append(loop, use{b.line(v, w), false})
 			}
-			if e, ok := made[side{w, v}]; ok {
-				loop = append(loop, use{e, true})
-				continue
+			g.x = g.x.Sub(g.n.Mul(g.x.Dot(g.n))).Unit()
+			g.loops = [][]use{loop}
+			if math.Abs(g.n.Len()-1) > 1e-9 || math.Abs(g.x.Len()-1) > 1e-9 {
+				return nil, ErrHull
 			}
-			made[side{v, w}] = len(b.edges)
-			loop = append(loop, use{b.line(v, w), false})
+			b.faces = append(b.faces, g)
 		}
-		g.x = g.x.Sub(g.n.Mul(g.x.Dot(g.n))).Unit()
-		g.loops = [][]use{loop}
-		b.faces = append(b.faces, g)
 	}
 	if !closed(b) {
 		return nil, ErrHull
 	}
 	b.outer = len(b.edges)
 	return drillAll(&base{brep: b, convex: true, faces: len(b.faces)}, k.Holes)
+}
+
+// corners is a flat face of a hull.
+type corners struct {
+	v []int
+	n geom.Vec3
+}
+
+// flatFaces gives face i of a hull, in triangles where it is bent: a hull takes faces for one that bend by less than some
+// thousand-millionths of its size, which in a large one is more than other programs stand.
+func flatFaces(h *geom.Hull, i int) (out []corners) {
+	const bent = 1e-8
+	f, p := h.Faces[i], h.Plane(i)
+	whole := true
+	for _, v := range f {
+		whole = whole && math.Abs(h.Points[v].Sub(h.Points[f[0]]).Dot(p.N)) < bent
+	}
+	if whole {
+		return []corners{{f, p.N}}
+	}
+	for k := 2; k < len(f); k++ {
+		a := h.Points[f[0]]
+		n := h.Points[f[k-1]].Sub(a).Cross(h.Points[f[k]].Sub(a)).Unit()
+		out = append(out, corners{[]int{f[0], f[k-1], f[k]}, n})
+	}
+	return out
 }
 
 // closed reports whether every edge has its two faces.

@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -12,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"pgregory.net/rapid"
 )
@@ -302,31 +304,48 @@ func FuzzBuild(f *testing.F) {
 			}
 			return geom.Slot(v2(num(), num()), num(), num())
 		}
-		var holes []Hole
-		for range next() % 5 {
-			h := Hole{Pose: pose(), Outline: outline(), Depth: max(0, num())}
-			if next()%3 == 0 {
-				h.Sink = Sink{D: num(), Angle: num(), Depth: num()}
-			}
-			holes = append(holes, h)
+		p := Prism{Pose: pose(), Outline: outline(), From: num(), To: num()}
+		if next()%2 == 0 {
+			p.Outline, p.To = geom.Rect(v2(num(), num()), 60, 40, num()), p.From+float64(next())/8
 		}
-		var piece Piece
+		if next()%4 == 0 {
+			p.Ends = [2]geom.HalfSpace{{N: vec(), D: num()}, {N: vec(), D: num()}}
+		}
+		var hull *geom.Hull
 		if next()%3 == 0 {
 			var pts []geom.Vec3
 			for range 4 + next()%12 {
 				pts = append(pts, vec())
 			}
-			h, err := geom.HullOf(pts)
-			if err != nil {
+			if hull, _ = geom.HullOf(pts); hull == nil {
 				return
 			}
-			piece = Block{Hull: h, Holes: holes}
-		} else {
-			p := Prism{Pose: pose(), Outline: outline(), From: num(), To: num(), Holes: holes}
-			if next()%4 == 0 {
-				p.Ends = [2]geom.HalfSpace{{N: vec(), D: num()}, {N: vec(), D: num()}}
+		}
+		var holes []Hole
+		for range next() % 6 {
+			h := Hole{Pose: pose(), Outline: outline(), Depth: max(0, num())}
+			small := geom.Circle(v2(num(), num()), float64(next())/16)
+			switch next() % 4 {
+			case 0:
+				h = p.Front(small, max(0, num()))
+			case 1:
+				h = p.Back(small, 0)
+			case 2: // from outside to the middle
+				if hull != nil {
+					h = Drill(hull.Support(vec()), vec(), float64(next())/32, max(0, num()/8))
+				} else {
+					h = Drill(p.Pose.Apply(v3(num(), num(), (p.From+p.To)/2)), vec(), float64(next())/64, 0)
+				}
 			}
-			piece = p
+			if next()%3 == 0 {
+				h.Sink = Sink{D: num() / 4, Angle: num(), Depth: num() / 8}
+			}
+			holes = append(holes, h)
+		}
+		p.Holes = holes
+		var piece Piece = p
+		if hull != nil {
+			piece = Block{Hull: hull, Holes: holes}
 		}
 		m, err := Build([]Body{one(piece)})
 		if err != nil {
@@ -348,6 +367,19 @@ func FuzzBuild(f *testing.F) {
 		}
 		if v := mesh.Volume(); !(v > 0) {
 			t.Errorf("mesh of volume %g", v)
+		}
+		items, err := m.Drawing(View{Turn: num(), Tilt: max(-90, min(90, num())), Scale: 0.1})
+		if err != nil && !errors.Is(err, ErrView) {
+			t.Fatal(err)
+		}
+		for _, it := range items {
+			for _, o := range it.(*drawing.Path).Outlines {
+				for _, v := range o {
+					if !(math.Abs(v.P.X)+math.Abs(v.P.Y) < 1e6) {
+						t.Fatalf("%v on the drawing", v.P)
+					}
+				}
+			}
 		}
 	})
 }

@@ -202,6 +202,29 @@ func TestHolesAcross(t *testing.T) {
 	})
 }
 
+// A great hull may have faces bent by more than other programs stand; they are written as triangles.
+func TestBentFaces(t *testing.T) {
+	lo, hi := v3(0, 0, 0), v3(9e4, 9e4, 9e4)
+	h, err := geom.BoxHull(geom.Box3{Min: lo, Max: hi})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pts := append([]geom.Vec3(nil), h.Points...)
+	for i := range pts {
+		if pts[i] == hi {
+			pts[i].Z += 1e-4
+		}
+	}
+	if h, err = geom.HullOf(pts); err != nil || len(h.Faces) != 6 {
+		t.Fatalf("%d faces, %v: this test shows nothing", len(h.Faces), err)
+	}
+	m := build(t, one(Block{Hull: h}))
+	readSTEP(t, m.STEP(STEPOptions{})).check(t)
+	if n := len(m.bodies[0].pieces[0].faces); n != 7 && n != 8 && n != 9 {
+		t.Errorf("%d faces", n)
+	}
+}
+
 // The error of chords falls with the square of their length, and so in step with the tolerance.
 func TestMeshConverges(t *testing.T) {
 	p := Plate(geom.NoPose(), geom.Rect(v2(0, 0), 80, 60, 10), 6)

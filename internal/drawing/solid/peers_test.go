@@ -138,6 +138,9 @@ puts [XStat D]
 
 // The npm package occt-import-js reads names, colours and meshes.
 func TestSTEPForImport(t *testing.T) {
+	if testing.Short() {
+		t.Skip("SKIPPED: takes seconds")
+	}
 	dir, node := peers(t, "occt-import-js"), tool(t, "node")
 	m, of := everything(t, 2)
 	const deflection = 0.05
@@ -216,6 +219,9 @@ func sRGB(x float64) float64 {
 
 // An independent kernel of meshes builds the same boards by subtraction, from chords of its own; and takes ours for closed.
 func TestBoardsForKernel(t *testing.T) {
+	if testing.Short() {
+		t.Skip("SKIPPED: takes seconds")
+	}
 	dir, node := peers(t, "manifold-3d"), tool(t, "node")
 	type hole struct {
 		Outline              [][2]float64
