@@ -19,6 +19,9 @@ func Build(r *job.Result, src []byte) ([]Doc, error) {
 	if r.Panel == nil || r.Panel.Face.Outline.Empty() {
 		return nil, ErrNoFace
 	}
+	if err := settable(r); err != nil {
+		return nil, err
+	}
 	d := newDesk(r, src)
 	var docs []Doc
 	var failed error
@@ -63,4 +66,28 @@ func Build(r *job.Result, src []byte) ([]Doc, error) {
 	return withManifest(Manifest{
 		Tool: "knobwright", Version: r.Version, Title: r.Panel.Title, Source: hash(src), Verdict: terminal.Verdict(r.Findings),
 	}, docs)
+}
+
+// settable says which of the panel's words, if any, hold a character that no font here has: a paper with a gap or a box in
+// place of a letter is worse than none.
+func settable(r *job.Result) error {
+	check := func(of, s string) error {
+		for _, c := range drawing.Missing(s) {
+			return fmt.Errorf("%s: %w", of, &drawing.GlyphError{Rune: c, Text: s})
+		}
+		return nil
+	}
+	errs := []error{check("the title", r.Panel.Title)}
+	for _, c := range r.Panel.Controls {
+		errs = append(errs, check("the legend of "+c.Name, c.Legend.Text), check("the name of "+c.Name, c.Label))
+	}
+	for _, t := range r.Panel.Texts {
+		errs = append(errs, check("the text "+t.Name, t.Text))
+	}
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }

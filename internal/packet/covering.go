@@ -22,13 +22,13 @@ func coveringSheet(r *job.Result, d desk) *drawing.Document {
 	pat := newPattern(p)
 	w, h := d.paper.w, d.paper.h
 	page := drawing.Page{Width: w, Height: h, Name: "Covering"}
-	use := "Cut the film to this. Drawn smaller than it is: the numbers count."
+	use, blank := "Cut the covering to this. Drawn smaller than it is: the numbers count.", "blank"
 	if p.Stack.Covering.Kind == "paint" {
-		use = "What is coated. Drawn smaller than it is: the numbers count."
+		use, blank = "What is coated. Drawn smaller than it is: the numbers count.", "the face"
 	}
 	page.Items = d.frame(w, h, sheet{
 		name: "Covering", view: drawing.FrontView, use: use,
-		cells: []cell{{p.Stack.Covering.Title, d.size(p.Stack.CoverThickness) + " thick"}, d.panelCell(), {d.by(pat.w, pat.h), "blank"}},
+		cells: []cell{{p.Stack.Covering.Title, d.thin(p.Stack.CoverThickness) + " thick"}, d.panelCell(), {d.by(pat.w, pat.h), blank}},
 	})
 	steps := coveringSteps(p, pat, d)
 	l := d.list(sheet{})
@@ -89,7 +89,7 @@ func coveringSteps(p *panel.Panel, pat pattern, d desk) []string {
 	if p.Stack.Covering.Kind == "paint" {
 		return []string{
 			"Drill and deburr everything first; try every part in its hole before you paint.",
-			fmt.Sprintf("The coat takes %s off each hole all round: the schedule has the sizes that allow for it.", d.size(p.Stack.CoverThickness)),
+			fmt.Sprintf("The coat takes %s off each hole all round: the schedule has the sizes that allow for it.", d.thin(p.Stack.CoverThickness)),
 			"Paint outside or with a window open and a mask on; keep flames away. Follow the maker's sheet.",
 			"Leave it until it is hard, not only dry to the touch, before a nut is tightened on it.",
 		}

@@ -47,7 +47,7 @@ func (d desk) head(w, h float64, s sheet) []drawing.Item {
 		right -= width(n) + 6
 	}
 	if d.stop {
-		items = append(items, stopBanner(x, right, y+capital/2, d.state)...)
+		items = append(items, stopBanner(x, right, y+capital/2, d.state+": do not cut yet")...)
 	}
 	right = w - marginX
 	if s.where != "" {
@@ -75,20 +75,48 @@ func (d desk) strip(w float64, view drawing.View, cells []cell) []drawing.Item {
 	case drawing.RearView:
 		out = append(out, drawing.StripCell{View: view, Small: "mirrored, from behind", Share: 39})
 	}
-	fixed := 39.0 * float64(len(out)) // the word of the view is never squeezed
-	var asked float64
-	for _, c := range append(append([]cell{}, cells...), cell{d.state, "mark " + d.mark}) {
-		ask := max(drawing.TextWidth(drawing.ReadBold, 4.4, c.head), drawing.TextWidth(drawing.Read, 3.4, c.line)) + 6
-		asked += ask
-		out = append(out, drawing.StripCell{Head: c.head, Small: c.line, Share: ask})
+	state := cell{d.state, "mark " + d.mark}
+	if d.stop {
+		state.line = "do not cut yet · " + state.line
+	}
+	all := append(append([]cell{}, cells...), state)
+	asks := make([]float64, len(all))
+	for i, c := range all {
+		asks[i] = max(drawing.TextWidth(drawing.ReadBold, 4.4, c.head), drawing.TextWidth(drawing.Read, 3.4, c.line)) + 6
 	}
 	width := w - 2*marginX
-	for i := range out {
-		if out[i].View == drawing.NoView {
-			out[i].Share *= (width - fixed) / asked
-		}
+	for i, share := range shareOut(width-39*float64(len(out)), asks) { // the word of the view is never squeezed
+		out = append(out, drawing.StripCell{Head: all[i].head, Small: all[i].line, Share: share})
 	}
 	return drawing.TitleStrip(v(marginX, stripY), width, out)
+}
+
+// shareOut parts a width among cells: those that ask for little get it, those that ask for much share what is left; what
+// nobody asks for goes to all alike.
+func shareOut(width float64, asks []float64) []float64 {
+	out := make([]float64, len(asks))
+	left, open := width, len(asks)
+	for open > 0 {
+		fair, gave := left/float64(open), false
+		for i, a := range asks {
+			if out[i] == 0 && a <= fair {
+				out[i], left, open, gave = a, left-a, open-1, true
+			}
+		}
+		if gave {
+			continue
+		}
+		for i := range out {
+			if out[i] == 0 {
+				out[i] = fair
+			}
+		}
+		return out
+	}
+	for i := range out {
+		out[i] += left / float64(len(out))
+	}
+	return out
 }
 
 // panelCell names the panel in the strip.

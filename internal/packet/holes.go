@@ -20,52 +20,93 @@ const seamRoom = 1.6
 
 // templateFace draws the face with every hole as it is cut: outline, centre, pilot, number, and the bit as the biggest word.
 // Words keep clear of holes, of seams and of register diamonds. It says what room all that takes.
-func templateFace(r *job.Result, d desk, t tiling, dia []diamond) ([]drawing.Item, []geom.Box2) {
+func templateFace(r *job.Result, d desk, t tiling, dia []diamond) ([]piece, []geom.Box2) {
 	p := r.Panel
 	items := []drawing.Item{drawing.Outl(drawing.Style{Line: drawing.Edge}, p.Face.Outline)}
 	if s := p.Interior.Size(); p.HasBox && s.X > 0 && s.Y > 0 {
 		items = append(items, drawing.Outl(drawing.Style{Line: drawing.Hidden, Ink: drawing.Pencil}, geom.Rect(p.Interior.Centre(), s.X, s.Y, 0)))
 	}
 	items = append(items, together("datum corner", drawing.DatumCorner(geom.Vec2{}, false)))
-	l := &view.Labeller{Sheet: p.Face.Outline.Bounds()}
+	l := &view.Labeller{}
 	l.Block(geom.Box2{Max: v(7, 1.2)})
 	l.Block(geom.Box2{Max: v(1.2, 7)})
 	for _, m := range dia {
 		l.Block(m.box())
 	}
-	for _, x := range t.xs {
-		l.Block(geom.Box2{Min: v(x-seamRoom/2, t.area.Min.Y), Max: v(x+seamRoom/2, t.area.Max.Y)})
-	}
-	for _, y := range t.ys {
-		l.Block(geom.Box2{Min: v(t.area.Min.X, y-seamRoom/2), Max: v(t.area.Max.X, y+seamRoom/2)})
-	}
 	for _, h := range r.Drilling.Holes {
-		b := asCut(h).Bounds()
-		l.Block(b.Grow(1))
-		c := b.Centre() // and the arms of its cross
-		l.Block(geom.Box2{Min: v(b.Min.X-armReach, c.Y-0.3), Max: v(b.Max.X+armReach, c.Y+0.3)})
-		l.Block(geom.Box2{Min: v(c.X-0.3, b.Min.Y-armReach), Max: v(c.X+0.3, b.Max.Y+armReach)})
+		blockHole(l, asCut(h))
 	}
-	for _, h := range r.Drilling.Holes {
-		items = append(items, together(h.Name, holeMarks(h, r)))
+	ps := pieces(items)
+	rings := make([]drawing.Item, len(r.Drilling.Holes))
+	for i, h := range r.Drilling.Holes {
+		l.Sheet = t.homeOf(h, p.Face.Outline.Bounds())
+		rings[i] = together("number", number(l, h))
 	}
-	for _, h := range r.Drilling.Holes {
-		items = append(items, together(fmt.Sprintf("hole %d", h.N), number(l, h)))
+	for i, h := range r.Drilling.Holes {
+		l.Sheet = t.homeOf(h, p.Face.Outline.Bounds())
+		ps = append(ps, unitOf(asCut(h).Bounds(), together(h.Name, holeMarks(h, r)), rings[i], together("bit", words(l, h, d, t.beyond(h))))...)
 	}
-	for _, h := range r.Drilling.Holes {
-		items = append(items, together(fmt.Sprintf("bit of hole %d", h.N), words(l, h, d)))
+	return ps, l.Taken()
+}
+
+// homeOf is where the words of a hole may stand: on the sheet that holds its middle, and on the face.
+func (t tiling) homeOf(h drilling.Hole, face geom.Box2) geom.Box2 {
+	for _, x := range t.tiles() {
+		if contains(x.own, h.Cut.At.Vec2) {
+			in := x.own.Grow(-seamRoom / 2)
+			if x.col == 0 {
+				in.Min.X = face.Min.X
+			}
+			if x.col == t.cols()-1 {
+				in.Max.X = face.Max.X
+			}
+			if x.row == 0 {
+				in.Max.Y = face.Max.Y
+			}
+			if x.row == t.rows()-1 {
+				in.Min.Y = face.Min.Y
+			}
+			return in
+		}
 	}
-	return items, l.Taken()
+	return face
+}
+
+// beyond is how far the page that holds a hole goes on beyond the right and the upper edge of the face, mm, where nothing
+// else is drawn; at most so much that words stay near their hole.
+func (t tiling) beyond(h drilling.Hole) geom.Vec2 {
+	var out geom.Vec2
+	for _, x := range t.tiles() {
+		if contains(x.own, h.Cut.At.Vec2) {
+			if x.col == t.cols()-1 {
+				out.X = min(max(x.see.Max.X-t.area.Max.X-2, 0), 30)
+			}
+			if x.row == 0 {
+				out.Y = min(max(x.see.Max.Y-t.area.Max.Y-2, 0), 30)
+			}
+		}
+	}
+	return out
+}
+
+// blockHole keeps words off a hole and off the arms of its cross. A round hole leaves the corners of its box free.
+func blockHole(l *view.Labeller, o geom.Outline) {
+	b := o.Bounds()
+	c, s := b.Centre(), b.Size()
+	if _, d, ok := o.AsCircle(); ok && d > 4 {
+		for _, k := range [][2]float64{{1, 0.39}, {0.39, 1}, {0.708, 0.708}, {0.93, 0.56}, {0.56, 0.93}} { // under a circle's edge, step by step
+			h := v(s.X*k[0]/2+0.8, s.Y*k[1]/2+0.8)
+			l.Block(geom.Box2{Min: c.Sub(h), Max: c.Add(h)})
+		}
+	} else {
+		l.Block(b.Grow(0.8))
+	}
+	l.Block(geom.Box2{Min: v(b.Min.X-armReach, c.Y-0.3), Max: v(b.Max.X+armReach, c.Y+0.3)})
+	l.Block(geom.Box2{Min: v(c.X-0.3, b.Min.Y-armReach), Max: v(c.X+0.3, b.Max.Y+armReach)})
 }
 
 // asCut is the outline of an opening as it is cut in the bare sheet.
-func asCut(h drilling.Hole) geom.Outline {
-	o := view.AsCut(h.Cut)
-	if c, _, ok := o.AsCircle(); ok && h.Size > 0 {
-		return geom.Circle(c, h.Size)
-	}
-	return o
-}
+func asCut(h drilling.Hole) geom.Outline { return view.AsCut(h.Cut) }
 
 // holeRooms is the room of each hole with its cross.
 func holeRooms(r *job.Result) []geom.Box2 {
@@ -134,7 +175,7 @@ func number(l *view.Labeller, h drilling.Hole) []drawing.Item {
 	const d = 6.0
 	b := asCut(h).Bounds()
 	if _, _, ok := h.Cut.Outline.AsCircle(); ok {
-		b = geom.Box2{Min: b.Min.Add(b.Size().Mul(0.1)), Max: b.Max.Sub(b.Size().Mul(0.1))} // a circle leaves its corners free
+		b = geom.Box2{Min: b.Min.Add(b.Size().Mul(0.15)), Max: b.Max.Sub(b.Size().Mul(0.15))} // a circle leaves its corners free
 	}
 	at := l.Find(b, d, d, 0.6, view.CornerFirst)
 	return drawing.NumberRing(at, fmt.Sprint(h.N))
@@ -150,39 +191,52 @@ type wordLine struct {
 
 // words letters the bit, biggest, the control's name under it, and how it is made beyond one bit. Where that finds no room, the
 // least needed words go first: the schedule has them all by the hole's number.
-func words(l *view.Labeller, h drilling.Hole, d desk) []drawing.Item {
+func words(l *view.Labeller, h drilling.Hole, d desk, outside geom.Vec2) []drawing.Item {
 	lines := holeWordLines(h, d)
 	b := asCut(h).Bounds()
 	of := geom.Box2{Min: b.Min.Sub(v(armReach, armReach)), Max: b.Max.Add(v(armReach, armReach))}
+	inner := l.Sheet
+	outer := geom.Box2{Min: inner.Min, Max: inner.Max}
+	outer.Max.X += outside.X // what the page has beyond the face: better there than over a hole
+	outer.Max.Y += outside.Y
 	type try struct {
 		lines []wordLine
 		w, h  float64
 		of    geom.Box2
+		sheet geom.Box2
 	}
 	var tries []try
-	small := append([]wordLine{}, lines...)
-	small[0].size = pt(12)
-	for _, set := range [][]wordLine{lines, lines[:min(2, len(lines))], small[:min(2, len(small))], small[:1]} {
+	small, least := append([]wordLine{}, lines...), append([]wordLine{}, lines...)
+	small[0].size, least[0].size = pt(12), pt(9)
+	for _, set := range [][]wordLine{lines, lines[:min(2, len(lines))], small[:min(2, len(small))], small[:1], least[:1]} {
+		w, hh := blockSize(set)
 		for _, o := range []geom.Box2{of, b} {
-			w, hh := blockSize(set)
-			tries = append(tries, try{set, w, hh, o})
+			tries = append(tries, try{set, w, hh, o, inner})
+		}
+		if outside.X > 0 || outside.Y > 0 {
+			tries = append(tries, try{set, w, hh, of, outer})
 		}
 	}
-	best, bestBad := -1, 0.0
+	best, bestCost, bestBad := -1, 0.0, 0.0
 	var at geom.Vec2
 	for i, x := range tries {
-		q, bad := l.Best(x.of, x.w+0.6, x.h, 0.6, view.BelowFirst)
-		if best < 0 || bad < bestBad-1e-9 {
-			best, bestBad, at = i, bad, q
+		l.Sheet, l.Arm = x.sheet, (x.of.Size().X-b.Size().X)/2
+		q, bad, stray := l.Best(x.of, x.w+0.6, x.h, 0.6, view.BelowFirst)
+		if cost := 20*bad + stray; best < 0 || cost < bestCost-1e-9 {
+			best, bestCost, bestBad, at = i, cost, bad, q
 		}
-		if bad <= view.Free {
+		if bad <= view.Free && stray == 0 {
 			break
 		}
 	}
+	l.Sheet = inner
 	x := tries[best]
 	l.Block(geom.Box2{Min: v(at.X-x.w/2-0.3, at.Y-x.h/2), Max: v(at.X+x.w/2+0.3, at.Y+x.h/2)})
 	y := at.Y + x.h/2
 	var items []drawing.Item
+	if bestBad <= view.Free { // no dashed line runs through the words
+		items = append(items, drawing.Box(drawing.Style{Fill: drawing.Paper}, v(at.X-x.w/2-0.3, at.Y-x.h/2-0.3), v(at.X+x.w/2+0.3, at.Y+x.h/2+0.3)))
+	}
 	for _, t := range x.lines {
 		y -= t.size * 0.72
 		items = append(items, &drawing.Text{At: v(at.X, y), S: t.s, Face: t.face, Size: t.size, Ink: t.ink, Anchor: drawing.Centre})

@@ -2,7 +2,6 @@ package packet
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -31,7 +30,7 @@ const (
 	rulerX  = 11.0 // further room on the left for the edge ruler and its numbers
 	barX    = 9.0  // room on the right for the upright check bar
 	topY    = 25.5 // head of the sheet
-	bottomY = 36.0 // ruler, level check bar, strip
+	bottomY = 37.0 // ruler, level check bar, strip
 	barY    = 27.0 // lower edge of the level check bar
 	stripY  = 7.0  // lower edge of the title strip
 	footY   = stripY + drawing.StripHeight
@@ -43,7 +42,7 @@ type desk struct {
 	title  string // of the panel
 	sub    string // what the title leaves over
 	mark   string // of the file's text
-	state  string // "no stop", "2 stops: do not cut"
+	state  string // "no stop, 1 warning", "2 stops"
 	stop   bool
 	inches bool
 }
@@ -60,10 +59,8 @@ func newDesk(r *job.Result, src []byte) desk {
 	d.title, d.sub = splitTitle(d.title)
 	stops, warns, _ := finding.Count(r.Findings)
 	switch {
-	case stops == 1:
-		d.state, d.stop = "1 stop: do not cut yet", true
-	case stops > 1:
-		d.state, d.stop = fmt.Sprintf("%d stops: do not cut yet", stops), true
+	case stops > 0:
+		d.state, d.stop = count(stops, "stop", "stops"), true
 	case warns == 1:
 		d.state = "no stop, 1 warning"
 	case warns > 1:
@@ -109,10 +106,7 @@ func (d desk) coord(mm float64) string {
 	if d.inches {
 		return d.num(mm)
 	}
-	if r := math.Round(mm*100) / 100; math.Abs(r*10-math.Round(r*10)) < 1e-6 {
-		return strconv.FormatFloat(math.Round(r*10)/10+0, 'f', 1, 64)
-	}
-	return strconv.FormatFloat(mm, 'f', 2, 64)
+	return strings.TrimSuffix(decimals(mm, 2), "0")
 }
 
 // size is a length with its unit: "22.5 mm", "57/64 in".
@@ -142,4 +136,12 @@ func (d desk) far(mm float64) string {
 		return strconv.FormatFloat(mm/length.PerInch, 'f', 0, 64) + " in"
 	}
 	return strconv.FormatFloat(mm, 'f', 0, 64) + " mm"
+}
+
+// thin is a thickness with its unit; what is thinner than a rule can show is given in thousandths of an inch.
+func (d desk) thin(mm float64) string {
+	if d.inches && mm < 1 {
+		return strconv.FormatFloat(mm/length.PerInch, 'f', 3, 64) + " in"
+	}
+	return d.size(mm)
 }

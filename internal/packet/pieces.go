@@ -12,6 +12,25 @@ type piece struct {
 	box   geom.Box2
 	item  drawing.Item
 	words bool // nothing but text
+	unit  *unit
+}
+
+// unit is a hole with its number and its words: a sheet on which the hole does not lie shows all of it or nothing.
+type unit struct {
+	core geom.Box2 // the hole itself
+	all  geom.Box2
+}
+
+// unitOf makes one unit of groups of items round a core.
+func unitOf(core geom.Box2, groups ...drawing.Item) []piece {
+	u := &unit{core: core, all: geom.EmptyBox2()}
+	out := make([]piece, 0, len(groups))
+	for _, g := range groups {
+		b := extent(g)
+		u.all = u.all.Union(b)
+		out = append(out, piece{box: b, item: g, words: onlyText(g), unit: u})
+	}
+	return out
 }
 
 // pieces takes a drawing apart. Groups without a name are opened; what was in them keeps its move.

@@ -24,7 +24,7 @@ func rearView(r *job.Result, d desk) *drawing.Document {
 		s.of = len(tiles)
 		doc.Pages = append(doc.Pages, d.fitted("Behind", p.Face.Outline.Bounds().Grow(2), func(k float64) *drawing.Scene { return view.RearScaled(p, k) }, sheet{
 			name: "Behind", view: drawing.RearView, use: "As you see it when you solder: your left hand is at the right of the face. Do not measure here.",
-			cells: []cell{d.panelCell(), {"", "lug names on the true-size sheets"}},
+			cells: []cell{d.panelCell(), {"", "every name: true-size sheets"}},
 		}))
 	}
 	s.use = "True size, seen from behind. Lugs are named as you see them when you solder."

@@ -95,6 +95,9 @@ func (l *lister) jobs(r *job.Result) {
 		{head: "done", w: 6, tick: true}, {w: 5, tick: true}, {head: "job", w: 8, right: true}, {head: "hole", w: 8, right: true}, {head: "for", bold: true},
 		{head: "across", w: 13, right: true}, {head: "up", w: 13, right: true}, {w: 9, quiet: true, small: true},
 	}
+	if len(plan.Jobs) > 99 {
+		cols[1].w, cols[2].w, cols[7].w = 5.5, 9, 8.5
+	}
 	if l.d.inches {
 		cols[5].w, cols[6].w = 16.5, 16.5
 	}
@@ -111,7 +114,7 @@ func (l *lister) jobs(r *job.Result) {
 				if run := speedOfRun(run, plan); run != "" && run != speedOfRun(u.Jobs, plan) {
 					say += " " + run + " a minute."
 				}
-				l.room(3*lineStep + 6)
+				l.room(2*lineStep + 8)
 				l.y -= 0.8
 				l.para(say, false)
 				l.y += 0.7
@@ -126,7 +129,7 @@ func (l *lister) jobs(r *job.Result) {
 
 // band heads the jobs of one bit.
 func (l *lister) band(u drilling.BitUse, plan drilling.Result) {
-	l.room(2*lineStep + 12)
+	l.room(31) // with its first sentence and its first row
 	l.y -= lineStep + 1.8
 	s := capital(u.Name)
 	if sp := speedOfRun(u.Jobs, plan); sp != "" {

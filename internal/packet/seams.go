@@ -6,7 +6,8 @@ import "math"
 const (
 	seamLap   = 8.0  // what a sheet shows beyond a seam, mm: half a register diamond and its letter
 	seamApart = 24.0 // least distance between two seams, mm
-	seamClear = 1.5  // what a seam should keep from what is drawn, mm
+	seamClear = 1.5  // what a seam keeps from what is drawn, mm ...
+	seamRoomy = 10.0 // ... and better keeps: room for the diamonds
 )
 
 // sheetsFor gives how many windows of a width cover a length when each shows seamLap beyond its seams.
@@ -25,8 +26,12 @@ func sheetsFor(long, win float64) int {
 func seamCost(x float64, things [][2]float64) float64 {
 	c := 0.0
 	for _, t := range things {
-		if lo, hi := t[0]-seamClear, t[1]+seamClear; lo < x && x < hi {
+		lo, hi := t[0]-seamClear, t[1]+seamClear
+		switch {
+		case lo < x && x < hi:
 			c += 10 + min(x-lo, hi-x, 10)
+		case lo-seamRoomy < x && x < hi+seamRoomy:
+			c += 0.1 * (seamRoomy - max(lo-x, x-hi))
 		}
 	}
 	return c
@@ -75,11 +80,15 @@ func findSeams(lo, hi, win float64, things [][2]float64) (at []float64, cost flo
 		}
 	}
 	at = make([]float64, n-1)
-	if end < 0 { // no seams on the grid: even ones always fit
+	if end < 0 { // too tight for the grid: every part takes its share of what its window could hold
+		could := 2*(win-seamLap) + float64(n-2)*(win-2*seamLap)
+		x := lo + (win-seamLap)*(hi-lo)/could
 		for i := range at {
-			at[i] = lo + even*float64(i+1)
+			at[i] = x
+			cost += seamCost(x, things)
+			x += (win - 2*seamLap) * (hi - lo) / could
 		}
-		return at, last
+		return at, cost
 	}
 	for i, k := n-1, end; i >= 1; i-- {
 		at[i-1] = lo + float64(k)

@@ -17,8 +17,7 @@ func template(r *job.Result, d desk) *drawing.Document {
 	p := r.Panel
 	t := newTiling(d, p.Face.Outline.Bounds().Grow(1), holeRooms(r))
 	dia := t.diamonds(holeRooms(r))
-	items, taken := templateFace(r, d, t, dia)
-	ps := pieces(items)
+	ps, taken := templateFace(r, d, t, dia)
 	doc := &drawing.Document{Title: "Drill sheets: " + joinTitle(d), Subject: "true size; print at 100 %"}
 	tiles := t.tiles()
 	s := sheet{name: "Drill sheet", view: drawing.FrontView, use: "True size. Stick it on the face you will look at, drill through it."}

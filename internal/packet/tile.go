@@ -169,11 +169,12 @@ func (t tiling) draw(x tile, ps []piece) []drawing.Item {
 		s := p.box.Size()
 		switch {
 		case !p.box.Overlaps(x.see):
-		case s.X > 0.6*win.X || s.Y > 0.6*win.Y:
+		case p.unit != nil && !p.unit.core.Overlaps(x.own.Grow(-0.2)) && !inside(p.unit.all, ground):
+		case !p.words && (s.X > 0.6*win.X || s.Y > 0.6*win.Y):
 			put(&ground, p.item)
 		case inside(p.box, ground):
 			put(nil, p.item)
-		case !p.box.Overlaps(x.own.Grow(-0.2)):
+		case !p.box.Overlaps(x.own.Grow(-0.2)) && (p.unit == nil || !inside(p.box, x.see)):
 		case inside(p.box, x.see):
 			put(nil, p.item)
 		case !p.words:

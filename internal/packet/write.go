@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"knobwright/internal/safefile"
 )
@@ -36,6 +37,7 @@ func Write(dir string, docs []Doc, step func(name string)) (err error) {
 	if err := os.MkdirAll(parent, 0o755); err != nil {
 		return err
 	}
+	sweep(dir, time.Now().Add(-leftBehind))
 	beside, err := os.MkdirTemp(parent, "."+filepath.Base(dir)+".new-")
 	if err != nil {
 		return err
@@ -60,6 +62,26 @@ func Write(dir string, docs []Doc, step func(name string)) (err error) {
 		}
 	}
 	return swap(dir, beside)
+}
+
+// leftBehind is how old a half-written folder must be before it is known to be left by a kill; writing one takes seconds.
+const leftBehind = 10 * time.Minute
+
+// sweep takes away half-written folders from before a time. That it cannot is no reason not to write.
+func sweep(dir string, before time.Time) {
+	prefix := "." + filepath.Base(dir) + ".new-"
+	entries, err := os.ReadDir(filepath.Dir(dir))
+	if err != nil {
+		return
+	}
+	for _, e := range entries {
+		if !e.IsDir() || !strings.HasPrefix(e.Name(), prefix) {
+			continue
+		}
+		if st, err := e.Info(); err == nil && st.ModTime().Before(before) {
+			_ = os.RemoveAll(filepath.Join(filepath.Dir(dir), e.Name()))
+		}
+	}
 }
 
 // swap puts the new folder in the place of the old one: in one step where the system can, else by two renames, between which

@@ -10,6 +10,7 @@ import (
 // fixed list of places and takes the best; it never moves a label that has its place.
 type Labeller struct {
 	Sheet geom.Box2 // labels stay inside
+	Arm   float64   // how much larger, all round, the boxes that labels stand beside are than the things themselves, mm
 	taken []geom.Box2
 }
 
@@ -37,8 +38,9 @@ var (
 const Free = 0.05
 
 // Best finds the best middle for a label of size w by h beside a thing, and how badly it stands there: the area it shares with
-// what is taken and what hangs over the sheet, in mm²; up to Free it stands free. It takes no place.
-func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (best geom.Vec2, bad float64) {
+// what is taken and what hangs over the sheet, in mm²; up to Free it stands free. stray is how much nearer, in mm, it stands to
+// something else than to its own: above 0 it could be read for that. It takes no place.
+func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (best geom.Vec2, bad, stray float64) {
 	reach := gap + labelFar[len(labelFar)-1] + max(w, h)
 	var near []geom.Box2
 	for _, t := range l.taken {
@@ -46,7 +48,7 @@ func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (be
 			near = append(near, t)
 		}
 	}
-	c, s := of.Centre(), of.Size()
+	c, s, thing := of.Centre(), of.Size(), of.Grow(-l.Arm)
 	bad = math.Inf(1)
 	bestCost := math.Inf(1)
 	for _, far := range labelFar {
@@ -63,19 +65,23 @@ func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (be
 				}
 				b := boxAt(at, w, h)
 				shares := l.shares(near, b)
-				cost := 20*shares + 0.3*far + 0.25*float64(i) + 2*math.Abs(slide) + strays(near, of, b)
-				if cost < bestCost-1e-9 {
-					best, bestCost, bad = at, cost, shares
+				cost := 20*shares + 0.3*far + 0.25*float64(i) + 2*math.Abs(slide)
+				if cost >= bestCost {
+					continue
+				}
+				lost := strays(near, thing, b)
+				if cost += min(3*lost, 9); cost < bestCost-1e-9 {
+					best, bestCost, bad, stray = at, cost, shares, lost
 				}
 			}
 		}
 	}
-	return best, bad
+	return best, bad, stray
 }
 
 // Find finds the best middle for a label, free or the least bad, and takes the place.
 func (l *Labeller) Find(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) geom.Vec2 {
-	at, _ := l.Best(of, w, h, gap, prefer)
+	at, _, _ := l.Best(of, w, h, gap, prefer)
 	l.Block(boxAt(at, w, h))
 	return at
 }
@@ -94,15 +100,15 @@ func (l *Labeller) shares(near []geom.Box2, b geom.Box2) float64 {
 	return c + 4*over
 }
 
-// strays is how much nearer a label stands to something else than to what it names: it would be read for that.
-func strays(near []geom.Box2, of, b geom.Box2) float64 {
-	own, other := apart(of, b), math.Inf(1)
+// strays is how much nearer a label stands to something else than to what it names.
+func strays(near []geom.Box2, thing, b geom.Box2) float64 {
+	own, other := apart(thing, b), math.Inf(1)
 	for _, t := range near {
-		if m := t.Size(); min(m.X, m.Y) > 1 && !t.Overlaps(of) {
+		if m := t.Size(); min(m.X, m.Y) > 1 && !t.Overlaps(thing) {
 			other = min(other, apart(t, b))
 		}
 	}
-	return min(2*max(own-other, 0), 8)
+	return max(own-other, 0)
 }
 
 // apart is the distance between two boxes, 0 when they meet.

@@ -65,7 +65,7 @@ func moduleBehind(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
 	at := m.At.Vec2
 	if box := boxAt(at, w, 2.5/k); l.shares(l.taken, box) > Free { // something hangs over it: the word goes where it shows
 		var bad float64
-		if at, bad = l.Best(geom.Box2{Min: at, Max: at}, w, 2.5/k, 1, AboveFirst); bad > Free {
+		if at, bad, _ = l.Best(geom.Box2{Min: at, Max: at}, w, 2.5/k, 1, AboveFirst); bad > Free {
 			return items
 		}
 	}
@@ -121,16 +121,31 @@ func rearLabels(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
 			continue
 		}
 		for _, h := range []float64{2.5 / k, leastLetters / k} {
+			lines := nameLines(c.Label, h)
 			size := drawing.CapSize(drawing.Lettering, h)
-			w := drawing.TextWidth(drawing.Lettering, size, c.Label)
-			at, bad := l.Best(of, w+0.6/k, h+0.4/k, 1/k, AboveFirst)
-			if bad > Free && (k < 0.8 || h > leastLetters/k) {
+			w := 0.0
+			for _, t := range lines {
+				w = max(w, drawing.TextWidth(drawing.Lettering, size, t))
+			}
+			high := h + h*panel.LineStep*float64(len(lines)-1)
+			at, bad, stray := l.Best(of, w+0.6/k, high+0.4/k, 1/k, AboveFirst)
+			box := boxAt(at, w+0.6/k, high+0.4/k)
+			if k < 0.8 && (bad > Free || stray > 0) || k >= 0.8 && bad > Free && h > leastLetters/k {
 				continue // smaller, or on the true-size sheet only
 			}
-			l.Block(boxAt(at, w+0.6/k, h+0.4/k))
-			items = append(items, &drawing.Text{At: at, S: c.Label, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true})
+			l.Block(box)
+			items = append(items, letters(lines, panel.Pt{Vec2: at}, h, 0)...)
 			break
 		}
 	}
 	return items
+}
+
+// nameLines breaks a long name into lines of some sixteen capitals.
+func nameLines(s string, capHeight float64) []string {
+	lines := drawing.Wrap(drawing.Lettering, drawing.CapSize(drawing.Lettering, capHeight), s, 16*capHeight)
+	if len(lines) > 4 {
+		lines = append(lines[:3:3], lines[3]+"…")
+	}
+	return lines
 }
