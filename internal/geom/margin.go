@@ -65,7 +65,8 @@ func (t *shape) outside(s *shape) (far float64, at Vec2) {
 
 // search looks along e for the point where off is greatest. off changes by no more than the way walked, so that a stretch
 // whose middle is lower than the best by more than half its length need not be looked into; the others are halved until
-// they are shorter than two thousandths of a millimetre. The edge is first cut where it crosses s, so that a short piece outside is not missed.
+// they are shorter than two thousandths of a millimetre. The edge is first cut where it crosses s, so that a short piece outside is
+// not missed, and pieces inside are not looked into at all.
 func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
 	cuts := []float64{0, 1}
 	for j := range s.es {
@@ -93,7 +94,7 @@ func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
 		look(mid, to)
 	}
 	for k := 1; k < len(cuts); k++ {
-		if (cuts[k]-cuts[k-1])*l > tiny {
+		if (cuts[k]-cuts[k-1])*l > tiny && off(e.at((cuts[k-1]+cuts[k])/2)) > 0 {
 			look(cuts[k-1], cuts[k])
 		}
 	}
