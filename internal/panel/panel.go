@@ -16,6 +16,7 @@ import (
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/project"
 	"knobwright/internal/trust"
 )
 
@@ -67,6 +68,8 @@ type Panel struct {
 
 	Assumed []Assumed // every number taken on trust
 	Keeps   []Keep
+
+	doc *project.Doc // what it was made from
 }
 
 // Face is the outline of the sheet.

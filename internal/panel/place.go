@@ -1,6 +1,7 @@
 package panel
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -38,7 +39,7 @@ type placer struct {
 // only what keeps a thing from being placed. The panel is never nil, also from a file that is half finished or wrong: what
 // could be placed is there, and the findings say what could not.
 func Place(doc *project.Doc, cat *catalog.Catalog) (*Panel, []finding.Finding) {
-	pl := &placer{doc: doc, f: &doc.File, cat: cat, p: &Panel{ToBox: geom.NoPose()}, parts: map[string]catalog.Part{}, taken: map[string]*Control{}, sameLegend: map[string]int{}}
+	pl := &placer{doc: doc, f: &doc.File, cat: cat, p: &Panel{doc: doc, ToBox: geom.NoPose()}, parts: map[string]catalog.Part{}, taken: map[string]*Control{}, sameLegend: map[string]int{}}
 	pl.general()
 	pl.stack()
 	pl.order()
@@ -127,29 +128,61 @@ func (pl *placer) end(name, path string) finding.End {
 	return finding.End{Name: name, Path: path, Pos: at}
 }
 
-// mm prints a length in the person's own unit.
-func (p *Panel) mm(v float64) string { return length.Format(length.Length(v), length.Unit(p.Units)) }
+// mm prints a length in the person's own unit: of an inch in thousandths, as a caliper shows them, where no line of a rule is near.
+func (p *Panel) mm(v float64) string {
+	s := length.Format(length.Length(v), length.Unit(p.Units))
+	if strings.HasPrefix(s, "~") {
+		s = strconv.FormatFloat(v/length.PerInch, 'f', 3, 64) + " in"
+	}
+	return s
+}
 
-// num prints a length as it would stand in the person's file.
+// num prints a length as it would stand in the person's file: without a unit, in inches up to the next thousandth.
 func (p *Panel) num(v float64) string {
 	if p.Units == string(length.Inch) {
-		return length.Plain(v) + " mm"
+		in := math.Ceil(v/length.PerInch*1000-1e-6) / 1000
+		return strconv.FormatFloat(in+0, 'f', -1, 64) // +0: never -0
 	}
 	return length.Plain(v)
 }
 
-// Move is the fix that shifts a thing by a vector on the face, and whether it can be moved at all. The new place is
-// written to two decimals of a millimetre.
+// Num prints a length as it would stand in the person's file, without a unit. Inches are rounded up to the next thousandth.
+func (p *Panel) Num(v float64) string { return p.num(v) }
+
+// PairEdits are the edits that put to in place of from, the two values of a list in the file. Where the list is written out,
+// only the value that changes is touched.
+func (p *Panel) PairEdits(path string, from, to geom.Vec2) []finding.Edit {
+	const least = 0.005 // what two decimals do not show
+	var out []finding.Edit
+	for i, v := range [2][2]float64{{from.X, to.X}, {from.Y, to.Y}} {
+		one := path + "." + itoa(i)
+		if p.doc == nil || p.doc.Pos(one).Line == 0 || p.doc.Pos(one) == p.doc.Pos(path) {
+			out = nil
+			break
+		}
+		if math.Abs(v[1]-v[0]) >= least {
+			out = append(out, finding.Edit{Op: finding.Set, Path: one, Value: p.num(v[1])})
+		}
+	}
+	if len(out) == 0 {
+		out = []finding.Edit{{Op: finding.Set, Path: path, Value: p.pair(to)}}
+	}
+	return out
+}
+
+func (p *Panel) pair(v geom.Vec2) string { return "[" + p.num(v.X) + ", " + p.num(v.Y) + "]" }
+
+// Move is the fix that shifts a thing by a vector on the face, and whether it can be moved at all. Only the coordinate that
+// changes is written, as num does.
 func (p *Panel) Move(o Origin, by geom.Vec2) (finding.Fix, bool) {
 	if o.MovePath == "" {
 		return finding.Fix{}, false
 	}
 	to := o.MoveBase.Add(by)
-	val := "[" + p.num(to.X) + ", " + p.num(to.Y) + "]"
 	key := o.MovePath[strings.LastIndexByte(o.MovePath, '.')+1:]
 	return finding.Fix{
-		Say: "Move it " + p.toward(by), Short: key + ": " + val,
-		Edits: []finding.Edit{{Op: finding.Set, Path: o.MovePath, Value: val}},
+		Say: "Move it " + p.toward(by), Short: key + ": " + p.pair(to),
+		Edits: p.PairEdits(o.MovePath, o.MoveBase, to),
 	}, true
 }
 

@@ -258,7 +258,9 @@ controls: {a: {part: button, at: [0, 2]}}
 	if len(fs) != 1 || !near(p.Face.Width, 203.2) {
 		t.Fatalf("%s, width %v", rules(fs), p.Face.Width)
 	}
-	if f := fs[0]; !strings.Contains(f.Head, " in.") || !strings.Contains(f.Fixes[0].Edits[0].Value, " mm") {
+	// the hole, 16 across, comes in by 8 mm, and by 3 more for its rim: 11 mm are 0.4331 in
+	want := []finding.Edit{{Op: finding.Set, Path: "controls.a.at.0", Value: "0.434"}}
+	if f := fs[0]; !strings.Contains(f.Head, " in.") || !slices.Equal(f.Fixes[0].Edits, want) || f.Fixes[0].Short != "at: [0.434, 2]" {
 		t.Errorf("%s %+v", f.Head, f.Fixes)
 	}
 }

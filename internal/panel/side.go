@@ -74,7 +74,7 @@ func (pl *placer) newSide(on string) *Side {
 	s := &Side{On: on, Name: "the " + name, board: i, lo: b.OuterOutline.Bounds().Min}
 	s.top = b.Role == carcass.RoleFace || b.Role == carcass.RoleRest || b.Role == carcass.RoleTop
 	q := &Panel{
-		Title: p.Title, Units: p.Units, Hand: p.Hand, Reading: p.Reading, Limits: p.Limits, Legend: p.Legend, Paper: p.Paper, Press: p.Press,
+		doc: p.doc, Title: p.Title, Units: p.Units, Hand: p.Hand, Reading: p.Reading, Limits: p.Limits, Legend: p.Legend, Paper: p.Paper, Press: p.Press,
 		Files: p.Files, Wander: p.Wander, Kerf: p.Kerf, Bits: p.Bits, BitsAssumed: p.BitsAssumed, Box: p.Box, Carcass: c, Board: name, Stack: p.Stack,
 	}
 	frame := b.Frame

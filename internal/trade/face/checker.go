@@ -3,16 +3,18 @@ package face
 import (
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/length"
 	"knobwright/internal/panel"
 )
 
 // checker holds a panel made ready for checking, with the limits in force read once.
 type checker struct {
-	p     *panel.Panel
-	items []item
-	boxes []geom.Box2 // of items
-	stock *stock
-	known bool // the face has a size
+	p      *panel.Panel
+	items  []item
+	boxes  []geom.Box2 // of items
+	stock  *stock
+	known  bool // the face has a size
+	inches bool // the file is in inches
 
 	v        values
 	rooms    [][]roomValue              // by kindN, kindN*2+inGroup
@@ -44,7 +46,7 @@ type roomValue struct {
 
 // newChecker prepares a panel.
 func newChecker(p *panel.Panel) *checker {
-	k := &checker{p: p, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0}
+	k := &checker{p: p, stock: stockOf(p.Stack.Sheet.Kind), known: len(p.Face.Outline) > 0, inches: p.Units == string(length.Inch)}
 	k.limits()
 	reach, screw := p.Limits.Value(panel.ToolReach), k.limit(limShankLength)
 	k.items = make([]item, 0, len(p.Controls)+len(p.Fixings)+len(p.Openings)+len(p.Texts)+len(p.Behind))

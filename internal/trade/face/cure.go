@@ -5,6 +5,7 @@ import (
 
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/length"
 )
 
 // How far a fix looks, and how.
@@ -130,7 +131,7 @@ func (k *checker) along(h *hit, x *item, u geom.Vec2, before, between []hit, lea
 			}
 			lack = lesser
 		}
-		t += max(lack, grain/2)
+		t += max(lack, k.grain()/2)
 	}
 	return best, ok
 }
@@ -206,14 +207,29 @@ func (k *checker) index() {
 	}
 }
 
-// grain is what a move is rounded up to, mm.
-const grain = 0.5
+// grain is what a move is rounded up to, mm: for who writes in inches two hundredths.
+func (k *checker) grain() float64 {
+	if k.inches {
+		return 0.02 * length.PerInch
+	}
+	return 0.5
+}
 
 // round makes a move a whole number of grains, away from zero, and then what will stand in the file: the new place to two
-// decimals.
+// decimals, in inches to three. A coordinate that does not move stays as it is.
 func (k *checker) round(x *item, v geom.Vec2) geom.Vec2 {
+	grain := k.grain()
 	up := func(v, base float64) float64 {
+		if math.Abs(v) < 1e-6 {
+			return 0
+		}
 		n := math.Ceil(math.Abs(v)/grain-1e-6) * grain
+		if k.inches {
+			if v < 0 {
+				return math.Floor((base-n)/length.PerInch*1000+1e-6)/1000*length.PerInch - base
+			}
+			return math.Ceil((base+n)/length.PerInch*1000-1e-6)/1000*length.PerInch - base
+		}
 		if v < 0 {
 			n = -n
 		}

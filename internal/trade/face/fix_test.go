@@ -240,3 +240,58 @@ func TestNoFixSaysWhy(t *testing.T) {
 		}
 	}
 }
+
+// A move touches only the coordinate that changes, and is written as the file writes: in inches to the thousandth.
+func TestMovesKeepTheOtherCoordinate(t *testing.T) {
+	cat := testCatalogue(t)
+	for _, c := range []struct{ file, from, to, short string }{
+		// caps 12 across, 13 apart: 0.1 is missing
+		{
+			"knobwright: 1\nface: {width: 300, height: 200, sheet: t-acrylic}\ncontrols:\n  aa: {part: t-push, at: [100, 100], legend: \"\"}\n  bb: {part: t-push, at: [124.90 , 100.0], legend: \"\"} # later\n",
+			"[124.90 , 100.0]", "[125.4 , 100.0]", "bb: at: [125.4, 100]",
+		},
+		// 0.98 in are 24.892 mm: 0.108 is missing, two hundredths of an inch are 0.508
+		{
+			"knobwright: 1\nunits: in\nface: {width: 300 mm, height: 200 mm, sheet: t-acrylic}\ncontrols:\n  aa: {part: t-push, at: [4, 3 1/2], legend: \"\"}\n  bb: {part: t-push, at: [4.98, 3 1/2], legend: \"\"}\n",
+			"[4.98, 3 1/2]", "[5, 3 1/2]", "bb: at: [5, 3.5]",
+		},
+		// a shift that is not yet in the file is written whole
+		{
+			"knobwright: 1\nunits: in\nface: {width: 300 mm, height: 200 mm, sheet: t-acrylic}\ngroups:\n  g: {part: t-wide, row: {from: [4, 3 1/2], step: 0.9}, controls: {aa: {legend: \"\"}, bb: {legend: \"\"}}}\n",
+			"bb: {legend: \"\"}", "bb: {legend: \"\", shift: [0.02, 0]}", "bb: shift: [0.02, 0]",
+		},
+	} {
+		doc, p := place(t, cat, c.file)
+		found := false
+		for _, f := range findRule(face.Check(p).Findings, "reach.neighbours") {
+			for _, x := range f.Fixes {
+				if x.Short != c.short {
+					continue
+				}
+				found = true
+				out, err := doc.Apply(x.Edits)
+				if want := strings.Replace(c.file, c.from, c.to, 1); err != nil || string(out) != want {
+					t.Errorf("%v\n%s\nwanted\n%s", err, out, want)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("no fix %q: %+v", c.short, face.Check(p).Findings)
+		}
+	}
+}
+
+// A grid's step changes by itself.
+func TestGridStepKeepsTheOther(t *testing.T) {
+	cat := testCatalogue(t)
+	src := setting{sheet: "t-alu"}.file("groups:\n  g: {part: t-wide, grid: {from: [60, 100], step: [22.9, 40.00], columns: 3, rows: 2}, names: \"k{n}\"}\n")
+	doc, p := place(t, cat, src)
+	fs := findRule(face.Check(p).Findings, "reach.neighbours")
+	if len(fs) != 1 || len(fs[0].Fixes) == 0 {
+		t.Fatalf("%+v", fs)
+	}
+	out, err := doc.Apply(fs[0].Fixes[0].Edits)
+	if want := strings.Replace(src, "[22.9, 40.00]", "[23, 40.00]", 1); err != nil || string(out) != want {
+		t.Errorf("%v\n%s", err, out)
+	}
+}

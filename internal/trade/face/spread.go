@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"knobwright/internal/finding"
+	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 )
 
@@ -155,6 +156,7 @@ func (k *checker) spreadBy(h *hit, s *panel.Step) (finding.Fix, bool) {
 		return finding.Fix{}, false
 	}
 	before := k.spreadOut(nil, s, members, in, nth, 0, true)
+	grain := k.grain()
 	next := func(size float64) float64 { return math.Ceil(size/grain-1e-6) * grain }
 	size := next(s.Size + slack)
 	for range steps {
@@ -220,17 +222,17 @@ func (k *checker) spreadOut(out []hit, s *panel.Step, members []*item, in []bool
 
 func (k *checker) stepFix(s *panel.Step, size float64) finding.Fix {
 	v := k.num(size)
+	edits := []finding.Edit{{Op: finding.Set, Path: s.Path, Value: v}}
 	if s.Pair != nil {
-		p := *s.Pair
+		from := geom.Vec2{X: s.Pair[0], Y: s.Pair[1]}
+		to := from
 		if s.Second {
-			p[1] = size
+			to.Y = size
 		} else {
-			p[0] = size
+			to.X = size
 		}
-		v = "[" + k.num(p[0]) + ", " + k.num(p[1]) + "]"
+		v = "[" + k.num(to.X) + ", " + k.num(to.Y) + "]"
+		edits = k.p.PairEdits(s.Path, from, to)
 	}
-	return finding.Fix{
-		Say: "Spread " + s.Group + " to steps of " + k.mm(size), Short: s.Group + ": step: " + v,
-		Edits: []finding.Edit{{Op: finding.Set, Path: s.Path, Value: v}},
-	}
+	return finding.Fix{Say: "Spread " + s.Group + " to steps of " + k.mm(size), Short: s.Group + ": step: " + v, Edits: edits}
 }

@@ -113,10 +113,7 @@ func (k *checker) short(have, want float64) string {
 
 // num gives a length as it stands in the file.
 func (k *checker) num(v float64) string {
-	if length.Unit(k.p.Units) == length.Inch {
-		return length.Length(v).String()
-	}
-	return length.Plain(v)
+	return k.p.Num(v)
 }
 
 // part gives the word for a solid in a sentence.
