@@ -21,6 +21,7 @@ type Plan struct {
 	Used      float64 // area of the sheets used
 	Bound     float64 // proven: no way of cutting uses less new sheet than this, mm²; 0 when all comes out of what is there
 	New       float64 // area of new sheets, mm²
+	Exact     bool    // New is the least there is
 	Buy       []string
 }
 
@@ -107,6 +108,10 @@ func (w *worker) plan(lines []BoardLine) (Plan, bool) {
 	}
 	if p.New > 0 {
 		p.Bound = bound(p, have)
+		p.Exact = p.New <= p.Bound*(1+1e-9)
+	}
+	if !p.Exact && p.fresh() > 1 { // on one sheet the search for the best pattern has tried the smaller ones already
+		w.better(&p, pieces, have, opt)
 	}
 	if len(p.Buy) > 0 && len(have) > 0 {
 		w.say(ruleStock, finding.Finding{
@@ -115,6 +120,16 @@ func (w *worker) plan(lines []BoardLine) (Plan, bool) {
 		})
 	}
 	return p, true
+}
+
+// fresh counts the new sheets.
+func (p *Plan) fresh() (n int) {
+	for _, s := range p.Sheets {
+		if s.Buy {
+			n++
+		}
+	}
+	return n
 }
 
 // bought counts the boards that come out of new sheets.
@@ -282,11 +297,91 @@ func sold(m Material) [][2]float64 {
 	return sizes
 }
 
-// bound is the new sheet that cannot be done without: what the sheets on hand cannot hold by area.
+// better looks for a plan with less new sheet by the search for whole cutting plans, for a counted time.
+func (w *worker) better(p *Plan, pieces []pack.Piece, have []Stock, opt pack.Options) {
+	var sheets []pack.Sheet
+	for _, s := range have {
+		sheets = append(sheets, pack.Sheet{Name: s.Name, Width: s.Width, Height: s.Height, Count: min(max(s.Count, 1), 50)})
+	}
+	for _, s := range sold(p.Material) {
+		if area := s[0] * s[1]; area <= p.New {
+			sheets = append(sheets, pack.Sheet{Name: fmt.Sprintf("new sheet %s x %s", plain(s[0]), plain(s[1])), Width: s[0], Height: s[1], Count: int(p.New / area), Cost: area})
+		}
+	}
+	asked := 0
+	opt.Stop = func() bool { asked++; return asked > searchSteps }
+	lay := pack.Stock
+	if p.Free {
+		lay = pack.Free
+	}
+	got, err := lay(pieces, sheets, opt)
+	if err != nil || got.Missing != nil {
+		return
+	}
+	p.Bound = max(p.Bound, min(got.Bound, p.New))
+	if got.Cost >= p.New-1e-6 {
+		p.Exact = p.New <= p.Bound*(1+1e-9)
+		return
+	}
+	keep := clamp(w.Limits.Value(limOffcut), 1, 10000)
+	p.Sheets, p.Buy, p.Used, p.New = nil, nil, 0, 0
+	count := make([]int, len(sheets))
+	for _, l := range got.Layouts {
+		if len(l.Placed) == 0 {
+			continue
+		}
+		buy := l.Sheet >= len(have)
+		count[l.Sheet]++
+		p.Sheets = append(p.Sheets, PlanSheet{Name: sheets[l.Sheet].Name, Buy: buy, Layout: l, Cuts: l.Cuts(), Rests: l.Offcuts(keep, keep)})
+		p.Used += l.Width * l.Height
+		if buy {
+			p.New += l.Width * l.Height
+		}
+	}
+	for i, n := range count {
+		if n > 0 && i >= len(have) {
+			p.Buy = append(p.Buy, fmt.Sprintf("%s of %s, %s x %s mm", plural(n, "sheet"), p.Material.Title, plain(sheets[i].Width), plain(sheets[i].Height)))
+		}
+	}
+	p.Exact = p.New <= p.Bound*(1+1e-9)
+}
+
+// searchSteps is how often the search asks whether to go on.
+const searchSteps = 400
+
+// bound is the new sheet that cannot be done without: the least area of sheets of the sizes sold that holds what the sheets on hand cannot
+// hold by area.
 func bound(p Plan, have []Stock) float64 {
 	need := p.Area
 	for _, s := range have {
 		need -= s.Width * s.Height * float64(max(s.Count, 1))
 	}
-	return max(need, 0)
+	if need <= 0 {
+		return 0
+	}
+	best := math.Inf(1)
+	sizes := sold(p.Material)
+	slices.Reverse(sizes) // the largest first: few of them
+	var add func(i int, sum float64)
+	add = func(i int, sum float64) {
+		if sum >= need {
+			best = min(best, sum)
+			return
+		}
+		if i == len(sizes) || sum >= best {
+			return
+		}
+		a := sizes[i][0] * sizes[i][1]
+		for n := 0; n <= 12; n++ {
+			add(i+1, sum+float64(n)*a)
+			if sum+float64(n)*a >= need {
+				break
+			}
+		}
+	}
+	add(0, 0)
+	if math.IsInf(best, 1) {
+		return need
+	}
+	return best
 }
