@@ -114,7 +114,8 @@ func gather(p *panel.Panel) []thing {
 		default:
 			continue
 		}
-		t := thing{sheet: -1 - i, on: b.Name, name: "the " + b.Name, end: finding.End{Name: "the " + b.Name, Path: p.Box.Face.Origin.Path, Pos: p.Box.Face.Origin.Pos}, box: geom.EmptyBox3()}
+		t := thing{sheet: -1 - i, on: b.Name, name: "the " + b.Name, end: p.Box.Of(b.Role).Origin.End(), box: geom.EmptyBox3()}
+		t.end.Name = t.name
 		for _, h := range b.Parts {
 			t.front = append(t.front, piece{panel.RoleWall, h})
 			t.box = t.box.Union(h.Bounds())

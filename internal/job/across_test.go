@@ -95,7 +95,7 @@ func num(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // A knob of the hand rest against the face that rises before it.
 func TestAcrossInFront(t *testing.T) {
-	desk := "knobwright: 1\nface: {width: 200, height: 150, sheet: {use: acrylic-3mm, actual: 3}}\nbox: {form: desk, walls: birch-ply-9mm, front: 60, slope: 45 deg, rest: 100}\n"
+	desk := "knobwright: 1\nface: {width: 200, height: 150, sheet: {use: acrylic-3mm, actual: 3}}\nbox: {form: desk, walls: birch-ply-9mm, front: 60, slope: 45 deg, rest: {depth: 100, sheet: {use: acrylic-3mm, actual: 3}}}\n"
 	// The knob on the face stands from 2 to 22 along it and 8 high: its lower corner comes to 100 + 2 cos 45 - 8 sin 45 = 95.76, at a
 	// height of (2 + 8) sin 45 = 7.07 over the rest. The knob on the rest is 8 high and reaches 10 beyond its middle.
 	for _, c := range []struct {

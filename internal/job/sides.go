@@ -38,7 +38,7 @@ func sides(p *panel.Panel, plan func(*panel.Panel) drilling.Result) (out []Side,
 func onBoard(name string, fs []finding.Finding) {
 	words := strings.NewReplacer(
 		"behind the face", "inside", "Behind the face", "Inside", "the face does not go down", "it does not go in", "before the face goes on; later the face has to come off",
-		"before the box is closed", "on the face", "on "+name, "over the face", "over "+name, "leave the face", "leave "+name, "of the face", "of "+name,
+		"before the box is closed", "on the face", "on "+name, "over the face", "over "+name, "leave the face", "leave "+name, " edge of the face", " edge of "+name, "corner of the face", "corner of "+name,
 		"drill the face", "drill "+name, "from the face side", "from the outside", "the face cannot be taken off", "it cannot be taken off",
 	)
 	for i := range fs {

@@ -111,8 +111,10 @@ func (pl *placer) called(b *carcass.Board) (Role, string, Origin) {
 	case carcass.RoleBase:
 		role = RoleBase
 		path = pl.firstPath("box.base", "box.depth", "box.walls")
-	case carcass.RoleFace, carcass.RoleRest:
+	case carcass.RoleFace:
 		path = pl.firstPath("face.sheet", "face")
+	case carcass.RoleRest:
+		path = "box.rest"
 	case carcass.RoleLedge:
 		role, path = RoleLedge, pl.firstPath("box.ledge", "box.face", "box")
 	case carcass.RoleCleat:

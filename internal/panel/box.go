@@ -15,7 +15,8 @@ type Box struct {
 	Form    carcass.Form
 	Walls   Stock // walls, top of a rack, and battens of their thickness
 	Base    Stock
-	Face    Stock // the faces and a hand rest; its thickness is without the covering
+	Rest    Stock // hand rest of a desk
+	Face    Stock // the faces; its thickness is without the covering
 	Kerf    float64
 	Written project.Box // as it stands in the file
 }
@@ -31,8 +32,10 @@ type Stock struct {
 // Of gives what a board of a role is cut from.
 func (b *Box) Of(r carcass.Role) Stock {
 	switch r {
-	case carcass.RoleFace, carcass.RoleRest:
+	case carcass.RoleFace:
 		return b.Face
+	case carcass.RoleRest:
+		return b.Rest
 	case carcass.RoleBase:
 		return b.Base
 	}
@@ -84,7 +87,12 @@ func (pl *placer) order() {
 		}
 		return
 	}
-	box.Base = box.Walls
+	box.Base, box.Rest = box.Walls, box.Walls
+	if pl.written("box.rest.sheet") {
+		if s := pl.stock("the hand rest", "box.rest.sheet", b.Rest.Sheet); s.Thickness > 0 {
+			box.Rest = s
+		}
+	}
 	if pl.written("box.base") {
 		if s := pl.stock("the base", "box.base", b.Base); s.Thickness > 0 {
 			box.Base = s
@@ -119,7 +127,10 @@ func (pl *placer) building() {
 	b, box := pl.f.Box, pl.p.Box
 	d := &pl.spec.Build
 	// A face that is still without a sheet is taken to be as thin as a board can be.
-	d.Wall, d.Base, d.Face = box.Walls.Thickness, box.Base.Thickness, max(pl.p.Stack.Total, 0.1)
+	d.Wall, d.Base, d.HandRest, d.Face = box.Walls.Thickness, box.Base.Thickness, box.Rest.Thickness, max(pl.p.Stack.Total, 0.1)
+	if pl.spec.Form == carcass.Desk {
+		d.Meeting = carcass.SecondSquare // the face comes straight off; mitred against the hand rest it would catch
+	}
 	switch b.Corners.Joint {
 	case "rebate":
 		d.Corner = carcass.Rebated
@@ -215,7 +226,7 @@ func (pl *placer) given() {
 	pl.boxSize("box.front", b.Front, &z.FrontHeight, "The height in front", form != carcass.Rack)
 	pl.boxSize("box.back", b.Back, &z.BackHeight, "The height behind", true)
 	pl.boxAngle("box.slope", b.Slope, &z.Slope, "The slope", form != carcass.Flat)
-	pl.boxSize("box.rest", b.Rest, &z.HandRest, "The hand rest", form == carcass.Desk)
+	pl.boxSize(pl.firstPath("box.rest.depth", "box.rest"), b.Rest.Depth, &z.HandRest, "The hand rest", form == carcass.Desk)
 	if u := b.Upper; u != nil {
 		has := form == carcass.TwoSlope
 		pl.boxAngle("box.upper.slope", u.Slope, &z.UpperSlope, "The slope of the upper face", has)

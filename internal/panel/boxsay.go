@@ -154,7 +154,7 @@ func fieldPaths(f carcass.Field) []string {
 	case carcass.FSlope:
 		return []string{"box.slope"}
 	case carcass.FHandRest:
-		return []string{"box.rest"}
+		return []string{"box.rest.depth", "box.rest"}
 	case carcass.FUpperSlope:
 		return []string{"box.upper.slope", "box.upper"}
 	case carcass.FUpperHeight:

@@ -82,7 +82,7 @@ func (pl *placer) newSide(on string) *Side {
 	q.ToBox = frame.Pose()
 	_, _, origin := pl.called(b)
 	origin.Name = s.Name
-	if b.Role != carcass.RoleFace && b.Role != carcass.RoleRest {
+	if b.Role != carcass.RoleFace {
 		k := p.Box.Of(b.Role)
 		q.Stack = Stack{Sheet: k.Sheet, SheetThickness: k.Thickness, Covering: catalog.Covering{Kind: "none"}, CoverHoles: "trimmed", Total: k.Thickness, SheetOrigin: k.Origin, CoverOrigin: k.Origin}
 		if q.BitsAssumed {

@@ -21,8 +21,8 @@ type Box struct {
 	Slope length.Angle `yaml:"slope"`
 	// Outside size: width over the sides, and from front to back.
 	Outside *[2]length.Length `yaml:"outside"`
-	// Depth of a flat hand rest before the face of a desk.
-	Rest length.Length `yaml:"rest"`
+	// Flat hand rest before the face of a desk.
+	Rest Rest `yaml:"rest"`
 	// The second, steeper face of a two-slope box.
 	Upper *Upper `yaml:"upper"`
 
@@ -61,6 +61,12 @@ type Box struct {
 	Saw Saw `yaml:"saw"`
 	// Bed of the printer for the printable variant: width, depth, height.
 	Bed *[3]length.Length `yaml:"bed"`
+}
+
+// Rest is the flat hand rest before the face of a desk.
+type Rest struct {
+	Depth length.Length `yaml:"depth" kw:"scalar"` // from the front of the box to the face
+	Sheet SheetRef      `yaml:"sheet"`             // board it is made of; default as the walls
 }
 
 // Upper is the second face of a two-slope box, with its own sheet as the first.

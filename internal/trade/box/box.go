@@ -63,21 +63,21 @@ func (m Material) density() float64 {
 
 // Order is what is asked.
 type Order struct {
-	Carcass                   *carcass.Carcass // nil = no box
-	Walls, Base, Face, Batten Material
-	Screws                    Screws
-	Feet                      Feet
-	Cable                     *Cable
-	Stock                     []Stock
-	Saw                       Saw
-	Bits                      []catalog.Bit // owned
-	Bodies                    []Body        // what is inside, and what stands out in front
-	Presses                   []Press       // where fingers push
-	Masses                    []Mass        // what has weight beside the boards
-	Fixings                   []Fixing      // screws of the faces
-	Module                    *Module
-	Limits                    finding.Limits
-	End                       func(name string) finding.End // where a thing stands in the file; nil = names only
+	Carcass                         *carcass.Carcass // nil = no box
+	Walls, Base, Face, Rest, Batten Material         // a hand rest of no kind is of the walls' board
+	Screws                          Screws
+	Feet                            Feet
+	Cable                           *Cable
+	Stock                           []Stock
+	Saw                             Saw
+	Bits                            []catalog.Bit // owned
+	Bodies                          []Body        // what is inside, and what stands out in front
+	Presses                         []Press       // where fingers push
+	Masses                          []Mass        // what has weight beside the boards
+	Fixings                         []Fixing      // screws of the faces
+	Module                          *Module
+	Limits                          finding.Limits
+	End                             func(name string) finding.End // where a thing stands in the file; nil = names only
 }
 
 // Screws says which screws are wished for; zero values are chosen by rule.
@@ -255,8 +255,13 @@ func (w *worker) material(b *carcass.Board) Material {
 	switch b.Role {
 	case carcass.RoleBase:
 		return w.Base
-	case carcass.RoleFace, carcass.RoleRest:
+	case carcass.RoleFace:
 		return w.Face
+	case carcass.RoleRest:
+		if w.Rest.Kind != "" {
+			return w.Rest
+		}
+		return w.Walls
 	case carcass.RoleFront, carcass.RoleBack, carcass.RoleSide, carcass.RoleTop:
 		return w.Walls
 	}

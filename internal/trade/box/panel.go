@@ -21,7 +21,7 @@ func FromPanel(p *panel.Panel) Order {
 	}
 	f := p.Box.Written
 	o.Carcass = p.Carcass
-	o.Walls, o.Base, o.Face = stockOf(p.Box.Walls), stockOf(p.Box.Base), stockOf(p.Box.Face)
+	o.Walls, o.Base, o.Face, o.Rest = stockOf(p.Box.Walls), stockOf(p.Box.Base), stockOf(p.Box.Face), stockOf(p.Box.Rest)
 	d, l := ScrewSize(f.Screws.Size)
 	o.Screws = Screws{Diameter: d, Length: l, Every: pos(f.Screws.Every), Inset: pos(f.Screws.Inset), Insert: f.Screws.Insert, Driver: pos(f.Screws.Driver)}
 	o.Feet = Feet{None: f.Feet.None, Diameter: pos(f.Feet.Diameter), Height: pos(f.Feet.Height), Inset: pos(f.Feet.Inset)}
