@@ -33,6 +33,10 @@ func Read(name string, src []byte) *Doc {
 	if root == nil && len(d.Problems) == 0 || root != nil && root.Kind == yaml.ScalarNode && root.Tag == "!!null" {
 		root = &yaml.Node{Kind: yaml.MappingNode, Tag: "!!map", Line: 1, Column: 1}
 	}
+	if root != nil && root.Kind != yaml.MappingNode {
+		d.Problems = append(d.Problems, notNamed(name, root))
+		root = nil
+	}
 	if root != nil {
 		if u := child(root, "units"); u != nil && u.Value == string(length.Inch) {
 			d.Bare = length.Inch // known before anything else is read
@@ -53,6 +57,19 @@ func Read(name string, src []byte) *Doc {
 	}
 	finding.Sort(doc.Findings)
 	return doc
+}
+
+// notNamed is what there is to say of a text that is YAML, but a list or a single value.
+func notNamed(file string, root *yaml.Node) yamlfile.Problem {
+	what := "a single value"
+	if root.Kind == yaml.SequenceNode {
+		what = "a list"
+	}
+	return yamlfile.Problem{
+		Rule: "file.syntax", Pos: finding.Pos{File: file, Line: max(root.Line, 1), Column: max(root.Column, 1), Length: 1},
+		Say:  "The file is " + what + "; a panel file is made of named values, such as face: and controls:.",
+		Hint: "begin it with the line knobwright: 1, and take the dashes away from the names below it",
+	}
 }
 
 // Pos gives the place of the value at a path, zero when the file has none.

@@ -78,14 +78,14 @@ func TestReadFindings(t *testing.T) {
 			"stop file.wrong-shape 7:11+4 at: \"high\" stands here, but a list in [ ] is wanted. | As in [20, 30]."}},
 		{"shape", v1 + "face: wide\ncontrols: [a]\ntitle: {a: 1}\n", []string{
 			"stop file.wrong-shape 2:7+4 face: \"wide\" stands here, but a list of named values is wanted (width, height,", "stop file.wrong-shape 3:11+1 controls: a list stands here, but", "stop file.wrong-shape 4:8+1 title: a list of named values stands here, but a word or a text is wanted."}},
-		{"list as a file", "- a\n", []string{"stop file.wrong-shape 1:1+1 A list stands here, but"}},
-		{"word as a file", "panel\n", []string{"stop file.wrong-shape 1:1+5 \"panel\" stands here, but"}},
+		{"list as a file", "- a\n", []string{"stop file.syntax 1:1+1 The file is a list; a panel file is made of named values"}},
+		{"word as a file", "panel\n", []string{"stop file.syntax 1:1+1 The file is a single value; a panel file is made of named values"}},
 		{"yes or no", v1 + "controls: {a: {pinned: maybe}, b: {pinned: yes}, c: {pinned: false}}\n", []string{"stop file.not-a-yes-or-no 2:24+5 pinned: \"maybe\" is neither yes nor no."}},
 		{"missing", v1 + "box: {ribs: {a: {from: [1, 2]}}}\n", []string{"stop file.missing 2:17+1 to is missing here."}},
 		{"merge", v1 + "controls:\n  a: &a {part: x}\n  b: {<<: *a}\n", []string{"stop file.unknown-key 4:7+2 Values cannot be taken over from elsewhere with <<. | Write them out, or use a group."}},
 		{"merge in names", v1 + "controls:\n  <<: {}\n", []string{"stop file.unknown-key 3:3+2 Values cannot be taken over"}},
 		{"tag", v1 + "title: !foo x\nnotes: !!str 5\n", []string{"stop file.tag 2:8+1 The tag !foo means nothing here. | Take it out."}},
-		{"two documents", v1 + "---\ntitle: x\n", []string{"stop file.two-documents 2:1+1 A second document begins here"}},
+		{"two documents", v1 + "---\ntitle: x\n", []string{"stop file.two-documents 2:1+1 A second document begins here (after a line of three dashes or dots) and is not read;"}},
 		{"document end", v1 + "...\n", nil},
 		{"yaml line", "%YAML 1.2\n---\n" + v1, []string{"note file.directive 1:1+1 The %YAML line is not needed."}},
 		{"mark and crlf", "\ufeffknobwright: 1\r\ntitel: x\r\n", []string{"stop file.unknown-key 2:1+5 \"titel\" is not a word known here. | Did you mean title? -> Write title"}},
@@ -355,5 +355,16 @@ func TestRules(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// Of two documents the first is read, and neither is edited.
+func TestFirstOfTwoDocuments(t *testing.T) {
+	d := project.Read("x.yaml", []byte("knobwright: 1\ntitle: one\nface: {width: 100}\n---\ntitle: two\n"))
+	if d.File.Title != "one" || d.File.Face.Width != 100 {
+		t.Errorf("%q, %v wide", d.File.Title, d.File.Face.Width)
+	}
+	if out, err := d.Apply([]finding.Edit{{Op: finding.Set, Path: "title", Value: "three"}}); err == nil || !strings.Contains(err.Error(), "second document") {
+		t.Errorf("%q, %v", out, err)
 	}
 }

@@ -9,7 +9,8 @@ var Rules = []finding.Rule{
 			"on its line. When a bracket, a quote or the indentation is out of order, nothing after it can be trusted, so nothing is " +
 			"drawn from the file until it is mended. The place shown is where reading failed; the slip is there or a line or two " +
 			"above. Usual slips: no space after a colon, a tab instead of spaces, a bracket or quote left open, a text that holds a " +
-			"colon or begins with a sign and is not in quotes."},
+			"colon or begins with a sign and is not in quotes. A file that is a list from its first line on is no panel file either: it " +
+			"must be made of named values."},
 	{Name: "file.not-text", Severity: finding.Stop, Title: "a text file",
 		Explain: "A panel file is plain text in UTF-8. This one holds bytes that are no text: it is another kind of file (a drawing, a " +
 			"spreadsheet), or it was saved in another encoding. Open it in a text editor and save it as plain text, UTF-8."},
@@ -26,7 +27,8 @@ var Rules = []finding.Rule{
 			"and never closed, and write repeated values out."},
 	{Name: "file.two-documents", Severity: finding.Stop, Title: "one panel in a file",
 		Explain: "A line of three dashes or three dots ends a YAML document, and here another one follows. A file holds one panel; which of the " +
-			"two is meant cannot be guessed. Put the second into a file of its own, or take the line out."},
+			"two is meant cannot be known. Until it is mended the first one is checked and " +
+			"nothing is written into the file. Put the second into a file of its own, or take the line out."},
 	{Name: "file.directive", Severity: finding.Note, Title: "a %YAML line",
 		Explain: "A line that begins with %YAML says which version of YAML the file is written in. Panel files are always read as version 1.2, so " +
 			"the line changes nothing. Leave it or take it out."},

@@ -77,7 +77,7 @@ func (e *editor) read(src []byte) (*yaml.Node, error) {
 	d := Decoder{}
 	n := d.parse(src)
 	for _, p := range d.Problems {
-		if n == nil && p.Rule != "file.directive" {
+		if n == nil && p.Rule != "file.directive" || p.Rule == "file.two-documents" {
 			return nil, refusal("The text cannot be edited from here before this is mended, line %d: %s", p.Pos.Line, p.Say)
 		}
 	}

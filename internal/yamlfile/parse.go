@@ -25,7 +25,8 @@ const (
 
 const bom = "\uFEFF"
 
-// parse reads one document. Everything that is refused is refused with a sentence and, where known, a line.
+// parse reads the first document. Everything that is refused is refused with a sentence and, where known, a line; so is a
+// second document, but the first one is read all the same.
 func (d *Decoder) parse(src []byte) *yaml.Node {
 	text, ok := d.clean(src)
 	if !ok {
@@ -49,9 +50,8 @@ func (d *Decoder) parse(src []byte) *yaml.Node {
 			d.syntax(err, text)
 			return nil
 		}
-		d.refuse("file.two-documents", second.Line, 1, "A second document begins here (after a line of three dashes or dots); a file holds one panel.",
+		d.refuse("file.two-documents", second.Line, 1, "A second document begins here (after a line of three dashes or dots) and is not read; a file holds one panel.",
 			"put the second one into a file of its own")
-		return nil
 	}
 	n := &root
 	if n.Kind == yaml.DocumentNode && len(n.Content) == 1 {
