@@ -34,7 +34,7 @@ func templateFace(r *job.Result, d desk, t tiling, dia []diamond) ([]piece, []ge
 		l.Block(m.box())
 	}
 	for _, h := range r.Drilling.Holes {
-		blockHole(l, asCut(h))
+		blockHole(l, h.N, asCut(h))
 	}
 	ps := pieces(items)
 	rings := make([]drawing.Item, len(r.Drilling.Holes))
@@ -42,9 +42,20 @@ func templateFace(r *job.Result, d desk, t tiling, dia []diamond) ([]piece, []ge
 		l.Sheet = t.homeOf(h, p.Face.Outline.Bounds())
 		rings[i] = together("number", number(l, h))
 	}
+	said := make([]drawing.Item, len(r.Drilling.Holes))
+	for _, few := range []bool{true, false} { // what has one small word goes first: it can stand in few places
+		for i, h := range r.Drilling.Holes {
+			if lesser(h.Cut) == few {
+				l.Sheet, l.Kin = t.homeOf(h, p.Face.Outline.Bounds()), nil
+				if !few {
+					l.Kin = kin(h, r)
+				}
+				said[i] = together("bit", words(l, h, d, t.beyond(h)))
+			}
+		}
+	}
 	for i, h := range r.Drilling.Holes {
-		l.Sheet = t.homeOf(h, p.Face.Outline.Bounds())
-		ps = append(ps, unitOf(asCut(h).Bounds(), together(h.Name, holeMarks(h, r)), rings[i], together("bit", words(l, h, d, t.beyond(h))))...)
+		ps = append(ps, unitOf(asCut(h).Bounds(), together(h.Name, holeMarks(h, r)), rings[i], said[i])...)
 	}
 	return ps, l.Taken()
 }
@@ -90,16 +101,16 @@ func (t tiling) beyond(h drilling.Hole) geom.Vec2 {
 }
 
 // blockHole keeps words off a hole and off the arms of its cross. A round hole leaves the corners of its box free.
-func blockHole(l *view.Labeller, o geom.Outline) {
+func blockHole(l *view.Labeller, n int, o geom.Outline) {
 	b := o.Bounds()
 	c, s := b.Centre(), b.Size()
 	if _, d, ok := o.AsCircle(); ok && d > 4 {
 		for _, k := range [][2]float64{{1, 0.39}, {0.39, 1}, {0.708, 0.708}, {0.93, 0.56}, {0.56, 0.93}} { // under a circle's edge, step by step
 			h := v(s.X*k[0]/2+0.8, s.Y*k[1]/2+0.8)
-			l.Block(geom.Box2{Min: c.Sub(h), Max: c.Add(h)})
+			l.Own(n, geom.Box2{Min: c.Sub(h), Max: c.Add(h)})
 		}
 	} else {
-		l.Block(b.Grow(0.8))
+		l.Own(n, b.Grow(0.8))
 	}
 	l.Block(geom.Box2{Min: v(b.Min.X-armReach, c.Y-0.3), Max: v(b.Max.X+armReach, c.Y+0.3)})
 	l.Block(geom.Box2{Min: v(c.X-0.3, b.Min.Y-armReach), Max: v(c.X+0.3, b.Max.Y+armReach)})
@@ -107,6 +118,17 @@ func blockHole(l *view.Labeller, o geom.Outline) {
 
 // asCut is the outline of an opening as it is cut in the bare sheet.
 func asCut(h drilling.Hole) geom.Outline { return view.AsCut(h.Cut) }
+
+// kin are the other holes of a control.
+func kin(h drilling.Hole, r *job.Result) []int {
+	var out []int
+	for _, o := range r.Drilling.Holes {
+		if h.Cut.Owner != nil && o.Cut.Owner == h.Cut.Owner && o.N != h.N {
+			out = append(out, o.N)
+		}
+	}
+	return out
+}
 
 // holeRooms is the room of each hole with its cross.
 func holeRooms(r *job.Result) []geom.Box2 {
@@ -177,7 +199,7 @@ func number(l *view.Labeller, h drilling.Hole) []drawing.Item {
 	if _, _, ok := h.Cut.Outline.AsCircle(); ok {
 		b = geom.Box2{Min: b.Min.Add(b.Size().Mul(0.15)), Max: b.Max.Sub(b.Size().Mul(0.15))} // a circle leaves its corners free
 	}
-	at := l.Find(b, d, d, 0.6, view.CornerFirst)
+	at := l.Find(h.N, b, d, d, 0.6, view.CornerFirst)
 	return drawing.NumberRing(at, fmt.Sprint(h.N))
 }
 
@@ -201,41 +223,48 @@ func words(l *view.Labeller, h drilling.Hole, d desk, outside geom.Vec2) []drawi
 	outer.Max.Y += outside.Y
 	type try struct {
 		lines []wordLine
-		w, h  float64
 		of    geom.Box2
 		sheet geom.Box2
+		loss  float64 // what leaving words out costs, in mm of straying
 	}
 	var tries []try
 	small, least := append([]wordLine{}, lines...), append([]wordLine{}, lines...)
 	small[0].size, least[0].size = pt(12), pt(9)
-	for _, set := range [][]wordLine{lines, lines[:min(2, len(lines))], small[:min(2, len(small))], small[:1], least[:1]} {
-		w, hh := blockSize(set)
-		for _, o := range []geom.Box2{of, b} {
-			tries = append(tries, try{set, w, hh, o, inner})
-		}
+	for _, set := range []struct {
+		lines []wordLine
+		loss  float64
+	}{{lines, 0}, {lines[:min(2, len(lines))], 1}, {small[:min(2, len(small))], 3}, {small[:1], 9}, {least[:1], 12}} {
+		tries = append(tries, try{set.lines, of, inner, set.loss}, try{set.lines, b, inner, set.loss + 0.5})
 		if outside.X > 0 || outside.Y > 0 {
-			tries = append(tries, try{set, w, hh, of, outer})
+			tries = append(tries, try{set.lines, of, outer, set.loss + 0.8})
 		}
 	}
 	best, bestCost, bestBad := -1, 0.0, 0.0
 	var at geom.Vec2
 	for i, x := range tries {
-		l.Sheet, l.Arm = x.sheet, (x.of.Size().X-b.Size().X)/2
-		q, bad, stray := l.Best(x.of, x.w+0.6, x.h, 0.6, view.BelowFirst)
-		if cost := 20*bad + stray; best < 0 || cost < bestCost-1e-9 {
-			best, bestCost, bestBad, at = i, cost, bad, q
+		if best >= 0 && x.loss >= bestCost {
+			continue
 		}
-		if bad <= view.Free && stray == 0 {
-			break
+		w, hh := blockSize(x.lines)
+		l.Sheet, l.Arm = x.sheet, (x.of.Size().X-b.Size().X)/2
+		q, bad, stray := l.Best(h.N, x.of, w+0.6, hh+0.6, 0.4, view.BelowFirst)
+		cost := 40*bad + stray + x.loss
+		if bad <= view.Free {
+			cost = stray + x.loss
+		}
+		if best < 0 || cost < bestCost-1e-9 {
+			best, bestCost, bestBad, at = i, cost, bad, q
 		}
 	}
 	l.Sheet = inner
 	x := tries[best]
-	l.Block(geom.Box2{Min: v(at.X-x.w/2-0.3, at.Y-x.h/2), Max: v(at.X+x.w/2+0.3, at.Y+x.h/2)})
-	y := at.Y + x.h/2
+	w, hh := blockSize(x.lines)
+	room := geom.Box2{Min: v(at.X-w/2-0.3, at.Y-hh/2-0.3), Max: v(at.X+w/2+0.3, at.Y+hh/2+0.3)}
+	l.Own(h.N, room)
+	y := at.Y + hh/2
 	var items []drawing.Item
 	if bestBad <= view.Free { // no dashed line runs through the words
-		items = append(items, drawing.Box(drawing.Style{Fill: drawing.Paper}, v(at.X-x.w/2-0.3, at.Y-x.h/2-0.3), v(at.X+x.w/2+0.3, at.Y+x.h/2+0.3)))
+		items = append(items, drawing.Box(drawing.Style{Fill: drawing.Paper}, room.Min, room.Max))
 	}
 	for _, t := range x.lines {
 		y -= t.size * 0.72

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 	"knobwright/internal/trade/drilling"
@@ -173,21 +174,48 @@ func TestTemplateWordsStandFree(t *testing.T) {
 		bad := 0
 		for i, u := range units {
 			for k, o := range units {
-				words, number := u[2].box, u[1].box
-				words.Min.Y++ // letters here have no tails
 				hole := asCut(m.r.Drilling.Holes[k])
-				if i != k && overlap(words, o[2].box) > 0.5 || overlap(words, o[1].box) > 0.5 || i < k && overlap(number, o[1].box) > 0.1 {
-					bad++
-					t.Errorf("%s: the words of hole %d meet those of hole %d", name, i+1, k+1)
+				for _, w := range lines(u[2].item) {
+					for _, other := range lines(o[2].item) {
+						if i != k && overlap(w, other) > 0 {
+							bad++
+							t.Errorf("%s: the words of hole %d meet those of hole %d", name, i+1, k+1)
+						}
+					}
+					if overlap(w, o[1].box) > 0.1 { // the ring is round, its box is not
+						bad++
+						t.Errorf("%s: the words of hole %d meet the number of hole %d", name, i+1, k+1)
+					}
+					if gap, _, _ := hole.Gap(geom.Rect(w.Centre(), w.Size().X, w.Size().Y, 0)); gap < 0 {
+						bad++
+						t.Errorf("%s: the words of hole %d stand %.2f mm in hole %d", name, i+1, -gap, k+1)
+					}
 				}
-				if gap, _, _ := hole.Gap(geom.Rect(words.Centre(), words.Size().X, words.Size().Y, 0)); gap < 0 {
+				if i < k && overlap(u[1].box, o[1].box) > 0.1 {
 					bad++
-					t.Errorf("%s: the words of hole %d stand %.2f mm in hole %d", name, i+1, -gap, k+1)
+					t.Errorf("%s: the numbers of holes %d and %d meet", name, i+1, k+1)
 				}
 			}
 		}
 		t.Logf("%s: %d holes, %d clashes", name, len(units), bad)
 	}
+}
+
+// lines gives the boxes of the lines of text in an item, from the baseline to the capitals.
+func lines(it drawing.Item) []geom.Box2 {
+	switch x := it.(type) {
+	case *drawing.Text:
+		b := textBox(x)
+		b.Min.Y = x.At.Y
+		return []geom.Box2{b}
+	case *drawing.Group:
+		var out []geom.Box2
+		for _, i := range x.Items {
+			out = append(out, lines(i)...)
+		}
+		return out
+	}
+	return nil
 }
 
 func overlap(a, b geom.Box2) float64 { return covers(a, []geom.Box2{b}) }

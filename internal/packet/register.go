@@ -57,9 +57,16 @@ func (t tiling) diamonds(avoid []geom.Box2) []diamond {
 				if i%2 == 1 {
 					d = -d
 				}
-				at := point(a + d)
-				if c := covers(diamond{at: at, upright: upright}.box(), avoid) + math.Abs(d)*0.01; c < best {
-					best, m.at = c, at
+				if end := min(a+d-lo, hi-a-d); i > 0 && end < min(11, (hi-lo)/4) {
+					continue // clear of the crossing and of the edge
+				}
+				b := diamond{at: point(a + d), upright: upright}.box()
+				c := 20*covers(b, avoid) + covers(b.Grow(5), avoid) + math.Abs(d)*0.01
+				for _, o := range out {
+					c += 40 * covers(b, []geom.Box2{o.box()})
+				}
+				if c < best {
+					best, m.at = c, point(a+d)
 				}
 			}
 			out = append(out, m)

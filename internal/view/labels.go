@@ -2,6 +2,7 @@ package view
 
 import (
 	"math"
+	"slices"
 
 	"knobwright/internal/geom"
 )
@@ -11,14 +12,30 @@ import (
 type Labeller struct {
 	Sheet geom.Box2 // labels stay inside
 	Arm   float64   // how much larger, all round, the boxes that labels stand beside are than the things themselves, mm
-	taken []geom.Box2
+	Kin   []int     // owners that the next label is not read for by mistake, besides its own
+	taken []place
 }
 
-// Block takes a place.
-func (l *Labeller) Block(b geom.Box2) { l.taken = append(l.taken, b) }
+// place is a taken place; what has an owner above 0 draws labels to itself.
+type place struct {
+	box   geom.Box2
+	owner int
+}
+
+// Block takes a place for something that no label could be read for.
+func (l *Labeller) Block(b geom.Box2) { l.Own(0, b) }
+
+// Own takes a place for a thing that labels belong to, by its number (above 0), or for one of its labels.
+func (l *Labeller) Own(owner int, b geom.Box2) { l.taken = append(l.taken, place{b, owner}) }
 
 // Taken lists every place that is taken.
-func (l *Labeller) Taken() []geom.Box2 { return l.taken }
+func (l *Labeller) Taken() []geom.Box2 {
+	out := make([]geom.Box2, len(l.taken))
+	for i, t := range l.taken {
+		out[i] = t.box
+	}
+	return out
+}
 
 // Where to look for room, in order: unit steps from the middle of the thing.
 var (
@@ -39,12 +56,12 @@ const Free = 0.05
 
 // Best finds the best middle for a label of size w by h beside a thing, and how badly it stands there: the area it shares with
 // what is taken and what hangs over the sheet, in mm²; up to Free it stands free. stray is how much nearer, in mm, it stands to
-// something else than to its own: above 0 it could be read for that. It takes no place.
-func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (best geom.Vec2, bad, stray float64) {
+// another owner's things than to its own: above 0 it could be read for that. It takes no place.
+func (l *Labeller) Best(owner int, of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (best geom.Vec2, bad, stray float64) {
 	reach := gap + labelFar[len(labelFar)-1] + max(w, h)
-	var near []geom.Box2
+	var near []place
 	for _, t := range l.taken {
-		if t.Overlaps(of.Grow(reach)) {
+		if t.box.Overlaps(of.Grow(reach)) {
 			near = append(near, t)
 		}
 	}
@@ -69,7 +86,7 @@ func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (be
 				if cost >= bestCost {
 					continue
 				}
-				lost := strays(near, thing, b)
+				lost := l.strays(near, owner, thing, b)
 				if cost += min(3*lost, 9); cost < bestCost-1e-9 {
 					best, bestCost, bad, stray = at, cost, shares, lost
 				}
@@ -80,18 +97,18 @@ func (l *Labeller) Best(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) (be
 }
 
 // Find finds the best middle for a label, free or the least bad, and takes the place.
-func (l *Labeller) Find(of geom.Box2, w, h, gap float64, prefer []geom.Vec2) geom.Vec2 {
-	at, _, _ := l.Best(of, w, h, gap, prefer)
-	l.Block(boxAt(at, w, h))
+func (l *Labeller) Find(owner int, of geom.Box2, w, h, gap float64, prefer []geom.Vec2) geom.Vec2 {
+	at, _, _ := l.Best(owner, of, w, h, gap, prefer)
+	l.Own(owner, boxAt(at, w, h))
 	return at
 }
 
 // shares is the area that a box has in common with what is taken, and what hangs over the sheet.
-func (l *Labeller) shares(near []geom.Box2, b geom.Box2) float64 {
+func (l *Labeller) shares(near []place, b geom.Box2) float64 {
 	c := 0.0
 	for _, t := range near {
-		w := min(b.Max.X, t.Max.X) - max(b.Min.X, t.Min.X)
-		h := min(b.Max.Y, t.Max.Y) - max(b.Min.Y, t.Min.Y)
+		w := min(b.Max.X, t.box.Max.X) - max(b.Min.X, t.box.Min.X)
+		h := min(b.Max.Y, t.box.Max.Y) - max(b.Min.Y, t.box.Min.Y)
 		if w > 0 && h > 0 {
 			c += w * h
 		}
@@ -100,12 +117,12 @@ func (l *Labeller) shares(near []geom.Box2, b geom.Box2) float64 {
 	return c + 4*over
 }
 
-// strays is how much nearer a label stands to something else than to what it names.
-func strays(near []geom.Box2, thing, b geom.Box2) float64 {
+// strays is how much nearer a label stands to another owner's things than to what it names.
+func (l *Labeller) strays(near []place, owner int, thing, b geom.Box2) float64 {
 	own, other := apart(thing, b), math.Inf(1)
 	for _, t := range near {
-		if m := t.Size(); min(m.X, m.Y) > 1 && !t.Overlaps(thing) {
-			other = min(other, apart(t, b))
+		if t.owner > 0 && t.owner != owner && !slices.Contains(l.Kin, t.owner) {
+			other = min(other, apart(t.box, b))
 		}
 	}
 	return max(own-other, 0)

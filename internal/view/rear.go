@@ -65,7 +65,7 @@ func moduleBehind(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
 	at := m.At.Vec2
 	if box := boxAt(at, w, 2.5/k); l.shares(l.taken, box) > Free { // something hangs over it: the word goes where it shows
 		var bad float64
-		if at, bad, _ = l.Best(geom.Box2{Min: at, Max: at}, w, 2.5/k, 1, AboveFirst); bad > Free {
+		if at, bad, _ = l.Best(0, geom.Box2{Min: at, Max: at}, w, 2.5/k, 1, AboveFirst); bad > Free {
 			return items
 		}
 	}
@@ -76,9 +76,9 @@ func moduleBehind(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
 // rearRoom blocks what must stay free of names behind: bodies, lugs, walls.
 func rearRoom(p *panel.Panel) *Labeller {
 	l := &Labeller{Sheet: p.Face.Outline.Bounds()}
-	for _, c := range p.Controls {
+	for i, c := range p.Controls {
 		if b := RearBounds(c); b.Min.X <= b.Max.X {
-			l.Block(b)
+			l.Own(i+1, b)
 		}
 	}
 	for _, b := range p.Behind {
@@ -115,7 +115,7 @@ func RearBounds(c *panel.Control) geom.Box2 {
 // rearLabels names every control beside its body, where nothing else stands.
 func rearLabels(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
 	var items []drawing.Item
-	for _, c := range p.Controls {
+	for i, c := range p.Controls {
 		of := RearBounds(c)
 		if of.Min.X > of.Max.X {
 			continue
@@ -128,12 +128,12 @@ func rearLabels(p *panel.Panel, l *Labeller, k float64) []drawing.Item {
 				w = max(w, drawing.TextWidth(drawing.Lettering, size, t))
 			}
 			high := h + h*panel.LineStep*float64(len(lines)-1)
-			at, bad, stray := l.Best(of, w+0.6/k, high+0.4/k, 1/k, AboveFirst)
+			at, bad, stray := l.Best(i+1, of, w+0.6/k, high+0.4/k, 1/k, AboveFirst)
 			box := boxAt(at, w+0.6/k, high+0.4/k)
 			if k < 0.8 && (bad > Free || stray > 0) || k >= 0.8 && bad > Free && h > leastLetters/k {
 				continue // smaller, or on the true-size sheet only
 			}
-			l.Block(box)
+			l.Own(i+1, box)
 			items = append(items, letters(lines, panel.Pt{Vec2: at}, h, 0)...)
 			break
 		}
