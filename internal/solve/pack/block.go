@@ -142,3 +142,36 @@ func (b *block) area(items []item) int {
 	}
 	return sum
 }
+
+// crop leaves out parts until the block is no larger than w by h: the smallest parts of lines that are too long.
+func (b *block) crop(w, h int) *block {
+	if b == nil || b.w <= w && b.h <= h {
+		return b
+	}
+	if b.parts == nil {
+		return nil
+	}
+	parts := make([]*block, 0, len(b.parts))
+	for _, p := range b.parts {
+		if p = p.crop(w, h); p != nil {
+			parts = append(parts, p)
+		}
+	}
+	room := w
+	if b.stack {
+		room = h
+	}
+	for {
+		sum, least := 0, -1
+		for i, p := range parts {
+			sum += b.along(p)
+			if least < 0 || b.along(p) <= b.along(parts[least]) {
+				least = i
+			}
+		}
+		if sum <= room {
+			return join(b.stack, parts...)
+		}
+		parts = slices.Delete(parts, least, least+1)
+	}
+}

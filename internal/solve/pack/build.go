@@ -174,6 +174,7 @@ func (b *builder) add(p *built) {
 	at := int32(len(b.panels))
 	b.seen[p.count] = at
 	b.panels = append(b.panels, *p)
+	b.work -= panelWork
 	if p.value > b.value {
 		b.value, b.best = p.value, at
 	}
@@ -182,6 +183,9 @@ func (b *builder) add(p *built) {
 		heap.Push(&b.waiting, at)
 	}
 }
+
+// panelWork is what keeping a panel takes, in pairs looked at.
+const panelWork = 40
 
 // block is the arrangement of a panel.
 func (b *builder) block(at int32) *block {

@@ -78,7 +78,9 @@ func newColumns(j *job) *columns {
 func (c *columns) start(value []float64, planks []*plank, pieces []loose) {
 	c.center = value
 	for i, it := range c.items {
-		c.bound += float64(value[i] * float64(max(0, it.count)))
+		if value != nil { // several kinds of sheets: no prices are known yet
+			c.bound += float64(value[i] * float64(max(0, it.count)))
+		}
 	}
 	for _, p := range planks {
 		c.mix.enter(c.column(p.kind, p.block(0, pieces, c.items)))
@@ -107,6 +109,7 @@ func (c *columns) run(enough float64, budget int) {
 		smooth = 0.7
 	}
 	for end := c.work + budget; c.work < end && c.bound < enough && !c.opt.stopped(); {
+		c.work += 2000 + 10*len(c.mix.need)*len(c.mix.need)
 		if c.surplus() {
 			continue
 		}
@@ -263,7 +266,7 @@ func (p *pricer) best(value []float64, least float64, stop func() bool) (found *
 	p.build.rateBy(p.prices.recursion, back)
 	p.build.reset(worth, 1e-7*least, priceWork)
 	p.build.run(stop)
-	work = p.prices.work - before + priceWork - p.build.work + 20*len(p.build.panels)
+	work = p.prices.work - before + priceWork - p.build.work
 	if p.build.best != None {
 		found = p.build.block(p.build.best)
 	}

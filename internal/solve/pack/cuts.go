@@ -1,10 +1,6 @@
 package pack
 
-import (
-	"cmp"
-	"math"
-	"slices"
-)
+import "math"
 
 // Edge is the edge of a panel that lies against the fence.
 type Edge uint8
@@ -125,23 +121,4 @@ func (s *sawing) cut(n *Node, number int) {
 	if n.Second != nil {
 		s.cut(n.Second, c.Leaves)
 	}
-}
-
-// Offcut is a rectangle left over, in the frame of the sheet, mm.
-type Offcut struct{ X, Y, Width, Height float64 }
-
-// Area is in mm².
-func (o Offcut) Area() float64 { return float64(o.Width * o.Height) }
-
-// Offcuts lists what is left over and measures at least short by long, mm, either way round: what is worth a place on
-// the rack. The largest comes first. It is empty for layouts without a tree.
-func (l Layout) Offcuts(short, long float64) []Offcut {
-	var list []Offcut
-	l.Root.Walk(func(n *Node) {
-		if n.Waste() && min(n.Width, n.Height) >= min(short, long) && max(n.Width, n.Height) >= max(short, long) {
-			list = append(list, Offcut{n.X, n.Y, n.Width, n.Height})
-		}
-	})
-	slices.SortStableFunc(list, func(a, b Offcut) int { return cmp.Compare(b.Area(), a.Area()) })
-	return list
 }

@@ -3,6 +3,7 @@ package pack
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 )
 
@@ -41,7 +42,7 @@ func Guillotine(pieces []Piece, sheet Sheet, o Options) (Pattern, error) {
 	k := newKnapsack(j, j.bins[0].w, j.bins[0].h)
 	k.solve()
 	p := Pattern{Value: k.value, Bound: k.bound}
-	if k.bound-k.value < k.grain*0.999 {
+	if k.proved() {
 		p.Bound, p.Exact = k.value, true
 	}
 	p.Layout = j.layout(k.best, 0, pieces, sheets)
@@ -165,12 +166,15 @@ func (k *knapsack) lower(bound float64) {
 	k.bound = max(k.value, min(k.bound, bound))
 }
 
-func (k *knapsack) done() bool { return k.bound-k.value < k.grain*0.999 || k.opt.stopped() }
+func (k *knapsack) proved() bool { return k.bound-k.value <= k.grain*0.999 }
+
+func (k *knapsack) done() bool { return k.proved() || k.opt.stopped() }
 
 const (
-	freePoints    = 2600 // points per axis that the recursion alone can work with
-	limitedPoints = 700  // the same where it is solved again and again
-	coarseCells   = 400  // cells of a coarse axis
+	freePanels    = 2_000_000 // panels that the recursion alone can work with
+	limitedPoints = 700       // the same where it is solved again and again
+	coarseCells   = 400       // cells of a coarse axis
+	mostCopies    = 3000      // single pieces in ruin and repair
 )
 
 func (k *knapsack) solve() {
@@ -233,8 +237,8 @@ func (k *knapsack) exactSizes(b *block) *block {
 
 // solveFree uses the recursion alone.
 func (k *knapsack) solveFree() {
-	if x, y := axes(k.items, k.w, k.h, 4*freePoints); x != nil && y != nil {
-		if x, y = x.needed(), y.needed(); len(x.pts)*len(y.pts) <= freePoints*freePoints {
+	if x, y := axes(k.items, k.w, k.h, 20000); x != nil && y != nil {
+		if x, y = x.needed(), y.needed(); len(x.pts)*len(y.pts) <= freePanels {
 			r := newRecursion(k.items, x, y)
 			if f, ok := r.solve(k.opt.Stop); ok {
 				k.offer(r.whole())
@@ -243,9 +247,10 @@ func (k *knapsack) solveFree() {
 			return
 		}
 	}
+	k.solveSome()
 	for _, up := range []bool{true, false} {
 		items, cell := k.coarse(4*coarseCells, up)
-		x, y := axes(items, k.w/cell, k.h/cell, freePoints)
+		x, y := axes(items, k.w/cell, k.h/cell, 4*coarseCells+1)
 		if x == nil || y == nil {
 			continue
 		}
@@ -262,6 +267,40 @@ func (k *knapsack) solveFree() {
 	}
 	if !k.done() {
 		k.repack()
+	}
+}
+
+// solveSome uses the recursion for a few kinds of pieces at a time, as many as it can work with.
+func (k *knapsack) solveSome() {
+	random := rand.New(rand.NewPCG(7, 8))
+	for range k.opt.Effort.steps(10) {
+		some := slices.Clone(k.items)
+		for i := range some {
+			some[i].count = 0
+		}
+		var lastX, lastY *axis
+		for _, i := range random.Perm(len(some)) {
+			some[i].count = k.items[i].count
+			x, y := axes(some, k.w, k.h, freePanels/100)
+			if x == nil || y == nil {
+				break
+			}
+			if x, y = x.needed(), y.needed(); len(x.pts)*len(y.pts) > freePanels/10 {
+				some[i].count = 0
+				continue
+			}
+			lastX, lastY = x, y
+		}
+		if lastX == nil {
+			continue
+		}
+		r := newRecursion(some, lastX, lastY)
+		if _, ok := r.solve(k.opt.Stop); !ok {
+			return
+		}
+		if k.offer(r.whole()); k.done() {
+			return
+		}
 	}
 }
 
@@ -307,7 +346,7 @@ func (k *knapsack) solveLimited(r *recursion, cell int) {
 		return
 	}
 	k.repack()
-	k.build(b, k.opt.Effort.steps(150_000_000))
+	k.build(b, k.opt.Effort.steps(120_000_000))
 }
 
 // build runs the builder anew and takes over what it finds and proves.
@@ -321,4 +360,36 @@ func (k *knapsack) build(b *builder, work int) {
 }
 
 // repack looks for a better pattern by ruin and repair, when the proof takes too long.
-func (k *knapsack) repack() {}
+func (k *knapsack) repack() {
+	items := slices.Clone(k.items)
+	for i := range items {
+		if items[i].count != 0 {
+			items[i].count = min(capacity(items[i], k.w, k.h), max(1, mostCopies/len(items)))
+		}
+	}
+	list := expand(items)
+	value := make([]float64, len(list))
+	for i, p := range list {
+		value[i] = items[p.item].value * float64(k.w*k.h) / k.bound // so that values compare with areas of waste
+	}
+	j := *k.job
+	j.items, j.bins = items, []bin{{w: k.w, h: k.h, count: 1}}
+	r := newRepacker(&j, list, value)
+	queue := make([][]int32, len(items))
+	for i, p := range list {
+		queue[p.item] = append(queue[p.item], int32(i))
+	}
+	r.start([]*plank{plankOf(0, k.w, k.h, k.best, list, func(item int) int32 {
+		q := queue[item]
+		if len(q) == 0 {
+			return waste
+		}
+		queue[item] = q[1:]
+		return q[0]
+	})})
+	r.search(k.opt.Effort.steps(20_000_000), math.MaxInt)
+	for _, p := range r.best.planks {
+		k.offer(p.block(0, list, items))
+	}
+	k.lower(k.bound)
+}

@@ -40,6 +40,9 @@ type skyline struct {
 	next   []int32 // the waiting pieces as a ring, in order; the last entry is its head
 	spots  []spot
 	work   int // pieces looked at
+
+	unplaced int // area of the pieces in the ring
+	narrow   int // none of all pieces has a width below
 }
 
 func newSkyline(pieces []loose) *skyline {
@@ -49,21 +52,34 @@ func newSkyline(pieces []loose) *skyline {
 // fill packs the pieces as listed in order into w by h, and returns the area left unplaced. What is
 // placed stands in spots until the next call; what is not, in the ring.
 func (s *skyline) fill(order []int32, w, h int) (unplaced int) {
-	s.w, s.h = w, h
-	s.steps = append(s.steps[:0], step{0, 0, w})
-	s.spots = s.spots[:0]
-	last, narrow := int32(len(s.pieces)), math.MaxInt
+	s.begin(order)
+	s.level(w, h)
+	return s.unplaced
+}
+
+// begin puts the pieces into the ring.
+func (s *skyline) begin(order []int32) {
+	s.spots, s.unplaced, s.narrow = s.spots[:0], 0, math.MaxInt
+	s.work += 20
+	last := int32(len(s.pieces))
 	at := last
 	for _, k := range order {
 		p := &s.pieces[k]
-		unplaced += p.w * p.h
+		s.unplaced += p.w * p.h
 		s.next[at], at = k, k
-		narrow = min(narrow, p.w)
+		s.narrow = min(s.narrow, p.w)
 		if p.turn {
-			narrow = min(narrow, p.h)
+			s.narrow = min(s.narrow, p.h)
 		}
 	}
 	s.next[at] = last
+}
+
+// level fills one rectangle from the ring.
+func (s *skyline) level(w, h int) {
+	s.w, s.h = w, h
+	s.steps = append(s.steps[:0], step{0, 0, w})
+	last := int32(len(s.pieces))
 	for s.next[last] != last {
 		low := 0
 		for i := range s.steps {
@@ -74,7 +90,7 @@ func (s *skyline) fill(order []int32, w, h int) (unplaced int) {
 		if s.steps[low].y >= h {
 			break
 		}
-		before, place, ok := s.choose(low, narrow)
+		before, place, ok := s.choose(low)
 		if !ok {
 			if len(s.steps) == 1 {
 				break
@@ -84,10 +100,9 @@ func (s *skyline) fill(order []int32, w, h int) (unplaced int) {
 		}
 		k := s.next[before]
 		s.next[before] = s.next[k]
-		unplaced -= s.pieces[k].w * s.pieces[k].h
+		s.unplaced -= s.pieces[k].w * s.pieces[k].h
 		s.put(low, int(k), place)
 	}
-	return unplaced
 }
 
 // stand is how a piece is put into a gap of a skyline or a panel of waste.
@@ -99,7 +114,7 @@ type stand struct {
 }
 
 // choose grades the waiting pieces for a gap and returns the one before the best in the ring.
-func (s *skyline) choose(low, narrow int) (before int32, best stand, ok bool) {
+func (s *skyline) choose(low int) (before int32, best stand, ok bool) {
 	g := s.steps[low]
 	left, right := s.h-g.y, s.h-g.y
 	if low > 0 {
@@ -133,7 +148,7 @@ func (s *skyline) choose(low, narrow int) (before int32, best stand, ok bool) {
 				grade = 6
 			case w == g.w:
 				grade = 5
-			case g.w-w < narrow:
+			case g.w-w < s.narrow:
 				grade = 0
 			case h == left:
 				grade, atRight = 4, false

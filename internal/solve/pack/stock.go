@@ -53,6 +53,7 @@ type stock struct {
 	list   []loose
 	*repacker
 	one   bool // one kind of sheet only
+	free  bool // cuts run anywhere, so that bounds for cuts from edge to edge do not hold
 	step  float64
 	bound float64
 	dual  []float64 // weights of the items that gave the bound, times the cost; nil if others did
@@ -150,14 +151,17 @@ func (s *stock) costOf(t *state) float64 {
 
 // done tells whether nothing better can come.
 func (s *stock) done() bool {
-	return s.opt.stopped() || s.found.lost == 0 && s.one && s.costOf(&s.found) <= s.bound*(1+1e-12)
+	if s.opt.stopped() || len(s.list) == 0 {
+		return true
+	}
+	return s.found.lost == 0 && s.one && s.costOf(&s.found) <= s.bound*(1+1e-12)
 }
 
 func (s *stock) solve() {
 	s.repacker.start(nil)
 	s.found = s.best.clone()
 	s.reduce(s.opt.Effort.steps(20_000_000))
-	if s.found.lost == 0 && s.costOf(&s.found) > s.bound*(1+1e-12) {
+	if !s.free && s.found.lost == 0 && s.costOf(&s.found) > s.bound*(1+1e-12) {
 		s.generate()
 	}
 	s.reduce(s.opt.Effort.steps(60_000_000))
@@ -168,6 +172,10 @@ func (s *stock) solve() {
 	}
 }
 
+// patience is the number of rounds without success after which the search for a goal is given up. Few pieces have few
+// arrangements; with many, it is the work that ends the search.
+func (s *stock) patience() int { return s.opt.Effort.steps(2000 * (len(s.list) + 2)) }
+
 // reduce lowers the cost step by step as long as all can be placed.
 func (s *stock) reduce(budget int) {
 	end := s.work + budget
@@ -176,7 +184,7 @@ func (s *stock) reduce(budget int) {
 			s.now = s.found.clone()
 			s.shrink(s.found.cost - 1e-9*s.weight[s.dearest()])
 		}
-		s.search(end-s.work, math.MaxInt)
+		s.search(end-s.work, s.patience())
 		if s.best.lost > 0 {
 			if s.found.lost > 0 && s.best.lost < s.found.lost {
 				s.found = s.best.clone()
@@ -209,10 +217,7 @@ func (s *stock) generate() {
 	if s.done() {
 		return
 	}
-	queue := make([][]int32, len(s.job.items)) // copies of each item not yet placed
-	for i, p := range s.list {
-		queue[p.item] = append(queue[p.item], int32(i))
-	}
+	queue := s.copies()
 	var planks []*plank
 	for _, p := range c.whole() {
 		b := s.job.bins[p.kind]
@@ -230,7 +235,7 @@ func (s *stock) generate() {
 		s.found = s.best.clone()
 	} else if s.found.lost == 0 {
 		s.shrink(s.found.cost - 1e-9*s.weight[s.dearest()])
-		if s.search(s.opt.Effort.steps(20_000_000), math.MaxInt) {
+		if s.search(s.opt.Effort.steps(20_000_000), s.patience()) {
 			s.found = s.best.clone()
 		}
 	}
