@@ -136,7 +136,7 @@ func Check(a Answers) []finding.Finding {
 		// The record that would be written is held against itself too.
 		_, ps := Builtin().With("", []byte(Record(a)))
 		for _, p := range ps {
-			say("catalog.readings-disagree", finding.Stop, p.Say, "", nil)
+			say("catalog.readings-disagree", finding.Stop, unnamed(a.recordID(), p.Say), "", nil)
 		}
 	}
 	slices.SortStableFunc(fs, func(x, y finding.Finding) int { return int(y.Severity) - int(x.Severity) })

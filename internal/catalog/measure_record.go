@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"knobwright/internal/finding"
 	"knobwright/internal/length"
 )
 
@@ -41,13 +42,9 @@ func up(v float64) float64 { return math.Ceil(v*10-1e-6) / 10 }
 // Record writes the part as a record for the person's own file, under parts:. What was not measured is left out. Every field
 // says how its numbers were found.
 func Record(a Answers) string {
-	w := &recordText{}
-	id := a.ID
-	if !goodID(id) {
-		id = "measured-" + string(a.Class)
-	}
+	w := &recordText{doubt: a.doubtful()}
 	w.line(0, "parts:")
-	w.line(1, "%s:", id)
+	w.line(1, "%s:", a.recordID())
 	title := a.word("title")
 	if title == "" {
 		title = "Measured part"
@@ -71,9 +68,41 @@ func Record(a Answers) string {
 	return w.b.String()
 }
 
+// recordID is the name that the record gets.
+func (a Answers) recordID() string {
+	if !goodID(a.ID) {
+		return "measured-" + string(a.Class)
+	}
+	return a.ID
+}
+
+// doubtful reports whether readings contradict each other, or those of one thing lie apart.
+func (a Answers) doubtful() (bad bool) {
+	a.contradictions(func(string, string, *finding.Measure, ...string) { bad = true })
+	for _, q := range card(a.Class) {
+		bad = bad || q.Asked(a) && a.spread(q) > mostSpread+1e-9
+	}
+	return bad
+}
+
+// spread is how far the readings of one length lie apart, mm.
+func (a Answers) spread(q Question) float64 {
+	if q.Kind != AskLength {
+		return 0
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, text := range a.Readings[q.Key] {
+		if l, err := length.Parse(text, a.unit()); err == nil && strings.TrimSpace(text) != "" {
+			lo, hi = min(lo, l.MM()), max(hi, l.MM())
+		}
+	}
+	return max(hi-lo, 0)
+}
+
 type recordText struct {
 	b     strings.Builder
 	trust []string
+	doubt bool // the readings contradict each other
 }
 
 func (w *recordText) line(depth int, format string, a ...any) {
@@ -83,15 +112,27 @@ func (w *recordText) line(depth int, format string, a ...any) {
 }
 
 func (w *recordText) measured(field string) {
-	w.trust = append(w.trust, field+`: {text: "calipers, on the part in hand", provenance: measured, confidence: high}`)
+	src := `{text: "calipers, on the part in hand", provenance: measured, confidence: high}`
+	if w.doubt {
+		src = `{text: "calipers, on the part in hand; the readings contradict each other", provenance: measured, confidence: low}`
+	}
+	w.trust = append(w.trust, field+": "+src)
 }
 
 func (w *recordText) derived(field, from string) {
-	w.trust = append(w.trust, fmt.Sprintf("%s: {text: %s, provenance: derived, confidence: medium}", field, quote(from)))
+	w.trust = append(w.trust, fmt.Sprintf("%s: {text: %s, provenance: derived, confidence: %s}", field, quote(from), w.confidence()))
 }
 
 func (w *recordText) yours(field, from string) {
-	w.trust = append(w.trust, fmt.Sprintf("%s: {text: %s, provenance: yours, confidence: medium}", field, quote(from)))
+	w.trust = append(w.trust, fmt.Sprintf("%s: {text: %s, provenance: yours, confidence: %s}", field, quote(from), w.confidence()))
+}
+
+// confidence is what numbers made from the readings deserve.
+func (w *recordText) confidence() string {
+	if w.doubt {
+		return "low"
+	}
+	return "medium"
 }
 
 // quote writes words as a YAML text.

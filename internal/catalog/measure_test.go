@@ -247,3 +247,24 @@ func TestRecordAlwaysReads(t *testing.T) {
 		}
 	}
 }
+
+// Readings that contradict each other, or lie apart, are not to be trusted: the record says so of every number.
+func TestDoubtfulReadings(t *testing.T) {
+	for _, x := range []struct {
+		key, value string
+		doubt      bool
+	}{
+		{"hole", "15", true},
+		{"thread", "15.9, 15.9, 13.36", true},
+		{"body-depth", "23, 23.3, 23", false},
+		{"rim-thickness", "2", false},
+	} {
+		a := answers(Push, button)
+		a.Readings[x.key] = strings.Split(x.value, ", ")
+		text := Record(a)
+		low, other := strings.Count(text, "confidence: low"), strings.Count(text, "confidence: high")+strings.Count(text, "confidence: medium")
+		if x.doubt && (low < 3 || other > 0) || !x.doubt && (low > 0 || other < 3) {
+			t.Errorf("%s = %s: %d of low confidence, %d others\n%s", x.key, x.value, low, other, text)
+		}
+	}
+}

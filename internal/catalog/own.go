@@ -63,9 +63,43 @@ func judge[T any](d *yamlfile.Decoder, s shelf[T], n *yaml.Node, head string, va
 			continue // first things first
 		}
 		for _, say := range validate(v) {
-			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "catalog.impossible", Path: path, Pos: d.Pos[path+"#"], Say: say})
+			d.Problems = append(d.Problems, yamlfile.Problem{Rule: "catalog.impossible", Path: path, Pos: d.Pos[path+"#"], Say: named(id, say), Hint: cureOf(say)})
 		}
 	}
+}
+
+// named puts the record's name before a sentence about it: "my-push: it has no hole".
+func named(id, say string) string { return id + ": " + strings.ToLower(say[:1]) + say[1:] }
+
+// unnamed takes the record's name away from a sentence again.
+func unnamed(id, say string) string {
+	rest, ok := strings.CutPrefix(say, id+": ")
+	if !ok || rest == "" {
+		return say
+	}
+	return strings.ToUpper(rest[:1]) + rest[1:]
+}
+
+// cures say what mends the contradictions that have one likely cause, by the beginning of the sentence.
+var cures = []struct{ of, do string }{
+	{"It has no hole", "write its size, as in hole: {round: 16 mm}"},
+	{"The body does not go through", "a part that is put in from behind wants seat: rear; else measure body and hole again"},
+	{"The body does not cover the hole from behind", "a part that is put in from the front wants no seat: rear; else measure body and hole again"},
+	{"The bezel does not cover", "measure bezel and hole again"},
+	{"Seat and nut are on the same side", "with seat: rear the nut is in front (side: front), else behind (side: rear)"},
+	{"The thread, ", "a hole is 0.2 mm wider than the thread, or more"},
+	{"The thread is ", "the most grip is the thread less nut and washers"},
+	{"The least grip, ", "write the smaller one first"},
+}
+
+// cureOf gives what mends a contradiction, "" when there is no likely cause.
+func cureOf(say string) string {
+	for _, c := range cures {
+		if strings.HasPrefix(say, c.of) {
+			return c.do
+		}
+	}
+	return ""
 }
 
 // layer reads the records under one head over a shelf.
