@@ -118,7 +118,7 @@ func (pl *placer) called(b *carcass.Board) (Role, string, Origin) {
 	case carcass.RoleLedge:
 		role, path = RoleLedge, pl.firstPath("box.ledge", "box.face", "box")
 	case carcass.RoleCleat:
-		role, path = RoleLedge, pl.firstPath("box.base-fit", "box")
+		role, path = RoleLedge, pl.firstPath("box.cleat", "box.base-fit", "box")
 	case carcass.RoleBlock:
 		role, path = RoleBlock, "box.blocks"
 	case carcass.RoleRib:

@@ -199,18 +199,14 @@ func (pl *placer) play() {
 	}
 }
 
-// battens reads ledge and glue blocks; ribs come when the size of the box is known.
+// battens reads ledge, cleat and glue blocks; ribs come when the size of the box is known.
 func (pl *placer) battens() {
 	b, d := pl.f.Box, &pl.spec.Build
-	if l := b.Ledge; l != nil {
-		w := pl.size("box.ledge.width", l.Width, 0, maxFace, "The width of the ledge")
-		h := pl.size("box.ledge.height", l.Height, 0, maxFace, "The height of the ledge")
-		if !pl.written("box.ledge.width") || !pl.written("box.ledge.height") {
-			pl.missing("the ledge", "box.ledge", "The ledge has no size yet.", "Write width: and height:.")
-		}
-		if w && h {
-			d.Ledge = carcass.Batten{Width: l.Width.MM(), Height: l.Height.MM()}
-		}
+	d.Ledge = pl.batten(b.Ledge, "ledge")
+	if b.Cleat != nil && d.BaseFit != carcass.Between {
+		pl.noEffect("the cleat", "box.cleat", "The cleat has no effect: the base is not let in.")
+	} else {
+		d.Cleat = pl.batten(b.Cleat, "cleat")
 	}
 	if k := b.Blocks; k != nil && pl.size(pl.firstPath("box.blocks.size", "box.blocks"), k.Size, 0, maxFace, "The size of the glue blocks") {
 		d.Blocks.Size = k.Size.MM()
@@ -218,6 +214,23 @@ func (pl *placer) battens() {
 			d.Blocks.Height = k.Height.MM()
 		}
 	}
+}
+
+// batten reads the section of a ledge or a cleat; none when there is none, or half of it is missing.
+func (pl *placer) batten(l *project.Ledge, what string) carcass.Batten {
+	if l == nil {
+		return carcass.Batten{}
+	}
+	path := "box." + what
+	w := pl.size(path+".width", l.Width, 0, maxFace, "The width of the "+what)
+	h := pl.size(path+".height", l.Height, 0, maxFace, "The height of the "+what)
+	if !pl.written(path+".width") || !pl.written(path+".height") {
+		pl.missing("the "+what, path, "The "+what+" has no size yet.", "Write width: and height:.")
+	}
+	if !w || !h {
+		return carcass.Batten{}
+	}
+	return carcass.Batten{Width: l.Width.MM(), Height: l.Height.MM()}
 }
 
 // given fills in the sizes that the file gives, those that the form has.

@@ -91,6 +91,8 @@ func (pl *placer) relax(ps []carcass.Problem) (changed bool) {
 			switch {
 			case strings.HasPrefix(name, "ledge") && s.Build.Ledge != carcass.Batten{}:
 				s.Build.Ledge, changed = carcass.Batten{}, true
+			case strings.HasPrefix(name, "cleat") && s.Build.Cleat != carcass.Batten{}:
+				s.Build.Cleat, changed = carcass.Batten{}, true
 			case strings.Contains(name, "glue block") && s.Build.Blocks != carcass.Blocks{}:
 				s.Build.Blocks, changed = carcass.Blocks{}, true
 			}

@@ -180,7 +180,7 @@ func fieldPaths(f carcass.Field) []string {
 	case strings.Contains(s, "glue block"):
 		return []string{"box.blocks"}
 	case strings.HasPrefix(s, "cleat"):
-		return []string{"box.base-fit"}
+		return []string{"box.cleat", "box.base-fit"}
 	case strings.Contains(s, "finger") || strings.Contains(s, "corner") || strings.Contains(s, "rebate"):
 		return []string{"box.corners"}
 	}

@@ -44,6 +44,8 @@ type Box struct {
 	Play length.Length `yaml:"play"`
 	// Ledge that carries the face along the walls, if any.
 	Ledge *Ledge `yaml:"ledge"`
+	// Cleats along the walls above a base that is let in; default 12 mm by 12 mm.
+	Cleat *Ledge `yaml:"cleat"`
 	// Glue blocks in the corners.
 	Blocks *Blocks `yaml:"blocks"`
 	// Ribs under the face.
@@ -127,10 +129,10 @@ type Saw struct {
 	Trim length.Length `yaml:"trim"`                                                          // cut off the edges of a full sheet first
 }
 
-// Ledge is a strip along the inside of the walls, under the face.
+// Ledge is a strip along the inside of the walls: under the face, or a cleat above the base.
 type Ledge struct {
 	Width  length.Length `yaml:"width"`  // how far it stands out from the wall
-	Height length.Length `yaml:"height"` // from the back of the face down
+	Height length.Length `yaml:"height"` // along the wall, from the back of the face down, or from the base up
 }
 
 // Blocks are square glue blocks in the four corners, from the base to the face or its ledges unless said otherwise.
