@@ -36,6 +36,7 @@ func boxPapers(r *job.Result, d desk, pdf func(name, about string, doc *drawing.
 	add("box.stl", "the box as triangles", data, err)
 	data, err = m.ThreeMF(joinTitle(d), 0)
 	add("box.3mf", "the same, with names and colours", data, err)
+	printPapers(r, d, add)
 }
 
 // boxBook is the box on paper.
