@@ -17,7 +17,10 @@ const (
 	mostPlay   = 1.0 // how much wider than the thread a hole may be said to be
 )
 
-var bench = trust.Source{Text: "usual at the bench", Provenance: trust.Practice, Confidence: trust.Low}
+var (
+	bench = trust.Source{Text: "readings of one thing agree this far at the bench", Provenance: trust.Practice, Confidence: trust.Low}
+	play  = trust.Source{Text: "a hole is seldom a millimetre wider than its thread", Provenance: trust.Practice, Confidence: trust.Low}
+)
 
 // measureRules are the rules of the caliper card.
 var measureRules = []finding.Rule{
@@ -85,8 +88,11 @@ func Check(a Answers) []finding.Finding {
 	var fs []finding.Finding
 	say := func(rule string, sev finding.Severity, head, body string, m *finding.Measure, keys ...string) {
 		f := finding.Finding{Rule: rule, Severity: sev, Head: head, Body: body, Measure: m}
-		if m != nil {
+		switch { // what cannot be at all needs no source
+		case rule == "catalog.readings-apart":
 			f.Source = bench
+		case m != nil && m.Want == mostPlay && m.Sense == finding.AtMost:
+			f.Source = play
 		}
 		for _, k := range keys {
 			f.Ends = append(f.Ends, finding.End{Name: k, Path: k})

@@ -167,6 +167,14 @@ func TestCheckFindsSlips(t *testing.T) {
 	if f := Check(a)[0]; !strings.Contains(f.Body, "tenth of an inch") || f.Measure == nil || math.Abs(f.Measure.Have-2.54) > 1e-9 {
 		t.Errorf("%+v", f)
 	}
+	// A limit of the bench says where it comes from; what cannot be at all needs none.
+	for value, want := range map[string]bool{"19": true, "15": false} {
+		a := answers(Push, button)
+		a.Readings["hole"] = []string{value}
+		if f := Check(a)[0]; (f.Source.Text != "") != want {
+			t.Errorf("hole %s: %s from %q", value, f.Head, f.Source.Text)
+		}
+	}
 	// An empty card misses everything and contradicts nothing.
 	for _, f := range Check(Answers{Class: Push}) {
 		if f.Severity != finding.Note {

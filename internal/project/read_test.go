@@ -77,7 +77,7 @@ func TestReadFindings(t *testing.T) {
 			"stop file.wrong-shape 6:11+1 at: 3 values stand here; 2 are wanted.",
 			"stop file.wrong-shape 7:11+4 at: \"high\" stands here, but a list in [ ] is wanted. | As in [20, 30]."}},
 		{"shape", v1 + "face: wide\ncontrols: [a]\ntitle: {a: 1}\n", []string{
-			"stop file.wrong-shape 2:7+4 face: \"wide\" stands here, but a list of named values is wanted (width, height,", "stop file.wrong-shape 3:11+1 controls: a list stands here, but", "stop file.wrong-shape 4:8+1 title: a list of named values stands here, but a word or a text is wanted."}},
+			"stop file.wrong-shape 2:7+4 face: \"wide\" stands here, but a set of named values is wanted (width, height,", "stop file.wrong-shape 3:11+1 controls: a list stands here, but", "stop file.wrong-shape 4:8+1 title: a set of named values stands here, but a word or a text is wanted."}},
 		{"list as a file", "- a\n", []string{"stop file.syntax 1:1+1 The file is a list; a panel file is made of named values"}},
 		{"word as a file", "panel\n", []string{"stop file.syntax 1:1+1 The file is a single value; a panel file is made of named values"}},
 		{"yes or no", v1 + "controls: {a: {pinned: maybe}, b: {pinned: yes}, c: {pinned: false}}\n", []string{"stop file.not-a-yes-or-no 2:24+5 pinned: \"maybe\" is neither yes nor no."}},

@@ -28,7 +28,7 @@ func (d *Decoder) structure(n *yaml.Node, v reflect.Value, path string) (whole b
 		d.value(n, v.Field(f.list[f.seq].index), path)
 		return true
 	case n.Kind != yaml.MappingNode:
-		d.badValue("file.wrong-shape", n, path, "", "%s stands here, but a list of named values is wanted (%s).", kindName(n), strings.Join(f.names, ", "))
+		d.badValue("file.wrong-shape", n, path, "", "%s stands here, but a set of named values is wanted (%s).", kindName(n), strings.Join(f.names, ", "))
 		return true
 	}
 	whole = true
@@ -203,7 +203,7 @@ func isNull(n *yaml.Node) bool { return n.Kind == yaml.ScalarNode && n.Tag == "!
 func kindName(n *yaml.Node) string {
 	switch n.Kind {
 	case yaml.MappingNode:
-		return "a list of named values"
+		return "a set of named values"
 	case yaml.SequenceNode:
 		return "a list"
 	}
