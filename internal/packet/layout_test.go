@@ -118,7 +118,7 @@ func TestSeams(t *testing.T) {
 // Every hole is shown whole on the sheet that holds its middle, if the sheet is large enough at all; the sheets cover the face.
 func TestTilesCoverTheFace(t *testing.T) {
 	for _, name := range []string{"cue-desk", "rack-strip", "signal-desk", "inches", "long", "many"} {
-		m := get(t, name)
+		m := made{r: result(t, name)}
 		d := newDesk(m.r, nil)
 		area := m.r.Panel.Face.Outline.Bounds().Grow(1)
 		ti := newTiling(d, area, holeRooms(m.r))
@@ -158,7 +158,7 @@ func TestTilesCoverTheFace(t *testing.T) {
 // Words at the holes of the examples cover no hole, no number and no other words, and stand on the sheet of their hole.
 func TestTemplateWordsStandFree(t *testing.T) {
 	for _, name := range []string{"cue-desk", "first-panel", "rack-strip", "signal-desk", "inches", "wooden"} {
-		m := get(t, name)
+		m := made{r: result(t, name)}
 		d := newDesk(m.r, nil)
 		ti := newTiling(d, m.r.Panel.Face.Outline.Bounds().Grow(1), holeRooms(m.r))
 		ps, _ := templateFace(m.r, d, ti, ti.diamonds(holeRooms(m.r)))

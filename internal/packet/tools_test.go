@@ -46,20 +46,38 @@ var (
 	shelfDir  string
 )
 
+// source gives the text of an example or a variant.
+func source(t testing.TB, name string) []byte {
+	t.Helper()
+	if src, ok := variants(t)[name]; ok {
+		return src
+	}
+	return examples.File(name)
+}
+
+var results = map[string]*job.Result{}
+
+// result works an example or a variant out, once, without its papers.
+func result(t testing.TB, name string) *job.Result {
+	t.Helper()
+	shelfLock.Lock()
+	defer shelfLock.Unlock()
+	if results[name] == nil {
+		results[name] = job.Run(project.Read(name+".yaml", source(t, name)), catalog.Builtin())
+	}
+	return results[name]
+}
+
 // get makes the packet of an example or a variant once, and writes it into a folder for outside programs.
 func get(t testing.TB, name string) made {
 	t.Helper()
+	r := result(t, name)
 	shelfLock.Lock()
 	defer shelfLock.Unlock()
 	if m, ok := shelf[name]; ok {
 		return m
 	}
-	src, ok := variants(t)[name]
-	if !ok {
-		src = examples.File(name)
-	}
-	r := job.Run(project.Read(name+".yaml", src), catalog.Builtin())
-	docs, err := Build(r, src)
+	docs, err := Build(r, source(t, name))
 	if err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}

@@ -37,6 +37,9 @@ func many(columns, rows int) []byte {
 
 func TestVariants(t *testing.T) {
 	for name := range variants(t) {
+		if testing.Short() && (name == "many" || name == "long") {
+			continue
+		}
 		m := get(t, name)
 		if dir := os.Getenv("KNOBWRIGHT_OUT"); dir != "" {
 			if err := Write(dir+"/"+name, m.docs, nil); err != nil {

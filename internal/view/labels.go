@@ -83,6 +83,9 @@ func (l *Labeller) Best(owner int, of geom.Box2, w, h, gap float64, prefer []geo
 				b := boxAt(at, w, h)
 				shares := l.shares(near, b)
 				cost := 20*shares + 0.3*far + 0.25*float64(i) + 2*math.Abs(slide)
+				if shares > 1e-6 {
+					cost += 2
+				}
 				if cost >= bestCost {
 					continue
 				}
@@ -113,8 +116,9 @@ func (l *Labeller) shares(near []place, b geom.Box2) float64 {
 			c += w * h
 		}
 	}
-	over := max(l.Sheet.Min.X-b.Min.X, 0) + max(b.Max.X-l.Sheet.Max.X, 0) + max(l.Sheet.Min.Y-b.Min.Y, 0) + max(b.Max.Y-l.Sheet.Max.Y, 0)
-	return c + 4*over
+	size := b.Size()
+	in := geom.Vec2{X: min(b.Max.X, l.Sheet.Max.X) - max(b.Min.X, l.Sheet.Min.X), Y: min(b.Max.Y, l.Sheet.Max.Y) - max(b.Min.Y, l.Sheet.Min.Y)}
+	return c + size.X*size.Y - max(in.X, 0)*max(in.Y, 0)
 }
 
 // strays is how much nearer a label stands to another owner's things than to what it names.
