@@ -131,7 +131,7 @@ func (k *checker) loose(rs *remarks, r *remark, p *catalog.Part, by held) {
 	r.why = "This part is made for " + k.layers() + " of up to " + k.mm(r.measure.Want) + "."
 	thin := " Thin the sheet from behind round it."
 	if by == byScrews {
-		thin = " Thin the sheet from behind round it, or the screws must be longer too."
+		thin = " Thin the sheet from behind round it; else its screws must be longer too."
 	}
 	what := "Its front comes out " + k.mm(over) + " less than it should."
 	many := "Their fronts come out " + k.mm(over) + " less than they should."
