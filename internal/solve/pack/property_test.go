@@ -163,7 +163,6 @@ func TestStockIsCheapestOfAll(t *testing.T) {
 // checkTotals compares placed and missing with what is wanted.
 func checkTotals(t *rapid.T, pieces []Piece, r Plan) {
 	have := make([]int, len(pieces))
-	cost := 0.0
 	for _, l := range r.Layouts {
 		for _, p := range l.Placed {
 			have[p.Piece]++
@@ -177,7 +176,6 @@ func checkTotals(t *rapid.T, pieces []Piece, r Plan) {
 			t.Fatalf("piece %d: %d of %d accounted for", i, have[i], p.Count)
 		}
 	}
-	_ = cost
 }
 
 func TestStripIsShortestOfAll(t *testing.T) {

@@ -233,15 +233,27 @@ func (r *repacker) insert(s *state, piece int32) bool {
 					}
 					w, h = h, w
 				}
-				if w > n.w || h > n.h || r.random.IntN(64) == 0 {
+				if w > n.w || h > n.h {
+					continue
+				}
+				chance := r.random.Uint32()
+				if chance%blink == 0 {
 					continue
 				}
 				whole := r.lump(n.w, n.h)
 				upright := whole - r.lump(n.w-w, n.h) - r.lump(w, n.h-h)
 				level := whole - r.lump(n.w, n.h-h) - r.lump(n.w-w, h)
-				if c := min(upright, level); c < least {
+				first := upright < level || upright == level && chance>>31 == 1
+				if chance>>16%blink == 0 {
+					first = !first
+				}
+				c := level
+				if first {
+					c = upright
+				}
+				if c < least {
 					least, plank, at = c, i, int32(k)
-					how = stand{w: w, h: h, turned: turned == 1, upright: upright < level}
+					how = stand{w: w, h: h, turned: turned == 1, upright: first}
 				}
 			}
 		}
@@ -267,16 +279,22 @@ func (r *repacker) insert(s *state, piece int32) bool {
 	return true
 }
 
+// blink: one in so many good places is overlooked, so that the search does not always do the same.
+const blink = 64
+
 // open takes a new sheet that holds the piece and keeps the cost within the limit; it returns -1 if there is none.
-// Sheets that cost less for their size are taken more often.
+// Sheets that cost less for their size are taken more often, but one time in four all have the same chance.
 func (r *repacker) open(s *state, p loose) int {
-	best, kind := math.Inf(1), -1
+	best, kind, fair := math.Inf(1), -1, r.random.IntN(4) == 0
 	for i, b := range r.bins {
 		fits := p.w <= b.w && p.h <= b.h || p.turn && p.h <= b.w && p.w <= b.h
 		if !fits || b.count != Unlimited && s.used[i] >= b.count || s.cost+r.weight[i] > r.limit {
 			continue
 		}
-		c := r.weight[i] / float64(b.w*b.h) * (0.5 + r.random.Float64())
+		c := 0.5 + r.random.Float64()
+		if !fair {
+			c *= r.weight[i] / float64(b.w*b.h)
+		}
 		if c < best {
 			best, kind = c, i
 		}

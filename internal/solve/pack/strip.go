@@ -140,7 +140,7 @@ func (g *goals) next(length, bound int) int {
 
 // failed notes that a goal so much below the length was not reached.
 func (g *goals) failed(step int) {
-	g.share = min(2*g.share, 1<<40)
+	g.share = min(2*g.share, 1<<30)
 	if step <= 1 {
 		g.fails++
 	}
@@ -174,7 +174,10 @@ func (s *stock) stripBlock(w, bound int) *block {
 		s.repacker.start(given)
 	}
 	load(nil, endless)
-	best := s.now.planks[0].block(0, s.list, s.job.items)
+	best := s.tower(w)
+	if s.best.lost == 0 {
+		best = s.best.planks[0].block(0, s.list, s.job.items)
+	}
 	g := goals{pieces: len(s.list)}
 	for end := s.work + s.opt.Effort.steps(60_000_000); s.work < end && best.h > bound && !g.spent && !s.opt.stopped(); {
 		goal := g.next(best.h, bound)
@@ -186,6 +189,15 @@ func (s *stock) stripBlock(w, bound int) *block {
 		}
 	}
 	return best
+}
+
+// tower is all pieces on top of each other, turned where they must be.
+func (s *stock) tower(w int) *block {
+	var parts []*block
+	for _, p := range s.list {
+		parts = append(parts, single(s.job.items[p.item], p.item, p.w > w))
+	}
+	return join(true, parts...)
 }
 
 // copies lists the single pieces of every item.
