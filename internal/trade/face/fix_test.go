@@ -255,6 +255,10 @@ func TestMovesKeepTheOtherCoordinate(t *testing.T) {
 			"knobwright: 1\nunits: in\nface: {width: 300 mm, height: 200 mm, sheet: t-acrylic}\ncontrols:\n  aa: {part: t-push, at: [4, 3 1/2], legend: \"\"}\n  bb: {part: t-push, at: [4.98, 3 1/2], legend: \"\"}\n",
 			"[4.98, 3 1/2]", "[5, 3 1/2]", "bb: at: [5, 3.5]",
 		},
+		{
+			"knobwright: 1\nunits: in\nface: {width: 300 mm, height: 200 mm, sheet: t-acrylic}\ncontrols:\n  aa: {part: t-push, at: [4, 3.5003], legend: \"\"}\n  bb: {part: t-push, at: [4.98, 3.5003], legend: \"\"}\n",
+			"[4.98, 3.5003]", "[5, 3.5003]", "bb: at: [5, 3.501]",
+		},
 		// a shift that is not yet in the file is written whole
 		{
 			"knobwright: 1\nunits: in\nface: {width: 300 mm, height: 200 mm, sheet: t-acrylic}\ngroups:\n  g: {part: t-wide, row: {from: [4, 3 1/2], step: 0.9}, controls: {aa: {legend: \"\"}, bb: {legend: \"\"}}}\n",

@@ -108,7 +108,7 @@ func hasScrews(p *catalog.Part) bool {
 // little. Nothing is said of a thin sheet: it comes out more.
 func (k *checker) loose(rs *remarks, r *remark, p *catalog.Part, by held) {
 	over := r.measure.Have - r.measure.WantMax
-	if over <= petty {
+	if over <= slack {
 		return
 	}
 	r.sev, r.measure.Sense, r.measure.Want, r.measure.WantMax = finding.Warn, finding.AtMost, r.measure.WantMax, 0

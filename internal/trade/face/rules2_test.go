@@ -34,6 +34,7 @@ var ownCases = []struct {
 	// nothing grips these: 5 - 4 and 3 - 2.5 too thick
 	{name: "bare lamp in a thick sheet", set: setting{sheet: "{use: t-acrylic, actual: 5}"}, file: one("t-led", "100", "100"), rule: "fit.grip", sev: finding.Warn, want: &finding.Measure{Have: 5, Want: 4, Unit: "mm", Sense: finding.AtMost}, head: "AA sits deep in this sheet.", body: "Its head ends 1 mm too far back"},
 	{name: "bare lamp in a thin sheet", set: setting{sheet: "{use: t-alu, actual: 0.5}"}, file: one("t-led", "100", "100"), rule: "fit.grip", silent: true},
+	{name: "bare lamp a hair deep", set: setting{sheet: "{use: t-acrylic, actual: 4.04}"}, file: one("t-led", "100", "100"), rule: "fit.grip", silent: true},
 	{name: "socket on screws", file: one("t-socket", "100", "100"), rule: "fit.grip", sev: finding.Warn, want: &finding.Measure{Have: 3, Want: 2.5, Unit: "mm", Sense: finding.AtMost}, head: "AA sits deep", body: "It sits 0.5 mm too far back: a plug may not reach in."},
 	// a clip rattles when more than a tenth is missing, also of the sheet as sold: 2.6
 	{name: "clip of 2.7 in sheet as sold", set: setting{sheet: "t-acrylic-rough"}, file: "controls:\n  aa: {part: t-rocker, at: [100, 100], legend: \"\", adjust: {grip: [2.7, 4]}}\n", rule: "fit.grip", silent: true},
@@ -86,6 +87,8 @@ var ownCases = []struct {
 	// the lamp's wide part is 32 mm behind: a cable gets past
 	{name: "opening far over a body", set: faced("holes: {cable: {round: 6, at: [112, 100]}}"), file: one("t-hanging", "100", "100"), rule: "fit.opening", silent: true},
 	{name: "opening over a body", set: faced("holes: {cable: {round: 2, at: [109, 105]}}"), file: one("t-socket", "100", "100"), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -2, Want: 0, Unit: "mm"}, head: "by the body of AA"},
+	{name: "opening under a nut", set: faced("holes: {cable: {round: 2, at: [109.5, 100]}}"), file: one("t-push", "100", "100"), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -1.5, Want: 0, Unit: "mm"}, head: "The opening CABLE is blocked by the ring of AA."},
+	{name: "opening that runs into a hole", set: faced("holes: {cable: {round: 10, at: [110, 100]}}"), file: one("t-push", "100", "100"), rule: "fit.opening", silent: true},
 	{name: "opening under a knob", set: faced("holes: {vent: {round: 4, at: [100, 113]}}"), file: one("t-pot", "100", "100"), rule: "fit.opening", sev: finding.Warn, want: &finding.Measure{Have: -1, Want: 0, Unit: "mm"}, head: "The opening VENT is under the knob of AA."},
 	{name: "opening beside a knob", set: faced("holes: {vent: {round: 4, at: [100, 114]}}"), file: one("t-pot", "100", "100"), rule: "fit.opening", silent: true},
 	{name: "corner block", file: "box: {form: flat, depth: 60, walls: t-board, blocks: 20}\n" + one("t-push", "37", "37"), rule: "fit.body-block", sev: finding.Warn, want: &finding.Measure{Have: 7*math.Sqrt2 - 8, Want: 2, Unit: "mm"}},
