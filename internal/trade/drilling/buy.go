@@ -3,6 +3,7 @@ package drilling
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"knobwright/internal/catalog"
 )
@@ -66,22 +67,32 @@ func (w *work) buySize(lo, hi, aim float64) (name string, size float64, ok bool)
 	return w.special(lo, hi, aim)
 }
 
+// catalogueBits are the bits of all sets of the catalogue, set by set.
+var catalogueBits = sync.OnceValue(func() []catalog.Bit {
+	var all []catalog.Bit
+	cat := catalog.Builtin()
+	for _, id := range cat.BitSetIDs() {
+		if set, ok := cat.BitSet(id); ok {
+			all = append(all, set.Bits()...)
+		}
+	}
+	return all
+})
+
 // special looks for a size among the sets of the catalogue: some bits are sold for one purpose, in sizes that no shop has
 // otherwise, such as hole saws for control holes.
 func (w *work) special(lo, hi, aim float64) (name string, size float64, ok bool) {
-	cat := catalog.Builtin()
-	for _, id := range cat.BitSetIDs() {
-		set, found := cat.BitSet(id)
-		if !found || set.Kind == catalog.Step && w.thick > w.lim(limStepHeight, 0.1, 50) || !slices.Contains(w.order(aim), set.Kind) {
+	kinds := w.order(aim)
+	low := w.thick > w.lim(limStepHeight, 0.1, 50)
+	for _, b := range catalogueBits() {
+		if b.Diameter < lo-near || b.Diameter > hi+near || ok && math.Abs(b.Diameter-aim) >= math.Abs(size-aim)-near {
 			continue
 		}
-		for _, b := range set.Bits() {
-			if b.Diameter < lo-near || b.Diameter > hi+near || ok && math.Abs(b.Diameter-aim) >= math.Abs(size-aim)-near {
-				continue
-			}
-			if name, size, ok = called(b), b.Diameter, true; b.Kind == catalog.Step {
-				name = "step drill with a " + marked(b) + " step"
-			}
+		if b.Kind == catalog.Step && low || !slices.Contains(kinds, b.Kind) {
+			continue
+		}
+		if name, size, ok = called(b), b.Diameter, true; b.Kind == catalog.Step {
+			name = "step drill with a " + marked(b) + " step"
 		}
 	}
 	return name, size, ok
