@@ -56,7 +56,12 @@ func (is *issues) findings() []finding.Finding {
 			e.Name = n
 			ends = append(ends, e)
 		}
-		f := it.say(list(names), len(names))
+		who := list(names)
+		if n := sameKind(it.cuts); n != "" {
+			who = n
+		}
+		f := it.say(who, len(names))
+		f.Head = capital(f.Head)
 		f.Rule = it.rule.Name
 		if f.Severity == finding.Note {
 			f.Severity = it.rule.Severity
@@ -71,6 +76,19 @@ func (is *issues) findings() []finding.Finding {
 	}
 	finding.Sort(fs)
 	return fs
+}
+
+// sameKind names several screws of the face together, "" for anything else: nobody knows them by number.
+func sameKind(cuts []*panel.Cut) string {
+	if len(cuts) < 2 {
+		return ""
+	}
+	for _, c := range cuts {
+		if c.Owner != nil || c.What != "fixing" {
+			return ""
+		}
+	}
+	return itoa(len(cuts)) + " fixings of the face"
 }
 
 func finite(p panel.Pt) bool { return !math.IsNaN(p.X-p.X) && !math.IsNaN(p.Y-p.Y) }
