@@ -212,7 +212,7 @@ func TestFreeIsNoDearerThanEdgeToEdge(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		sheets, o := []Sheet{drawSheet(t, 12), drawSheet(t, 12)}, drawOptions(t)
 		sheets[0].Count = Unlimited
-		pieces := fitting(drawPieces(t, 12, 9), sheets...)
+		pieces := fitting(drawPieces(t, 8, 9), sheets...)
 		cut, err := Stock(pieces, sheets, o)
 		if err != nil {
 			t.Fatal(err)
@@ -239,7 +239,7 @@ func TestAnythingIsChecked(t *testing.T) {
 		o.Trim = Margins{length(0, 9, "left"), length(0, 9, "right"), length(0, 9, "bottom"), length(0, 9, "top")}
 		sheets := []Sheet{{Width: length(300, 900, "w"), Height: length(300, 900, "h"), Count: Unlimited, Cost: 1}}
 		var pieces []Piece
-		for range rapid.IntRange(0, 9).Draw(t, "kinds") {
+		for range rapid.IntRange(0, 6).Draw(t, "kinds") {
 			pieces = append(pieces, Piece{Width: length(5, 280, "pw"), Height: length(5, 280, "ph"),
 				Count: rapid.IntRange(0, 4).Draw(t, "count"), Turn: rapid.Bool().Draw(t, "turn")})
 		}
@@ -327,10 +327,10 @@ func saw(t *rapid.T, l Layout, pieces []Piece) {
 // Stopping at once leaves an answer that is worse, but right.
 func TestStop(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		asked, after := 0, rapid.IntRange(0, 20).Draw(t, "after")
+		asked, after := 0, rapid.IntRange(0, 6).Draw(t, "after")
 		o := Options{Kerf: 3, Stop: func() bool { asked++; return asked > after }}
 		sheets := []Sheet{{Width: 60, Height: 50, Count: Unlimited, Cost: 1}}
-		pieces := fitting(drawPieces(t, 30, 40), sheets...)
+		pieces := fitting(drawPieces(t, 10, 40), sheets...)
 		for _, solve := range []func([]Piece, []Sheet, Options) (Plan, error){Stock, Free} {
 			r, err := solve(pieces, sheets, o)
 			if err != nil || r.Missing != nil || r.Cost < r.Bound {
