@@ -3,6 +3,7 @@ package box
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
@@ -260,15 +261,25 @@ func (w *worker) open(r *Result) {
 			st.Loop = w.loop(f, 100)
 			st.Say = fmt.Sprintf("Swing the %s up round its hinge. Leave its wires %s long, so that it opens to 100 degrees.", b.Name, mm(math.Ceil(st.Loop/5)*5))
 		} else {
-			free = w.lifts(fi, f)
+			var lean float64
+			lean, free = w.lifts(fi, f)
 			st.Screws = []string{plural(n, "screw")}
 			st.Loop = w.loop(f, 180)
 			st.Say = fmt.Sprintf("Undo the %s of the %s and lift it straight off. Leave its wires %s long, so that it can be turned over beside the box.", plural(n, "screw"), b.Name, mm(math.Ceil(st.Loop/5)*5))
+			switch {
+			case lean < 0:
+				st.Say = strings.Replace(st.Say, "lift it straight off", fmt.Sprintf("draw it off towards you, %s degrees from straight", plain(-lean)), 1)
+			case lean > 0:
+				st.Say = strings.Replace(st.Say, "lift it straight off", fmt.Sprintf("draw it off towards the back, %s degrees from straight", plain(lean)), 1)
+			}
 			if n == 0 {
 				st.Say = fmt.Sprintf("Lift the %s straight off. Nothing holds it yet: give it screws.", b.Name)
 			}
 		}
 		if free {
+			if w.Module != nil && w.Module.Face < 0 && len(r.Opening) == 0 {
+				st.Say += " The module lies open then: its plug and its reset button are in reach."
+			}
 			r.Opening = append(r.Opening, st)
 		} else {
 			stuck++
@@ -351,10 +362,22 @@ func (w *worker) travellers(fi int) (go_, stay []Body) {
 	return go_, stay
 }
 
-// lifts reports whether a face and all on it come straight off, and says what they meet.
-func (w *worker) lifts(fi int, f carcass.Face) bool {
+// lifts reports whether a face and all on it come off, and in which direction from straight off, degrees towards the back: two faces that
+// meet in a valley are drawn off on the slant. When none is free it says what they meet straight off.
+func (w *worker) lifts(fi int, f carcass.Face) (lean float64, free bool) {
+	for _, lean := range []float64{0, -15, 15, -30, 30, -45, 45} {
+		if w.way(fi, f, lean, false) {
+			return lean, true
+		}
+	}
+	return 0, w.way(fi, f, 0, true)
+}
+
+// way reports whether a face and all on it come off in one direction.
+func (w *worker) way(fi int, f carcass.Face, lean float64, say bool) bool {
 	moving, stay := w.travellers(fi)
-	by := f.Frame.N.Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len())
+	s, c := math.Sincos(lean * math.Pi / 180)
+	by := f.Frame.N.Mul(c).Add(f.Frame.V.Mul(s)).Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len())
 	keep := clamp(w.Limits.Value(limPlay), 0, 20)
 	free := true
 	for _, m := range moving {
@@ -365,18 +388,21 @@ func (w *worker) lifts(fi int, f carcass.Face) bool {
 			if !o.Solid.Bounds().Overlaps(box) {
 				continue
 			}
-			was := geom.Gap(m.Solid, o.Solid).Gap
-			if was < -0.05 {
+			if geom.Gap(m.Solid, o.Solid).Gap < -0.05 {
 				continue // meets it already: said elsewhere
 			}
 			if g := geom.Gap(s, o.Solid).Gap; g < worst {
 				hit, worst = o.Name, g
 			}
 		}
-		if hit != "" {
-			free = false
-			w.stuck(f.Name, m.Name, hit, worst, keep, "straight off")
+		if hit == "" {
+			continue
 		}
+		if !say {
+			return false
+		}
+		free = false
+		w.stuck(f.Name, m.Name, hit, worst, keep, "straight off")
 	}
 	return free
 }

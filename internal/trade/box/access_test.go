@@ -79,8 +79,8 @@ func TestLidStuck(t *testing.T) {
 	s := flat(300, 200, 80, 12)
 	s.Build.Ledge = carcass.Batten{Width: 12, Height: 12}
 	c := made(t, s)
-	body := func(y float64) Body { // 10 mm wide, from 20 to 50 below the face
-		return Body{Name: "BELL", Face: 0, Inside: true, Solid: geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: y, Z: 30}, Max: geom.Vec3{X: 130, Y: y + 10, Z: 55}})}
+	body := func(y float64) Body { // 10 mm wide, up to a millimetre under the ledge
+		return Body{Name: "BELL", Face: 0, Inside: true, Solid: geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: y, Z: 30}, Max: geom.Vec3{X: 130, Y: y + 10, Z: 64}})}
 	}
 	o := order(c)
 	o.Bodies = []Body{body(14)} // under the front ledge, which reaches from 12 to 24

@@ -63,7 +63,7 @@ func holds(b *carcass.Board, p geom.Vec3) bool {
 }
 
 // cover gives the least wood of a board round a round bar of radius r from a to b, to the surfaces that do not look towards the way it
-// comes from. It looks square to every flat of the board and in sixteen directions round the bar, from both ends.
+// comes from. It looks square to every flat of the board and in 48 directions round the bar, from both ends.
 func cover(bd *carcass.Board, a, b geom.Vec3, r float64) float64 {
 	axis := b.Sub(a).Unit()
 	start := a.Add(axis.Mul(1e-4))
@@ -89,8 +89,8 @@ func cover(bd *carcass.Board, a, b geom.Vec3, r float64) float64 {
 	}
 	u := cross(axis)
 	v := axis.Cross(u)
-	for k := range 16 {
-		a := float64(k) * math.Pi / 8
+	for k := range 48 {
+		a := float64(k) * math.Pi / 24
 		look(u.Mul(math.Cos(a)).Add(v.Mul(math.Sin(a))))
 	}
 	return least

@@ -210,14 +210,15 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 		n = max(2, int(math.Ceil((strip.length-2*end)/every-1e-9))+1)
 	}
 	n = min(n, 60)
-	across := w.bestAcross(from, into, strip, p.dir, size, strip.length/2)
+	wood := w.wood(into)
+	across := w.bestAcross(from, wood, strip, p.dir, size, strip.length/2)
 	placed, worst := 0, finding.Finding{}
 	for k := range n {
 		s := strip.length / 2
 		if n > 1 {
 			s = end + (strip.length-2*end)*float64(k)/float64(n-1)
 		}
-		sc, why, ok := w.place(r, from, into, strip, p.dir, size, s, across, end)
+		sc, why, ok := w.place(r, from, into, wood, strip, p.dir, size, s, across, end)
 		if !ok {
 			if worst.Head == "" || why.Severity > worst.Severity {
 				worst = why
@@ -252,10 +253,10 @@ func (w *worker) sayOnce(said map[string]bool, key string, r finding.Rule, f fin
 // diameter chooses a screw for wood of a thickness; 0 when none is thin enough.
 func (w *worker) diameter(grip float64, batten bool) float64 {
 	ratio := clamp(w.Limits.Value(limThin), 1, 20)
-	if batten {
-		ratio = 3
-	}
 	d := 0.0
+	if batten { // glued along its whole length, it does not split so easily
+		d = metric[0].Major
+	}
 	for _, s := range metric {
 		if s.Major*ratio <= grip+0.05 && s.Major <= 4 {
 			d = s.Major
@@ -339,19 +340,43 @@ func (w *worker) bestAcross(from, into *carcass.Board, s strip, dir geom.Vec3, s
 	mid, width := s.chord(at)
 	deep := min(w.biteWanted(into), leaves(into, mid.Add(dir.Mul(1e-4)), dir))
 	best, off := math.Inf(-1), 0.0
-	for k := range 9 {
-		o := width * (float64((k+1)/2) * float64(1-2*(k%2))) / 10
+	for k := range 17 {
+		o := width * (float64((k+1)/2) * float64(1-2*(k%2))) / 18
 		a := mid.Add(s.v.Mul(o))
 		thick := leaves(from, a.Sub(dir.Mul(1e-4)), dir.Mul(-1))
 		c := cover(into, a, a.Add(dir.Mul(max(deep-1, 1))), size.Major/2)
-		if short := edgeRoom(from, a, dir, thick) - 2*size.Major; short < 0 {
-			c = min(c, short)
+		if short := edgeRoom(from, a, dir, thick) - 2*size.Major; c < clamp(w.Limits.Value(limCover), 0, 50) {
+			c -= 100 // wood round it comes first
+		} else if short < 0 {
+			c = short
 		}
 		if c > best+0.01 {
 			best, off = c, o
 		}
 	}
 	return off
+}
+
+// wood is what a screw into a board may run in: the board itself, and of a batten also what it is glued to.
+func (w *worker) wood(b *carcass.Board) *carcass.Board {
+	if b.Role.Shell() {
+		return b
+	}
+	all := *b
+	all.Parts = append([]*geom.Hull(nil), b.Parts...)
+	for _, ct := range w.c.Contacts {
+		if ct.Joint != carcass.Glued {
+			continue
+		}
+		x, y := &w.c.Boards[ct.A], &w.c.Boards[ct.B]
+		switch b {
+		case x:
+			all.Parts = append(all.Parts, y.Parts...)
+		case y:
+			all.Parts = append(all.Parts, x.Parts...)
+		}
+	}
+	return &all
 }
 
 // biteWanted is how deep a screw should go into a board.
@@ -363,14 +388,14 @@ func (w *worker) biteWanted(b *carcass.Board) float64 {
 }
 
 // place tries one screw near s along the strip; why says what hinders it.
-func (w *worker) place(r *Result, from, into *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, s, across, end float64) (sc Screw, why finding.Finding, ok bool) {
+func (w *worker) place(r *Result, from, into, wood *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, s, across, end float64) (sc Screw, why finding.Finding, ok bool) {
 	for _, shift := range []float64{0, 6, -6, 12, -12, 20, -20, 30, -30} {
 		at := s + shift
 		if shift != 0 && (at < min(end, st.length/2)-tiny || at > st.length-min(end, st.length/2)+tiny) {
 			continue
 		}
 		var f finding.Finding
-		if sc, f, ok = w.tryAt(r, from, into, st, dir, size, at, across); ok {
+		if sc, f, ok = w.tryAt(r, from, into, wood, st, dir, size, at, across); ok {
 			return sc, f, true
 		}
 		if why.Head == "" || f.Severity > why.Severity {
@@ -383,7 +408,7 @@ func (w *worker) place(r *Result, from, into *carcass.Board, st strip, dir geom.
 	return sc, why, false
 }
 
-func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, at, across float64) (sc Screw, why finding.Finding, ok bool) {
+func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, at, across float64) (sc Screw, why finding.Finding, ok bool) {
 	mid, width := st.chord(at)
 	if width < size.Major+1 {
 		return sc, why, false
@@ -395,7 +420,7 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 		return sc, why, false
 	}
 	keep := clamp(w.Limits.Value(limCover), 0, 50)
-	room := leaves(into, p.Add(dir.Mul(1e-4)), dir)
+	room := leaves(wood, p.Add(dir.Mul(1e-4)), dir)
 	want := w.biteWanted(into)
 	sc = Screw{Through: from.Name, Into: into.Name, At: p.Sub(dir.Mul(thick)), Dir: dir, Size: size, Head: 2 * size.Major}
 	lengths := size.Lengths
@@ -408,7 +433,7 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 		if deep < 1 {
 			continue
 		}
-		c := cover(into, p, p.Add(dir.Mul(deep)), size.Major/2)
+		c := cover(wood, p, p.Add(dir.Mul(deep)), size.Major/2)
 		if deep > room-keep+1e-9 {
 			c = min(c, room-deep)
 		}
@@ -441,8 +466,11 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 			Body: "Glue that joint, and screw into a block or a cleat behind it.", Ends: ends,
 			Measure: have,
 			Why:     "A point that comes through spoils the face of the board, and a hand.", Source: w.Limits.Source(limCover), Fixes: []finding.Fix{cleatFix(from)}}
+		if !into.Role.Shell() {
+			f.Body, f.Fixes = "Take thinner or shorter screws, or make that batten larger.", nil
+		}
 		if lean > 0.02 {
-			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, mm(w.outAt(into, p, dir, size)), f.Body)
+			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, mm(w.outAt(wood, p, dir, size)), f.Body)
 		}
 		return sc, f, false
 	case best < want-1e-6:
@@ -453,9 +481,16 @@ func (w *worker) tryAt(r *Result, from, into *carcass.Board, st strip, dir geom.
 		share = min(share, 1)
 	}
 	if edge, want := edgeRoom(from, p, dir, thick), max(share*size.Major, size.Major/2+0.5); edge < want-1e-6 {
-		return sc, finding.Finding{Rule: ruleEdge.Name, Severity: finding.Warn,
-			Head: fmt.Sprintf("A screw through the %s into the %s would stand too near its edge.", from.Name, into.Name), Body: "It would split out. Glue that joint, or take a thinner screw.", Ends: ends,
-			Measure: &finding.Measure{Have: edge, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limEdge)}, false
+		f := finding.Finding{
+			Rule: ruleEdge.Name, Severity: finding.Note,
+			Head: fmt.Sprintf("Screws through the %s into the %s stand near its edge.", from.Name, into.Name), Body: "Drill the full pilot and drive them gently.", Ends: ends,
+			Measure: &finding.Measure{Have: edge, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limEdge),
+		}
+		if edge < 0.6*want {
+			f.Severity, f.Head, f.Body = finding.Warn, fmt.Sprintf("A screw through the %s into the %s would stand too near its edge.", from.Name, into.Name), "It would split out. Glue that joint, or take a thinner screw."
+			return sc, f, false
+		}
+		w.found = appendOnce(w.found, f)
 	}
 	if f, hit := w.obstructed(r, &sc, from); hit {
 		return sc, f, false
