@@ -57,7 +57,7 @@ func (t *shape) outside(s *shape) (far float64, at Vec2) {
 			}
 		}
 		if !s.convex {
-			e.search(s, off, try)
+			e.search(s, off, try, &far)
 		}
 	}
 	return far, at
@@ -66,8 +66,8 @@ func (t *shape) outside(s *shape) (far float64, at Vec2) {
 // search looks along e for the point where off is greatest. off changes by no more than the way walked, so that a stretch
 // whose middle is lower than the best by more than half its length need not be looked into; the others are halved until
 // they are shorter than two thousandths of a millimetre. The edge is first cut where it crosses s, so that a short piece outside is
-// not missed, and pieces inside are not looked into at all.
-func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
+// not missed, and pieces inside are not looked into at all. far is the best so far, which try raises.
+func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2), far *float64) {
 	cuts := []float64{0, 1}
 	for j := range s.es {
 		for _, p := range e.crossings(&s.es[j]) {
@@ -77,17 +77,15 @@ func (e *edge) search(s *shape, off func(Vec2) float64, try func(Vec2)) {
 	slices.Sort(cuts)
 	l := e.length()
 	close := max(1e-3, l/20000) // the second only for edges longer than any sheet
-	best := 0.0
 	var look func(from, to float64)
 	look = func(from, to float64) {
 		mid := (from + to) / 2
 		p := e.at(mid)
 		d, half := off(p), (to-from)/2*l
-		if d > best {
-			best = d
+		if d > *far {
 			try(p)
 		}
-		if half < close || d+half <= best+close {
+		if half < close || d+half <= *far+close {
 			return
 		}
 		look(from, mid)

@@ -93,11 +93,28 @@ func (pl *placer) newSide(on string) *Side {
 	for i, v := range b.OuterOutline {
 		o[i] = geom.Vertex{P: geom.Vec2{X: grid(v.P.X - s.lo.X), Y: grid(v.P.Y - s.lo.Y)}, Bulge: v.Bulge}
 	}
+	if pl.fingered(b) {
+		var pts []geom.Vec3
+		for _, v := range o {
+			pts = append(pts, v.P.At(0))
+		}
+		o = hull2(pts)
+	}
 	size := o.Bounds().Size()
 	q.Face = Face{Width: size.X, Height: size.Y, Outline: o, Origin: origin}
 	s.Panel = q
 	p.Sides = append(p.Sides, s)
 	return s
+}
+
+// fingered reports whether a board is whole but for the gaps between its fingers. As a sheet it counts with the gaps filled: what
+// sits there meets the other board anyway.
+func (pl *placer) fingered(b *carcass.Board) bool {
+	s := pl.p.Carcass.Spec
+	if s.Build.Corner != carcass.Fingered {
+		return false
+	}
+	return b.Role == carcass.RoleFront || b.Role == carcass.RoleBack || s.Form == carcass.Flat || s.Form == carcass.Wedge || s.Form == carcass.Desk && s.Sizes.HandRest == 0
 }
 
 // at does something with the sheet of a side in the place of the face; nil is the face.
