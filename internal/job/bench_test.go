@@ -27,6 +27,24 @@ func BenchmarkExamples(b *testing.B) {
 	}
 }
 
+// BenchmarkSlope is what it takes to say everything again when the slope of a box has been changed, boards and screws and all,
+// but without laying boards out on sheets.
+func BenchmarkSlope(b *testing.B) {
+	for _, name := range []string{"lantern-desk", "tide-clock"} {
+		src := string(examples.File(name))
+		at := strings.Index(src, "slope: ")
+		end := at + strings.Index(src[at:], " deg")
+		b.Run(name, func(b *testing.B) {
+			for i := 0; b.Loop(); i++ {
+				r := Check(project.Read(name, fmt.Appendf(nil, "%sslope: %.2f%s", src[:at], 14+0.01*float64(i%200), src[end:])), catalog.Builtin())
+				if r.Panel.Carcass == nil {
+					b.Fatal("no box")
+				}
+			}
+		})
+	}
+}
+
 // BenchmarkControls is the growth with the number of controls: buttons on a square grid of 40 mm.
 func BenchmarkControls(b *testing.B) {
 	for _, n := range []int{100, 250, 500, 1000, 2000} {
