@@ -75,9 +75,9 @@ func (w *worker) cable(r *Result) {
 		x.Outline = geom.Circle(x.At, x.Round)
 	}
 	r.Exit = x
-	x.Say = fmt.Sprintf("Hole of %s in the %s, %s across and %s up from its lower left corner, seen from outside.", mm(x.Round), b.Name, plain(x.At.X-box.Min.X), plain(x.At.Y-box.Min.Y))
+	x.Say = fmt.Sprintf("Hole of %s in the %s, %s across and %s up from its lower left corner, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X), w.num(x.At.Y-box.Min.Y))
 	if cb.Notch {
-		x.Say = fmt.Sprintf("Notch %s wide and as deep in the upper edge of the %s, its middle %s from the left end, seen from outside.", mm(x.Round), b.Name, plain(x.At.X-box.Min.X))
+		x.Say = fmt.Sprintf("Notch %s wide and as deep in the upper edge of the %s, its middle %s from the left end, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X))
 	}
 	if cb.Grommet > 0 {
 		x.Say += " A grommet goes in."
@@ -131,7 +131,7 @@ func (w *worker) exitPlace(r *Result, b *carcass.Board, x *Exit) {
 		for _, h := range o.Parts {
 			if g := geom.Gap(bar, h).Gap; g < -0.1 {
 				w.say(ruleCable, finding.Finding{
-					Head: fmt.Sprintf("The hole for the lead meets the %s by %s.", o.Name, mm(-g)), Body: "Move it, or shorten that piece.", Ends: append(ends, w.end(o.Name)),
+					Head: fmt.Sprintf("The hole for the lead meets the %s by %s.", o.Name, w.mm(-g)), Body: "Move it, or shorten that piece.", Ends: append(ends, w.end(o.Name)),
 					Measure: &finding.Measure{Have: g, Want: 0, Unit: "mm", Sense: finding.AtLeast},
 				})
 				return
@@ -153,7 +153,7 @@ func (w *worker) exitPlace(r *Result, b *carcass.Board, x *Exit) {
 func (w *worker) exitUse(b *carcass.Board, x *Exit, cb *Cable, d float64) {
 	if !x.Passes {
 		w.say(rulePlug, finding.Finding{
-			Head:    fmt.Sprintf("The plug does not go through the hole of %s in the %s.", mm(x.Round), b.Name),
+			Head:    fmt.Sprintf("The plug does not go through the hole of %s in the %s.", w.mm(x.Round), b.Name),
 			Body:    "Thread the lead before the plug is fitted, or make the hole larger, or a notch.",
 			Ends:    []finding.End{w.end("cable"), w.end(b.Name)},
 			Measure: &finding.Measure{Have: x.Round, Want: math.Ceil(x.Need*10) / 10, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limPlugAir),
@@ -183,7 +183,7 @@ func (w *worker) exitUse(b *carcass.Board, x *Exit, cb *Cable, d float64) {
 	}
 	if room < want-1e-6 {
 		w.say(ruleBend, finding.Finding{
-			Head: fmt.Sprintf("Behind its hole the lead has %s to the %s before it must turn.", mm(room), what), Body: "Move the hole, or take a thinner lead.",
+			Head: fmt.Sprintf("Behind its hole the lead has %s to the %s before it must turn.", w.mm(room), what), Body: "Move the hole, or take a thinner lead.",
 			Ends: []finding.End{w.end("cable"), w.end(what)}, Source: w.Limits.Source(limBend),
 			Measure: &finding.Measure{Have: room, Want: want, Unit: "mm", Sense: finding.AtLeast},
 		})
@@ -216,7 +216,7 @@ func (w *worker) module(_ *Result) {
 		}
 		if hit != "" {
 			w.say(ruleModule, finding.Finding{
-				Head: fmt.Sprintf("The plug of the module has no way out: the %s is in it.", hit), Body: fmt.Sprintf("It lacks %s. Move the module, or turn it.", mm(-depth)),
+				Head: fmt.Sprintf("The plug of the module has no way out: the %s is in it.", hit), Body: fmt.Sprintf("It lacks %s. Move the module, or turn it.", w.mm(-depth)),
 				Ends: []finding.End{w.end("module"), w.end(hit)}, Source: w.Limits.Source(limStroke),
 				Measure: &finding.Measure{Have: depth, Want: 0, Unit: "mm", Sense: finding.AtLeast},
 				Fixes:   w.moveModule(m, -depth),
@@ -259,13 +259,13 @@ func (w *worker) open(r *Result) {
 			free = w.swings(fi, f)
 			st.Screws = []string{"its catch"}
 			st.Loop = w.loop(f, 100)
-			st.Say = fmt.Sprintf("Swing the %s up round its hinge. Leave its wires %s long, so that it opens to 100 degrees.", b.Name, mm(math.Ceil(st.Loop/5)*5))
+			st.Say = fmt.Sprintf("Swing the %s up round its hinge. Leave its wires %s long, so that it opens to 100 degrees.", b.Name, w.mm(math.Ceil(st.Loop/5)*5))
 		} else {
 			var lean float64
 			lean, free = w.lifts(fi, f)
 			st.Screws = []string{plural(n, "screw")}
 			st.Loop = w.loop(f, 180)
-			st.Say = fmt.Sprintf("Undo the %s of the %s and lift it straight off. Leave its wires %s long, so that it can be turned over beside the box.", plural(n, "screw"), b.Name, mm(math.Ceil(st.Loop/5)*5))
+			st.Say = fmt.Sprintf("Undo the %s of the %s and lift it straight off. Leave its wires %s long, so that it can be turned over beside the box.", plural(n, "screw"), b.Name, w.mm(math.Ceil(st.Loop/5)*5))
 			switch {
 			case lean < 0:
 				st.Say = strings.Replace(st.Say, "lift it straight off", fmt.Sprintf("draw it off towards you, %s degrees from straight", plain(-lean)), 1)
@@ -434,9 +434,9 @@ func (w *worker) swings(fi int, f carcass.Face) bool {
 
 // stuck says what meets what on the way out.
 func (w *worker) stuck(face, a, b string, have, want float64, how string) {
-	head := fmt.Sprintf("On the way out %s %s meets the %s by %s.", how, a, b, mm(-have))
+	head := fmt.Sprintf("On the way out %s %s meets the %s by %s.", how, a, b, w.mm(-have))
 	if a == face {
-		head = fmt.Sprintf("The %s does not come off: %s it meets the %s by %s.", face, how, b, mm(-have))
+		head = fmt.Sprintf("The %s does not come off: %s it meets the %s by %s.", face, how, b, w.mm(-have))
 	}
 	w.say(ruleStuck, finding.Finding{
 		Head: head, Body: "Move it, or shorten what it meets.", Ends: []finding.End{w.end(a), w.end(b)},

@@ -146,3 +146,31 @@ func TestInserts(t *testing.T) {
 		}
 	}
 }
+
+// TestInches: who writes in inches reads inches.
+func TestInches(t *testing.T) {
+	o := order(made(t, flat(300, 200, 80, 9.2)))
+	o.Inches = true
+	o.Cable = &Cable{Board: "back", Round: 12.7}
+	r := Judge(o)
+	for _, f := range r.Findings {
+		if strings.Contains(f.Head+f.Body, " mm") {
+			t.Errorf("%s %s", f.Head, f.Body)
+		}
+	}
+	if !strings.Contains(r.Exit.Say, "1/2 in") {
+		t.Error(r.Exit.Say)
+	}
+}
+
+// TestValley: two faces that meet in a valley at half the angle hold each other when lifted straight; drawn off on the slant they come.
+func TestValley(t *testing.T) {
+	s := carcass.Spec{
+		Form: carcass.TwoSlope, Sizes: carcass.Sizes{Width: 380, FrontHeight: 60, Slope: 10, UpperSlope: 40, FaceHeight: 240, UpperHeight: 120},
+		Build: carcass.Build{Wall: 12, Base: 12, Face: 3, Corner: carcass.Mitred},
+	}
+	r := Judge(order(made(t, s)))
+	if fs := of(r.Findings, "box.lid-stuck"); len(fs) > 0 || len(r.Opening) < 2 || !strings.Contains(r.Opening[0].Say, "towards you") {
+		t.Errorf("%v %v", fs, r.Opening)
+	}
+}

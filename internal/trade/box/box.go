@@ -77,6 +77,7 @@ type Order struct {
 	Fixings                         []Fixing      // screws of the faces
 	Module                          *Module
 	Limits                          finding.Limits
+	Inches                          bool                          // sentences in inches
 	End                             func(name string) finding.End // where a thing stands in the file; nil = names only
 }
 

@@ -58,7 +58,7 @@ func (w *worker) feet(r *Result) {
 	up := b.Frame.O.Z // how far the base is above the table: below it the walls stand out
 	if up > h-2 && w.c.Spec.Build.BaseFit == carcass.Between {
 		w.say(ruleFeet, finding.Finding{
-			Head: fmt.Sprintf("The feet are %s high, and the base lies %s up between the walls: they hardly reach the table.", mm(h), mm(up)),
+			Head: fmt.Sprintf("The feet are %s high, and the base lies %s up between the walls: they hardly reach the table.", w.mm(h), w.mm(up)),
 			Body: "Take higher feet, or let the base in flush.", Ends: []finding.End{w.end("feet"), w.end("base")},
 			Measure: &finding.Measure{Have: h, Want: up + 2, Unit: "mm", Sense: finding.AtLeast},
 		})
@@ -66,7 +66,7 @@ func (w *worker) feet(r *Result) {
 	most := min(size.X, size.Y)/2 - d/2
 	if !(most > 0) || in-d/2 < 1 || in > most+d/2 {
 		w.say(ruleFeet, finding.Finding{
-			Head:    fmt.Sprintf("Feet of %s do not go on the base %s in from its edges.", mm(d), mm(in)),
+			Head:    fmt.Sprintf("Feet of %s do not go on the base %s in from its edges.", w.mm(d), w.mm(in)),
 			Ends:    []finding.End{w.end("feet"), w.end("base")},
 			Measure: &finding.Measure{Have: in, Want: d/2 + 1, WantMax: max(most, 0) + d/2, Unit: "mm", Sense: finding.Between},
 		})

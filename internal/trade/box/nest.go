@@ -52,7 +52,7 @@ type PlanSheet struct {
 func (w *worker) nest(r *Result) {
 	if math.IsNaN(w.Saw.Kerf) || math.IsNaN(w.Saw.Trim) || w.Saw.Kerf < 0 || w.Saw.Trim < 0 || w.Saw.Kerf > 20 || w.Saw.Trim > 200 {
 		w.say(ruleNumbers, finding.Finding{
-			Head: fmt.Sprintf("A kerf of %s and a trim of %s make no cutting plan.", mm(w.Saw.Kerf), mm(w.Saw.Trim)), Ends: []finding.End{{Name: "the saw", Path: "box.saw"}},
+			Head: fmt.Sprintf("A kerf of %s and a trim of %s make no cutting plan.", w.mm(w.Saw.Kerf), w.mm(w.Saw.Trim)), Ends: []finding.End{{Name: "the saw", Path: "box.saw"}},
 			Measure: &finding.Measure{Have: w.Saw.Kerf, Want: 0, WantMax: 20, Unit: "mm", Sense: finding.Between},
 		})
 		return
@@ -281,7 +281,7 @@ func (w *worker) tooBig(r *Result) {
 			continue
 		}
 		w.say(ruleTooBig, finding.Finding{
-			Head: fmt.Sprintf("The %s is %s x %s; the largest sheet of %s gives %s x %s.", l.Name, plain(l.Blank.X), mm(l.Blank.Y), l.Material.Title, plain(big[0]), mm(big[1])),
+			Head: fmt.Sprintf("The %s is %s x %s; the largest sheet of %s gives %s x %s.", l.Name, w.num(l.Blank.X), w.mm(l.Blank.Y), l.Material.Title, w.num(big[0]), w.mm(big[1])),
 			Ends: []finding.End{w.end(l.Name), {Name: "the saw", Path: "box.saw"}}, Measure: &finding.Measure{Have: max(l.Blank.X, l.Blank.Y), Want: max(big[0], big[1]), Unit: "mm", Sense: finding.AtMost},
 		})
 	}

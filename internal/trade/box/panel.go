@@ -15,7 +15,7 @@ import (
 
 // FromPanel makes the order for the box of a placed panel. Its Carcass is nil when the panel has no box, or the box cannot be made.
 func FromPanel(p *panel.Panel) Order {
-	o := Order{Limits: p.Limits, Bits: p.Bits}
+	o := Order{Limits: p.Limits, Bits: p.Bits, Inches: p.Units == string(length.Inch)}
 	if p.Carcass == nil || p.Box == nil {
 		return o
 	}

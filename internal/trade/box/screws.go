@@ -184,7 +184,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 			what = "The base is"
 		}
 		w.sayOnce(thin, what, ruleThin, finding.Finding{
-			Head:    fmt.Sprintf("%s %s thick: too thin for screws into the edge.", what, mm(grip)),
+			Head:    fmt.Sprintf("%s %s thick: too thin for screws into the edge.", what, w.mm(grip)),
 			Body:    "They would split the plies. Glue these joints, and glue blocks into the corners: screws may go into those.",
 			Ends:    []finding.End{w.end(into.Name), w.end(from.Name)},
 			Measure: &finding.Measure{Have: grip, Want: least, Unit: "mm", Sense: finding.AtLeast},
@@ -470,7 +470,7 @@ func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir
 			f.Body, f.Fixes = "Take thinner or shorter screws, or make that batten larger.", nil
 		}
 		if lean > 0.02 {
-			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, mm(w.outAt(wood, p, dir, size)), f.Body)
+			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, w.mm(w.outAt(wood, p, dir, size)), f.Body)
 		}
 		return sc, f, false
 	case best < want-1e-6:
@@ -534,7 +534,7 @@ func (w *worker) biteFinding(from, into *carcass.Board, size WoodScrew, have, wa
 	}
 	return finding.Finding{
 		Rule: ruleBite.Name, Severity: ruleBite.Severity,
-		Head: fmt.Sprintf("The screws through the %s bite only %s into the %s.", from.Name, mm(have), into.Name),
+		Head: fmt.Sprintf("The screws through the %s bite only %s into the %s.", from.Name, w.mm(have), into.Name),
 		Body: "A longer one would come out, or is not sold. Glue as well.", Ends: ends,
 		Measure: &finding.Measure{Have: have, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(lim),
 	}
@@ -621,7 +621,7 @@ func (w *worker) crossings(r *Result) {
 				continue
 			}
 			f := finding.Finding{
-				Head: fmt.Sprintf("None of your bits makes the %s of a %s screw: %s.", h.what, s.Size.Name, mm(h.hole.Want)),
+				Head: fmt.Sprintf("None of your bits makes the %s of a %s screw: %s.", h.what, s.Size.Name, w.mm(h.hole.Want)),
 				Body: "Without it plywood splits at the edge. A bit within 0.3 mm does.", Ends: []finding.End{{Name: "the screws", Path: "tools.bits"}, w.end(s.Through)},
 				Measure: &finding.Measure{Have: 0, Want: math.Round(h.hole.Want*10) / 10, Unit: "mm", Sense: finding.AtLeast},
 				Source:  sourcePilot,

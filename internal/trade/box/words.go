@@ -17,6 +17,19 @@ func plain(v float64) string { return length.Plain(math.Round(v*10) / 10) }
 // mm writes a length for sentences.
 func mm(v float64) string { return plain(v) + " mm" }
 
+// mm writes a length as the person reads it.
+func (w *worker) mm(v float64) string {
+	if w.Inches {
+		return length.Format(length.Length(v), length.Inch)
+	}
+	return mm(v)
+}
+
+// num writes it without its unit.
+func (w *worker) num(v float64) string {
+	return strings.TrimSuffix(strings.TrimSuffix(w.mm(v), " mm"), " in")
+}
+
 // plural writes a count with its word.
 func plural(n int, one string) string {
 	if n == 1 {
