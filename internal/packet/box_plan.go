@@ -48,7 +48,7 @@ func planPage(r *job.Result, d desk, p box.Plan, i int) []drawing.Page {
 	l.items = append(l.items, drawing.DimY(org, org.Add(v(0, k*size.Y)), org.X-7, d.size(lay.Height)).Items()...)
 	l.y = org.Y - 12
 	l.para(planWords(d, p, ps), false)
-	if len(ps.Cuts) > 0 {
+	if len(ps.Cuts) > 0 && !p.Free {
 		l.heading("Cuts, " + d.unit())
 		cols := []column{{head: "", w: 6, tick: true}, {head: "no.", w: 11, right: true}, {head: "piece", w: 34, bold: true}, {head: "fence to", w: 22, right: true}, {head: "cut", w: 30}, {head: "gives", w: 0}}
 		var rows []row

@@ -3,7 +3,6 @@ package box
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
@@ -265,16 +264,18 @@ func (w *worker) open(r *Result) {
 			lean, free = w.lifts(fi, f)
 			st.Screws = []string{plural(n, "screw")}
 			st.Loop = w.loop(f, 180)
-			st.Say = fmt.Sprintf("Undo the %s of the %s and lift it straight off. Leave its wires %s long, so that it can be turned over beside the box.", plural(n, "screw"), b.Name, w.mm(math.Ceil(st.Loop/5)*5))
+			how := "lift it straight off"
 			switch {
 			case lean < 0:
-				st.Say = strings.Replace(st.Say, "lift it straight off", fmt.Sprintf("draw it off towards you, %s degrees from straight", plain(-lean)), 1)
+				how = fmt.Sprintf("draw it off towards you, %s degrees from straight", plain(-lean))
 			case lean > 0:
-				st.Say = strings.Replace(st.Say, "lift it straight off", fmt.Sprintf("draw it off towards the back, %s degrees from straight", plain(lean)), 1)
+				how = fmt.Sprintf("draw it off towards the back, %s degrees from straight", plain(lean))
 			}
+			do := fmt.Sprintf("Undo the %s of the %s and %s.", plural(n, "screw"), b.Name, how)
 			if n == 0 {
-				st.Say = fmt.Sprintf("Lift the %s straight off. Nothing holds it yet: give it screws.", b.Name)
+				do = fmt.Sprintf("The %s has no screws yet: give it some. To open it, %s.", b.Name, how)
 			}
+			st.Say = fmt.Sprintf("%s Leave its wires %s long, so that it can be turned over beside the box.", do, w.mm(math.Ceil(st.Loop/5)*5))
 		}
 		if free {
 			if w.Module != nil && w.Module.Face < 0 && len(r.Opening) == 0 {
