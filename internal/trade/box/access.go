@@ -25,6 +25,12 @@ type Exit struct {
 func (w *worker) cable(r *Result) {
 	cb := w.Cable
 	if cb == nil {
+		if w.Module != nil && !w.Socket && w.c.Spec.Build.BaseFit != carcass.NoBase {
+			w.say(ruleNoExit, finding.Finding{
+				Head: "The lead of the module has no way out of the box yet.", Body: "Say where it leaves, or put a socket into a wall.", Ends: []finding.End{w.end("module"), w.end("back")},
+				Fixes: []finding.Fix{{Say: "Let it out at the back", Short: "cable: {on: back, relief: clip}", Edits: []finding.Edit{{Op: finding.Set, Path: "box.cable", Value: "{on: back, relief: clip}"}}}},
+			})
+		}
 		return
 	}
 	b := w.c.Board(cb.Board)

@@ -174,3 +174,16 @@ func TestValley(t *testing.T) {
 		t.Errorf("%v %v", fs, r.Opening)
 	}
 }
+
+// TestNoExit: a module in a closed box wants a way out for its lead, or a socket.
+func TestNoExit(t *testing.T) {
+	o := order(made(t, flat(300, 200, 80, 12)))
+	o.Module = &Module{Name: "the module", Face: -1}
+	if fs := of(Judge(o).Findings, "box.no-exit"); len(fs) != 1 || len(fs[0].Fixes) != 1 {
+		t.Errorf("closed: %v", fs)
+	}
+	o.Socket = true
+	if fs := of(Judge(o).Findings, "box.no-exit"); len(fs) != 0 {
+		t.Errorf("with a socket: %v", fs)
+	}
+}

@@ -76,6 +76,7 @@ type Order struct {
 	Masses                          []Mass        // what has weight beside the boards
 	Fixings                         []Fixing      // screws of the faces
 	Module                          *Module
+	Socket                          bool // a socket in a board takes the lead of the module
 	Limits                          finding.Limits
 	Inches                          bool                          // sentences in inches
 	End                             func(name string) finding.End // where a thing stands in the file; nil = names only

@@ -126,6 +126,7 @@ func (o *Order) sheet(p, s *panel.Panel, ends map[string]finding.End) {
 	back := -s.Stack.Total
 	for _, c := range s.Controls {
 		ends[c.Label] = c.Origin.End()
+		o.Socket = o.Socket || c.Part.Class == catalog.Socket && strings.Contains(c.Part.ID, "usb")
 		high, deep := 0.0, back
 		for _, b := range c.Front {
 			high = max(high, b.Z1)

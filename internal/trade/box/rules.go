@@ -181,6 +181,11 @@ var (
 		Name: "box.cable", Severity: finding.Stop, Title: "cable exits that cannot be cut",
 		Explain: "The hole or notch for the lead lies off its board, or over an edge, a batten or a screw. Move it.",
 	}
+	ruleNoExit = finding.Rule{
+		Name: "box.no-exit", Severity: finding.Note, Title: "boxes without a way out for the lead",
+		Explain: "The box is closed all round and the module is inside. Its lead needs a hole or a notch, best in the back in line with the " +
+			"module, or a socket in a wall. Drilled after glueing, the hole is where the drill could still get at it.",
+	}
 	rulePlug = finding.Rule{
 		Name: "box.cable-plug", Severity: finding.Warn, Title: "plugs that do not go through the hole",
 		Explain: "A lead with a moulded plug goes through a hole only if the body of the plug does, across its corners. Otherwise the lead must be " +
@@ -239,5 +244,5 @@ var (
 // Rules are the rules of the box.
 var Rules = []finding.Rule{
 	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleReopen, ruleFeet, ruleCentre, ruleTips,
-	ruleSlides, ruleCable, rulePlug, ruleRelief, ruleBend, ruleModule, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
+	ruleSlides, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
 }
