@@ -38,22 +38,28 @@ func Build(r *job.Result, src []byte) ([]Doc, error) {
 		data, err := drawing.PDF(doc)
 		add(name, about, data, err)
 	}
-	pdf("template.pdf", "drill through it: true size, every hole with its bit", template(r, d))
-	pdf("drilling.pdf", "the drilling schedule to tick off", schedule(r, d))
-	csv, err := scheduleCSV(r)
+	sheets := sheetsOf(r, d)
+	every := func(make func(*job.Result, desk) *drawing.Document) *drawing.Document {
+		return onEverySheet(sheets, make)
+	}
+	pdf("template.pdf", "drill through it: true size, every hole with its bit", every(template))
+	pdf("drilling.pdf", "the drilling schedule to tick off", every(schedule))
+	csv, err := scheduleCSV(sheets)
 	add("drilling.csv", "the same for a spreadsheet", csv, err)
-	pdf("legends.pdf", "the lettering at true size", legendSheet(r, d))
-	pdf("covering.pdf", "the covering, cut to size", coveringSheet(r, d))
-	pdf("front.pdf", "the finished face on one page", finishedFace(r, d))
-	pdf("rear.pdf", "seen from behind, for the iron", rearView(r, d))
-	cutting := view.Cutting(r.Panel)
-	svg, err := drawing.SVG(cutting)
-	add("face.svg", "for a laser or a drawing program, layers by process", svg, err)
-	dxf, err := drawing.DXF(cutting)
-	add("face.dxf", "the same for a router or a workshop", dxf, err)
-	svg, err = drawing.SVG(view.Front(r.Panel))
+	pdf("legends.pdf", "the lettering at true size", every(legendSheet))
+	pdf("covering.pdf", "the covering, cut to size", every(coveringSheet))
+	pdf("front.pdf", "the finished face on one page", every(finishedFace))
+	pdf("rear.pdf", "seen from behind, for the iron", every(rearView))
+	for _, s := range sheets {
+		cutting := view.Cutting(s.r.Panel)
+		svg, err := drawing.SVG(cutting)
+		add(s.file+".svg", "for a laser or a drawing program, layers by process", svg, err)
+		dxf, err := drawing.DXF(cutting)
+		add(s.file+".dxf", "the same for a router or a workshop", dxf, err)
+	}
+	svg, err := drawing.SVG(view.Front(r.Panel))
 	add("front.svg", "the finished face as a picture", svg, err)
-	csv, err = partsCSV(r, d)
+	csv, err = partsCSV(sheets)
 	add("parts.csv", "what goes into the face", csv, err)
 	boxPapers(r, d, pdf, add)
 	js, err := findingsJSON(r)
@@ -78,11 +84,13 @@ func settable(r *job.Result) error {
 		return nil
 	}
 	errs := []error{check("the title", r.Panel.Title)}
-	for _, c := range r.Panel.Controls {
-		errs = append(errs, check("the legend of "+c.Name, c.Legend.Text), check("the name of "+c.Name, c.Label))
-	}
-	for _, t := range r.Panel.Texts {
-		errs = append(errs, check("the text "+t.Name, t.Text))
+	for _, p := range r.Panel.Sheets() {
+		for _, c := range p.Controls {
+			errs = append(errs, check("the legend of "+c.Name, c.Legend.Text), check("the name of "+c.Name, c.Label))
+		}
+		for _, t := range p.Texts {
+			errs = append(errs, check("the text "+t.Name, t.Text))
+		}
 	}
 	for _, err := range errs {
 		if err != nil {

@@ -6,42 +6,48 @@ import (
 	"strconv"
 	"strings"
 
-	"knobwright/internal/job"
 	"knobwright/internal/length"
 )
 
-// scheduleCSV is the schedule for a spreadsheet or a machine: a line for each job, places in millimetres from the datum corner,
-// and also in inches when the panel file is written in inches.
-func scheduleCSV(r *job.Result) ([]byte, error) {
-	inch := r.Panel.Units == "in"
-	head := []string{"job", "hole", "for", "what", "do", "bit_kind", "bit", "bit_mm", "across_mm", "up_mm", "blind_depth_mm", "rpm_low", "rpm_high", "side", "as_cut", "finished", "note"}
+// scheduleCSV is the schedule for a spreadsheet or a machine: a line for each job, places in millimetres from the datum corner
+// of the board, and also in inches when the panel file is written in inches. Jobs count from 1 on every board.
+func scheduleCSV(sheets []sheetOf) ([]byte, error) {
+	inch := sheets[0].r.Panel.Units == "in"
+	head := []string{"board", "job", "hole", "for", "what", "do", "bit_kind", "bit", "bit_mm", "across_mm", "up_mm", "blind_depth_mm", "rpm_low", "rpm_high", "from", "as_cut", "finished", "note"}
 	if inch {
 		head = append(head, "bit_in", "across_in", "up_in")
 	}
 	rows := [][]string{head}
-	for _, j := range r.Drilling.Jobs {
-		side := "front"
-		switch {
-		case j.Back:
-			side = "back"
-		case j.Both:
-			side = "both"
+	for _, s := range sheets {
+		board := s.d.board
+		if board == "" {
+			board = "face"
 		}
-		as, fin := "", ""
-		for _, h := range r.Drilling.Holes {
-			if h.N == j.Hole && j.Last {
-				as, fin = h.AsCut, h.Finished
+		r := s.r
+		for _, j := range r.Drilling.Jobs {
+			from := "front"
+			switch {
+			case j.Back:
+				from = "back"
+			case j.Both:
+				from = "both"
 			}
+			as, fin := "", ""
+			for _, h := range r.Drilling.Holes {
+				if h.N == j.Hole && j.Last {
+					as, fin = h.AsCut, h.Finished
+				}
+			}
+			line := []string{
+				board, strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), j.Cut.What, j.Do, string(j.Bit.Kind), j.Bit.Name,
+				length.Plain(j.Bit.Diameter), decimals(j.At.X, 2), decimals(j.At.Y, 2), length.Plain(j.Depth),
+				strconv.Itoa(j.RPMLow), strconv.Itoa(j.RPMHigh), from, as, fin, j.Say,
+			}
+			if inch {
+				line = append(line, decimals(j.Bit.Diameter/length.PerInch, 4), decimals(j.At.X/length.PerInch, 4), decimals(j.At.Y/length.PerInch, 4))
+			}
+			rows = append(rows, line)
 		}
-		line := []string{
-			strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), j.Cut.What, j.Do, string(j.Bit.Kind), j.Bit.Name,
-			length.Plain(j.Bit.Diameter), decimals(j.At.X, 2), decimals(j.At.Y, 2), length.Plain(j.Depth),
-			strconv.Itoa(j.RPMLow), strconv.Itoa(j.RPMHigh), side, as, fin, j.Say,
-		}
-		if inch {
-			line = append(line, decimals(j.Bit.Diameter/length.PerInch, 4), decimals(j.At.X/length.PerInch, 4), decimals(j.At.Y/length.PerInch, 4))
-		}
-		rows = append(rows, line)
 	}
 	return table(rows)
 }

@@ -226,3 +226,52 @@ func TestNoFaceNoPacket(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// A board of the box that carries controls has its own pages in every paper, its own cutting files, and its own lines.
+func TestOtherBoards(t *testing.T) {
+	m := get(t, "lantern-desk")
+	if len(m.r.Sides) < 2 {
+		t.Fatalf("%d other boards carry controls", len(m.r.Sides))
+	}
+	rows, err := csv.NewReader(bytes.NewReader(m.doc("drilling.csv"))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range sheetsOf(m.r, newDesk(m.r, nil)) {
+		board := s.d.board
+		if board == "" {
+			board = "face"
+		}
+		n := 0
+		for _, r := range rows[1:] {
+			if r[0] == board {
+				n++
+			}
+		}
+		if n != len(s.r.Drilling.Jobs) || n == 0 {
+			t.Errorf("%s: %d lines for %d jobs", board, n, len(s.r.Drilling.Jobs))
+		}
+		for _, f := range []string{s.file + ".svg", s.file + ".dxf"} {
+			if m.doc(f) == nil {
+				t.Errorf("%s is missing", f)
+			}
+		}
+		if board == "face" {
+			continue
+		}
+		for _, f := range []string{"template.pdf", "drilling.pdf", "front.pdf", "rear.pdf"} {
+			found := false
+			for _, w := range wordsOf(t, m.path(f)) {
+				found = found || w.s == strings.Fields(board)[0] && w.y0 > 170 // in the head
+			}
+			if !found {
+				t.Errorf("%s has no page of the %s", f, board)
+			}
+		}
+		for _, c := range s.r.Panel.Controls {
+			if !strings.Contains(string(m.doc("parts.csv")), c.Label) {
+				t.Errorf("parts.csv lacks %s of the %s", c.Label, board)
+			}
+		}
+	}
+}

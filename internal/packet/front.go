@@ -50,9 +50,13 @@ func finishedFace(r *job.Result, d desk) *drawing.Document {
 			w, h, k, area = pw, ph, kk, a
 		}
 	}
-	page := drawing.Page{Width: w, Height: h, Name: "Face"}
+	what := "Face"
+	if d.board != "" {
+		what = "Board"
+	}
+	page := drawing.Page{Width: w, Height: h, Name: what}
 	page.Items = d.frame(w, h, sheet{
-		name: "Face", view: drawing.FrontView, use: "As it will look. Dashed: what lies behind. Do not measure here: the numbers count.",
+		name: what, view: drawing.FrontView, use: "As it will look. Dashed: what lies behind. Do not measure here: the numbers count.",
 		cells: []cell{d.panelCell(), {scaleWords(k), d.by(fw, fh)}},
 	})
 	// the face stands on the cut, both in the middle
@@ -61,7 +65,7 @@ func finishedFace(r *job.Result, d desk) *drawing.Document {
 	at := func(x, y float64) geom.Vec2 { return org.Add(v(x, y).Mul(k)) }
 	page.Items = append(page.Items, &drawing.Group{Scale: k, Place: geom.Place{At: org}, Items: view.Front(p).Items})
 	page.Items = append(page.Items, drawing.DimX(at(0, fh), at(fw, fh), at(0, fh).Y+5, d.size(fw)).Items()...)
-	page.Items = append(page.Items, drawing.DimY(at(0, 0), at(0, fh), org.X-cutRoom-3, d.size(fh)).Items()...)
+	page.Items = append(page.Items, drawing.DimY(at(0, 0), at(0, fh), org.X-k*left-cutRoom-3, d.size(fh)).Items()...)
 	if cut == nil {
 		return &drawing.Document{Title: "Front: " + joinTitle(d), Subject: "the finished face", Pages: []drawing.Page{page}}
 	}
@@ -116,7 +120,7 @@ func cutDims(p *panel.Panel, d desk, cut *view.Section, zero geom.Vec2, k float6
 			items = append(items, drawing.Ln(at(0, cut.Floor), at(p.Face.Width, cut.Floor), drawing.Hidden))
 		}
 		x := zero.X + k*max(b.Max.X, p.Face.Width)
-		items = append(items, drawing.DimY(at(max(b.Max.X, p.Face.Width), cut.Floor), at(p.Face.Width, back), x+6, d.size(p.BoxDepth)).Items()...)
+		items = append(items, drawing.DimY(at(max(b.Max.X, p.Face.Width), cut.Floor), at(p.Face.Width, back), x+6, d.size(roundTo(back-cut.Floor, 0.1))).Items()...)
 	}
 	if cut.Deep != nil && cut.Bottom.Y < back-0.5 {
 		items = append(items, underDeepest(p, d, cut, zero, k)...)
@@ -140,13 +144,13 @@ func wallOuter(p *panel.Panel) float64 {
 func underDeepest(p *panel.Panel, d desk, cut *view.Section, zero geom.Vec2, k float64) []drawing.Item {
 	at := func(x, z float64) geom.Vec2 { return zero.Add(v(x, z).Mul(k)) }
 	from, to, say := cut.Bottom.Y, -p.Stack.Total, "reaches %s behind the sheet"
-	if !math.IsNaN(cut.Floor) {
-		from, to, say = cut.Floor, cut.Bottom.Y, "%s to the base"
+	if !math.IsNaN(cut.Under) {
+		from, to, say = cut.Under, cut.Bottom.Y, "%s to the base"
 		if from > to { // it is through the base; the check says so
 			from, to, say = to, from, "%s too deep"
 		}
 	}
-	if !p.HasBox {
+	if !p.HasBox || p.Board != "" {
 		say = strings.Replace(say, "to the base", "to spare", 1)
 	}
 	say = fmt.Sprintf(say, d.size(roundTo(to-from, 0.1)))
@@ -160,6 +164,9 @@ func underDeepest(p *panel.Panel, d desk, cut *view.Section, zero geom.Vec2, k f
 	anchor := drawing.Left
 	if side.X+w > zero.X+k*p.Face.Width-2 {
 		side.X, anchor = a.X-2, drawing.Right
+	}
+	if math.IsNaN(cut.Under) { // open below: the words stand under the arrow
+		side, anchor = v(min(max(a.X, zero.X+w/2), zero.X+k*p.Face.Width-w/2), zero.Y+k*cut.Scene.Bounds.Min.Y-4), drawing.Centre
 	}
 	t := &drawing.Text{At: side, S: say, Face: drawing.Lettering, Size: size, Anchor: anchor, Middle: true}
 	return append(items, drawing.Knocked(t, 0.6)...)

@@ -29,6 +29,9 @@ func (d desk) frame(w, h float64, s sheet) []drawing.Item {
 // one sentence of use.
 func (d desk) head(w, h float64, s sheet) []drawing.Item {
 	const capital = 5.6
+	if d.board != "" {
+		s.name += ", " + d.board
+	}
 	x, y := marginX+rulerX-6, h-15.5
 	items := []drawing.Item{drawing.Lettered(v(x, y), capital, drawing.Left, s.name)}
 	width := func(t string) float64 {
@@ -71,9 +74,13 @@ func (d desk) strip(w float64, view drawing.View, cells []cell) []drawing.Item {
 	var out []drawing.StripCell
 	switch view {
 	case drawing.FrontView:
-		out = append(out, drawing.StripCell{View: view, Small: "seen from the front", Share: 39})
+		out = append(out, drawing.StripCell{View: view, Small: d.seen(), Share: 39})
 	case drawing.RearView:
-		out = append(out, drawing.StripCell{View: view, Small: "mirrored, from behind", Share: 39})
+		small := "mirrored, from behind"
+		if d.board != "" {
+			small = "mirrored, from inside"
+		}
+		out = append(out, drawing.StripCell{View: view, Small: small, Share: 39})
 	}
 	state := cell{d.state, "mark " + d.mark}
 	if d.stop {
@@ -119,8 +126,21 @@ func shareOut(width float64, asks []float64) []float64 {
 	return out
 }
 
-// panelCell names the panel in the strip.
-func (d desk) panelCell() cell { return cell{d.title, d.sub} }
+// panelCell names the panel in the strip, and the board when it is not the face.
+func (d desk) panelCell() cell {
+	if d.board != "" {
+		return cell{d.title, "the " + d.board + " of its box"}
+	}
+	return cell{d.title, d.sub}
+}
+
+// seen says from where a front view is seen.
+func (d desk) seen() string {
+	if d.board != "" {
+		return "seen from outside"
+	}
+	return "seen from the front"
+}
 
 // printCells say how a true-size sheet is printed and checked.
 func (d desk) printCells() []cell {

@@ -14,6 +14,15 @@ import (
 // fine lines, the datum corner to lay it on the face by.
 func legendSheet(r *job.Result, d desk) *drawing.Document {
 	p := r.Panel
+	n := len(p.Texts)
+	for _, c := range p.Controls {
+		if c.Legend.Text != "" {
+			n++
+		}
+	}
+	if n == 0 && d.board != "" {
+		return nil // the face always has its sheet
+	}
 	room := frontBoxes(p)
 	t := newTiling(d, p.Face.Outline.Bounds().Grow(1), room)
 	dia := t.diamonds(room)
@@ -28,12 +37,6 @@ func legendSheet(r *job.Result, d desk) *drawing.Document {
 	items = append(items, together("datum corner", drawing.DatumCorner(geom.Vec2{}, false)))
 	ps := pieces(items)
 	doc := &drawing.Document{Title: "Legends: " + joinTitle(d), Subject: "true size; print at 100 %"}
-	n := len(p.Texts)
-	for _, c := range p.Controls {
-		if c.Legend.Text != "" {
-			n++
-		}
-	}
 	s := sheet{
 		name: "Legends", view: drawing.FrontView, use: legendUse(p),
 		cells: append(d.printCells(), d.panelCell()),

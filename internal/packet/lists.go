@@ -6,42 +6,48 @@ import (
 	"sort"
 	"strings"
 
+	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
+	"knobwright/internal/panel"
 	"knobwright/internal/terminal"
 )
 
 // partsCSV lists what goes into the face: every part with how many, for what, its hole and what it costs about.
-func partsCSV(r *job.Result, d desk) ([]byte, error) {
+func partsCSV(sheets []sheetOf) ([]byte, error) {
+	r, d := sheets[0].r, sheets[0].d
 	type line struct {
 		n    int
 		used []string
-		i    int
+		part catalog.Part
+		hole string
 	}
 	lines := map[string]*line{}
 	var order []string
-	for i, c := range r.Panel.Controls {
-		key := c.Part.ID
-		l := lines[key]
-		if l == nil {
-			l = &line{i: i}
-			lines[key] = l
-			order = append(order, key)
+	for _, s := range sheets {
+		for _, c := range s.r.Panel.Controls {
+			key := c.Part.ID
+			l := lines[key]
+			if l == nil {
+				l = &line{part: c.Part, hole: holeWords(s.r, c)}
+				lines[key] = l
+				order = append(order, key)
+			}
+			l.n++
+			l.used = append(l.used, c.Label)
 		}
-		l.n++
-		l.used = append(l.used, c.Label)
 	}
 	rows := [][]string{{"part", "title", "count", "for", "hole", "grip_mm", "price_from", "price_to", "currency", "pack"}}
 	for _, id := range order {
 		l := lines[id]
-		p := r.Panel.Controls[l.i].Part
+		p := l.part
 		cur := p.Price.Currency
 		if cur == "" && p.Price.To > 0 {
 			cur = "EUR"
 		}
 		rows = append(rows, []string{
-			p.ID, p.Title, fmt.Sprint(l.n), strings.Join(l.used, "; "), holeWords(r, l.i), fmt.Sprintf("%s to %s", length.Plain(p.Grip[0].MM()), length.Plain(p.Grip[1].MM())),
+			p.ID, p.Title, fmt.Sprint(l.n), strings.Join(l.used, "; "), l.hole, fmt.Sprintf("%s to %s", length.Plain(p.Grip[0].MM()), length.Plain(p.Grip[1].MM())),
 			money(p.Price.From), money(p.Price.To), cur, packOf(p.Price.Pack),
 		})
 	}
@@ -73,8 +79,7 @@ func partsCSV(r *job.Result, d desk) ([]byte, error) {
 }
 
 // holeWords is the main hole of a control as cut, in a few characters.
-func holeWords(r *job.Result, i int) string {
-	c := r.Panel.Controls[i]
+func holeWords(r *job.Result, c *panel.Control) string {
 	if len(c.Cuts) == 0 {
 		return ""
 	}

@@ -45,6 +45,7 @@ type desk struct {
 	state  string // "no stop, 1 warning", "2 stops"
 	stop   bool
 	inches bool
+	board  string // the board of the box that the sheet is about, "back"; "" = the face
 }
 
 // newDesk gathers what every sheet says.

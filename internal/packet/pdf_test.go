@@ -182,43 +182,61 @@ func rowOf(ws []word, at word, to float64) []string {
 func TestScheduleIsComplete(t *testing.T) {
 	for _, name := range fewer() {
 		m := get(t, name)
-		plan := m.r.Drilling
-		if len(plan.Jobs) == 0 {
+		all := wordsOf(t, m.path("drilling.pdf"))
+		first := 1
+		for _, sh := range sheetsOf(m.r, newDesk(m.r, nil)) {
+			pages := len(schedule(sh.r, sh.d).Pages)
+			var ws []word
+			for _, w := range all {
+				if w.page >= first && w.page < first+pages {
+					ws = append(ws, w)
+				}
+			}
+			first += pages
+			if len(sh.r.Drilling.Jobs) > 0 {
+				scheduleComplete(t, name+" "+sh.file, ws, sh)
+			}
+		}
+		if n := len(pagesOf(t, m.path("drilling.pdf"))); n != first-1 {
+			t.Errorf("%s: %d pages, the boards make %d", name, n, first-1)
+		}
+	}
+}
+
+// scheduleComplete holds the words on the pages of one board against its plan.
+func scheduleComplete(t *testing.T, name string, ws []word, sh sheetOf) {
+	t.Helper()
+	plan, d := sh.r.Drilling, sh.d
+	seen := map[int]int{}
+	for _, w := range listed(ws, "job") {
+		n, _ := strconv.Atoi(w.s)
+		seen[n]++
+		if n < 1 || n > len(plan.Jobs) {
 			continue
 		}
-		d := newDesk(m.r, nil)
-		ws := wordsOf(t, m.path("drilling.pdf"))
-		seen := map[int]int{}
-		for _, w := range listed(ws, "job") {
-			n, _ := strconv.Atoi(w.s)
-			seen[n]++
-			if n < 1 || n > len(plan.Jobs) {
-				continue
-			}
-			j := plan.Jobs[n-1]
-			row := strings.Join(rowOf(ws, w, w.x1+68), " ")
-			want := d.coord(j.At.X) + " " + d.coord(j.At.Y)
-			if !strings.HasPrefix(row, fmt.Sprint(j.Hole)+" ") || !strings.Contains(" "+row+" ", " "+want+" ") {
-				t.Errorf("%s: job %d is printed as %q; it belongs to hole %d at %s", name, n, row, j.Hole, want)
-			}
+		j := plan.Jobs[n-1]
+		row := strings.Join(rowOf(ws, w, w.x1+68), " ")
+		want := d.coord(j.At.X) + " " + d.coord(j.At.Y)
+		if !strings.HasPrefix(row, fmt.Sprint(j.Hole)+" ") || !strings.Contains(" "+row+" ", " "+want+" ") {
+			t.Errorf("%s: job %d is printed as %q; it belongs to hole %d at %s", name, n, row, j.Hole, want)
 		}
-		complete(t, name+": jobs", seen, len(plan.Jobs))
-
-		seen = map[int]int{}
-		for _, w := range listed(ws, "hole") {
-			row := rowOf(ws, w, 500)
-			n, _ := strconv.Atoi(w.s)
-			if n < 1 || n > len(plan.Holes) {
-				seen[n]++
-				continue
-			}
-			h := plan.Holes[n-1]
-			if strings.Contains(strings.Join(row, " "), strings.TrimSuffix(h.AsCut, " in")) && strings.Contains(strings.Join(row, " "), h.Bit) {
-				seen[n]++ // a row of the list of holes, not of the jobs
-			}
-		}
-		complete(t, name+": holes", seen, len(plan.Holes))
 	}
+	complete(t, name+": jobs", seen, len(plan.Jobs))
+
+	seen = map[int]int{}
+	for _, w := range listed(ws, "hole") {
+		row := strings.Join(rowOf(ws, w, 500), " ")
+		n, _ := strconv.Atoi(w.s)
+		if n < 1 || n > len(plan.Holes) {
+			seen[n]++
+			continue
+		}
+		h := plan.Holes[n-1]
+		if strings.Contains(row, strings.TrimSuffix(h.AsCut, " in")) && strings.Contains(row, h.Bit) {
+			seen[n]++ // a row of the list of holes, not of the jobs
+		}
+	}
+	complete(t, name+": holes", seen, len(plan.Holes))
 }
 
 func complete(t *testing.T, what string, seen map[int]int, n int) {

@@ -21,6 +21,9 @@ func template(r *job.Result, d desk) *drawing.Document {
 	doc := &drawing.Document{Title: "Drill sheets: " + joinTitle(d), Subject: "true size; print at 100 %"}
 	tiles := t.tiles()
 	s := sheet{name: "Drill sheet", view: drawing.FrontView, use: "True size. Stick it on the face you will look at, drill through it."}
+	if d.board != "" {
+		s.use = "True size. Stick it on the outside of the " + d.board + ", drill through it."
+	}
 	s.cells = append(d.printCells(), d.panelCell())
 	if len(tiles) > 1 {
 		doc.Pages = append(doc.Pages, pageMap(d, t, tiles, p))

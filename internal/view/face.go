@@ -61,15 +61,23 @@ func Hidden(p *panel.Panel) []drawing.Item {
 		}
 	}
 	for _, b := range p.Behind {
-		if b.Outline.Empty() {
-			continue
-		}
 		switch b.Role {
 		case panel.RoleRib, panel.RoleBlock:
-			items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.PlyWash, b.Outline))
-		case panel.RoleModule, panel.RoleLedge:
-			items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, b.Outline))
+			if o := footprint(p, b); !o.Empty() {
+				items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.PlyWash, o))
+			}
+		case panel.RoleWall, panel.RoleLedge:
+			if o := footprint(p, b); !o.Empty() && (b.Role == panel.RoleLedge || !p.HasBox) {
+				items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, o))
+			}
+		case panel.RoleModule:
+			if !b.Outline.Empty() && p.Board == "" {
+				items = append(items, inked(drawing.Hidden, drawing.Pencil, drawing.NoInk, b.Outline))
+			}
 		}
+	}
+	if len(items) > 0 {
+		items = []drawing.Item{&drawing.Group{Clip: p.Face.Outline, Items: items}}
 	}
 	return layered("BEHIND", items)
 }

@@ -19,16 +19,21 @@ func RearScaled(p *panel.Panel, k float64) *drawing.Scene {
 	w := p.Face.Width
 	mirror := geom.Place{Flip: true, At: geom.Vec2{X: w}}
 	inner := []drawing.Item{outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline)}
+	var boards []drawing.Item
 	for _, b := range p.Behind {
-		if b.Outline.Empty() {
+		o := footprint(p, b)
+		if o.Empty() {
 			continue
 		}
 		switch b.Role {
-		case panel.RoleWall, panel.RoleRib, panel.RoleBlock:
-			inner = append(inner, &drawing.Path{Outlines: []geom.Outline{b.Outline}, Style: drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}})
+		case panel.RoleWall, panel.RoleRib, panel.RoleBlock, panel.RoleBase:
+			boards = append(boards, &drawing.Path{Outlines: []geom.Outline{o}, Style: drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}})
 		case panel.RoleLedge:
-			inner = append(inner, outl(drawing.Thin, drawing.PlyWash, b.Outline))
+			boards = append(boards, outl(drawing.Thin, drawing.PlyWash, o))
 		}
+	}
+	if len(boards) > 0 { // what stands out beyond the sheet is another sheet's
+		inner = append(inner, &drawing.Group{Clip: p.Face.Outline, Items: boards})
 	}
 	for _, f := range p.Fixings {
 		inner = append(inner, outl(drawing.Visible, drawing.Paper, f.Cut.Outline))
@@ -82,8 +87,10 @@ func rearRoom(p *panel.Panel) *Labeller {
 		}
 	}
 	for _, b := range p.Behind {
-		if (b.Role == panel.RoleWall || b.Role == panel.RoleRib || b.Role == panel.RoleBlock) && !b.Outline.Empty() {
-			l.Block(b.Outline.Bounds())
+		if b.Role == panel.RoleWall || b.Role == panel.RoleRib || b.Role == panel.RoleBlock {
+			if o := footprint(p, b); !o.Empty() {
+				l.Block(o.Bounds())
+			}
 		}
 	}
 	for _, f := range p.Fixings {

@@ -16,7 +16,8 @@ type Section struct {
 	Up     float64          // height of the cut on the face, mm
 	Deep   *panel.Control   // the control in the cut that reaches deepest; nil when none reaches behind the sheet
 	Bottom geom.Vec2        // its deepest point: across, and z (negative)
-	Floor  float64          // z of the base's upper side; NaN when the box has no known depth
+	Floor  float64          // z of the base's upper side in the cut, or of the depth given without a box; NaN when there is neither
+	Under  float64          // z of what lies under the deepest point; NaN when it is not known
 	Scene  *drawing.Scene   // x across, y = z of the face frame, true size
 	Across []*panel.Control // the controls in the cut, in file order
 }
@@ -65,47 +66,51 @@ func inRow(p *panel.Panel, up float64) []*panel.Control {
 	return out
 }
 
-func spans(o geom.Outline, up float64) bool {
-	if o.Empty() {
-		return false
-	}
-	b := o.Bounds()
-	return b.Min.Y < up && up < b.Max.Y
-}
-
 // NewSection cuts the panel at a height of the face.
 func NewSection(p *panel.Panel, up float64) *Section {
-	s := &Section{Up: up, Floor: math.NaN(), Across: inRow(p, up), Scene: &drawing.Scene{Title: p.Title}}
-	if p.BoxDepth > 0 {
+	s := &Section{Up: up, Floor: math.NaN(), Under: math.NaN(), Across: inRow(p, up), Scene: &drawing.Scene{Title: p.Title}}
+	box := geom.Box2{Min: geom.Vec2{X: 0, Y: -p.Stack.Total}, Max: geom.Vec2{X: p.Face.Width, Y: 0}}
+	low := math.Inf(-1)
+	for _, b := range p.Behind {
+		if b.Role == panel.RoleBase {
+			for _, o := range acrossAt(b, up) {
+				s.Floor = o.Bounds().Max.Y
+			}
+		}
+	}
+	if math.IsNaN(s.Floor) && !p.HasBox && p.BoxDepth > 0 && !p.Leaning() {
 		s.Floor = -p.Stack.Total - p.BoxDepth
 	}
-	add := func(items ...drawing.Item) { s.Scene.Items = append(s.Scene.Items, items...) }
-	box := geom.Box2{Min: geom.Vec2{X: 0, Y: -p.Stack.Total}, Max: geom.Vec2{X: p.Face.Width, Y: 0}}
-	grow := func(x0, x1, z0, z1 float64) {
-		box = box.Union(geom.Box2{Min: geom.Vec2{X: x0, Y: z0}, Max: geom.Vec2{X: x1, Y: z1}})
+	if math.IsNaN(s.Floor) { // what has no bottom is broken off
+		low = min(deepestOf(p)-10, -p.Stack.Total-30)
 	}
-	wood := drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}
+	var behind []drawing.Item
 	for _, b := range p.Behind {
-		z0 := b.Z0
+		st := drawing.Style{Line: drawing.Visible, Fill: drawing.PlyWash, Hatch: drawing.HatchPly}
 		switch b.Role {
 		case panel.RoleWall, panel.RoleBase, panel.RoleLedge, panel.RoleBlock, panel.RoleRib:
-			if math.IsNaN(s.Floor) {
-				z0 = max(z0, min(deepestOf(p)-10, -p.Stack.Total-30)) // a box of unknown depth is broken off
-			}
 		case panel.RoleModule:
+			st = drawing.Style{Line: drawing.Visible, Fill: drawing.Paper}
 		default:
 			continue
 		}
-		for _, r := range runs(b.Outline, up) {
-			st := wood
-			if b.Role == panel.RoleModule {
-				st = drawing.Style{Line: drawing.Visible, Fill: drawing.Paper}
-			}
-			if b.Z1 > z0 {
-				add(drawing.Outl(st, span(r[0], r[1], z0, b.Z1)))
-				grow(r[0], r[1], z0, b.Z1)
+		for _, o := range acrossAt(b, up) {
+			if ob := clipped(o.Bounds(), low); ob.Min.Y < ob.Max.Y {
+				behind = append(behind, drawing.Outl(st, o))
+				box = box.Union(ob)
 			}
 		}
+	}
+	add := func(items ...drawing.Item) { s.Scene.Items = append(s.Scene.Items, items...) }
+	if len(behind) > 0 {
+		g := &drawing.Group{Items: behind}
+		if !math.IsInf(low, -1) {
+			g.Clip = span(box.Min.X-1, box.Max.X+1, low, box.Max.Y+1)
+		}
+		add(g)
+	}
+	grow := func(x0, x1, z0, z1 float64) {
+		box = box.Union(geom.Box2{Min: geom.Vec2{X: x0, Y: z0}, Max: geom.Vec2{X: x1, Y: z1}})
 	}
 	for _, c := range s.Across {
 		add(standing(c, grow)...)
@@ -114,6 +119,11 @@ func NewSection(p *panel.Panel, up float64) *Section {
 		}
 	}
 	add(cutSheet(p, up)...)
+	if s.Deep != nil {
+		if d, ok := p.DepthAt(panel.P(s.Bottom.X, up)); ok {
+			s.Under = -p.Stack.Total - d
+		}
+	}
 	s.Scene.Bounds = box
 	return s
 }
@@ -199,30 +209,4 @@ func cutSheet(p *panel.Panel, up float64) []drawing.Item {
 		}
 	}
 	return append(sheet, items...)
-}
-
-// span is the upright rectangle between two places across and two heights.
-func span(x0, x1, z0, z1 float64) geom.Outline {
-	return geom.Polygon(geom.Vec2{X: x0, Y: z0}, geom.Vec2{X: x1, Y: z0}, geom.Vec2{X: x1, Y: z1}, geom.Vec2{X: x0, Y: z1})
-}
-
-// runs gives where the level line at a height runs inside an outline, left to right.
-func runs(o geom.Outline, up float64) [][2]float64 {
-	if !spans(o, up) {
-		return nil
-	}
-	pts := o.Flatten(0.01)
-	var xs []float64
-	for i, a := range pts {
-		b := pts[(i+1)%len(pts)]
-		if (a.Y > up) != (b.Y > up) {
-			xs = append(xs, a.X+(b.X-a.X)*(up-a.Y)/(b.Y-a.Y))
-		}
-	}
-	slices.Sort(xs)
-	var out [][2]float64
-	for i := 0; i+1 < len(xs); i += 2 {
-		out = append(out, [2]float64{xs[i], xs[i+1]})
-	}
-	return out
 }

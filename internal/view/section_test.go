@@ -28,11 +28,7 @@ box: {form: flat, depth: 40, walls: {use: birch-ply-9mm, actual: 9}, ribs: {shor
 	s := NewSection(p, 30)
 	type rect struct{ x0, x1, z0, z1 float64 }
 	got := map[rect]drawing.Hatch{}
-	for _, it := range s.Scene.Items {
-		x, ok := it.(*drawing.Path)
-		if !ok {
-			continue
-		}
+	for _, x := range paths(s.Scene.Items) {
 		b := x.Outlines[0].Bounds()
 		r := func(v float64) float64 { return math.Round(v*1000) / 1000 }
 		got[rect{r(b.Min.X), r(b.Max.X), r(b.Min.Y), r(b.Max.Y)}] = x.Style.Hatch
@@ -58,15 +54,64 @@ box: {form: flat, depth: 40, walls: {use: birch-ply-9mm, actual: 9}, ribs: {shor
 	// beside the hole the sheet is whole; above the rib's end the rib is not met
 	s = NewSection(p, 50)
 	whole, rib := false, false
-	for _, it := range s.Scene.Items {
-		if x, ok := it.(*drawing.Path); ok {
-			b := x.Outlines[0].Bounds()
-			whole = whole || b.Min.X < 0.001 && b.Max.X > 99.999 && b.Max.Y == 0
-			rib = rib || math.Abs(b.Min.X-70) < 0.001
-		}
+	for _, x := range paths(s.Scene.Items) {
+		b := x.Outlines[0].Bounds()
+		whole = whole || b.Min.X < 0.001 && b.Max.X > 99.999 && b.Max.Y == 0
+		rib = rib || math.Abs(b.Min.X-70) < 0.001
 	}
 	if !whole || rib {
 		t.Errorf("at 50 up: sheet whole %v, rib met %v", whole, rib)
+	}
+}
+
+// paths gives all shapes, those in groups too.
+func paths(items []drawing.Item) []*drawing.Path {
+	var out []*drawing.Path
+	for _, it := range items {
+		switch x := it.(type) {
+		case *drawing.Path:
+			out = append(out, x)
+		case *drawing.Group:
+			out = append(out, paths(x.Items)...)
+		}
+	}
+	return out
+}
+
+// A board that leans, by hand: a block 20 by 20 by 20 turned 45 degrees about the line across, its lower edge on the sheet's back. At
+// the height of its middle the cut meets all of its depth; just behind the sheet it has hardly any width.
+func TestLeaningBodies(t *testing.T) {
+	const s = 20 * math.Sqrt2 / 2
+	var pts []geom.Vec3
+	for _, x := range []float64{0, 20} {
+		for _, q := range []geom.Vec2{{X: 50, Y: -3}, {X: 50 - s, Y: -3 - s}, {X: 50, Y: -3 - 2*s}, {X: 50 + s, Y: -3 - s}} {
+			pts = append(pts, geom.Vec3{X: x, Y: q.X, Z: q.Y})
+		}
+	}
+	h, err := geom.HullOf(pts)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := panel.Body{Role: panel.RoleWall, Solid: h, Leans: true}
+	cut := acrossAt(b, 50)
+	if len(cut) != 1 {
+		t.Fatalf("%d cuts", len(cut))
+	}
+	got := cut[0].Bounds()
+	if math.Abs(got.Min.X) > 1e-9 || math.Abs(got.Max.X-20) > 1e-9 || math.Abs(got.Max.Y+3) > 1e-6 || math.Abs(got.Min.Y+3+2*s) > 1e-6 {
+		t.Errorf("the cut is %v", got)
+	}
+	if cut := acrossAt(b, 50+s+1); cut != nil {
+		t.Errorf("beside the block something is cut: %v", cut)
+	}
+	p := &panel.Panel{Stack: panel.Stack{Total: 3}}
+	o := footprint(p, b)
+	if size := o.Bounds().Size(); math.Abs(size.X-20) > 1e-9 || math.Abs(size.Y-2*touch) > 1e-6 { // 45 degrees on both sides
+		t.Errorf("it meets the sheet in %v", size)
+	}
+	far := panel.Body{Role: panel.RoleWall, Solid: geom.NewPrism(geom.Rect(geom.Vec2{X: 5, Y: 5}, 4, 4, 0), -30, -10), Outline: geom.Rect(geom.Vec2{X: 5, Y: 5}, 4, 4, 0), Z0: -30, Z1: -10}
+	if o := footprint(p, far); o != nil {
+		t.Errorf("a block 7 mm behind the sheet meets it in %v", o)
 	}
 }
 
@@ -90,8 +135,8 @@ func TestDeepestRow(t *testing.T) {
 		if s.Deep == nil || math.Abs(s.Bottom.Y-least) > 0.051 {
 			t.Errorf("%s: the cut at %.1f shows %.2f, the deepest part reaches %.2f", name, up, s.Bottom.Y, least)
 		}
-		for _, it := range s.Scene.Items {
-			if x, ok := it.(*drawing.Path); ok && !insideBox(x.Outlines[0].Bounds(), s.Scene.Bounds.Grow(1e-6)) {
+		for _, x := range paths(s.Scene.Items) {
+			if !insideBox(x.Outlines[0].Bounds(), s.Scene.Bounds.Grow(1e-6)) {
 				t.Errorf("%s: something is drawn outside the cut's bounds: %v", name, x.Outlines[0].Bounds())
 			}
 		}
