@@ -8,10 +8,12 @@ import (
 	"knobwright/internal/length"
 )
 
-// stockCmd lists what a panel is made of besides parts: sheets, coverings, sets of bits.
-type stockCmd struct{}
-
-type sheetsCmd struct{ stockCmd }
+// The lists of what a panel is made of besides parts: sheets, coverings, sets of bits.
+type (
+	sheetsCmd    struct{}
+	coveringsCmd struct{}
+	bitsCmd      struct{}
+)
 
 func (sheetsCmd) Run(w *world, a *app) error {
 	cat, err := a.Parts.catalogue(w)
@@ -27,8 +29,6 @@ func (sheetsCmd) Run(w *world, a *app) error {
 	return w.rows(a, rows, "Second column: the thickness to reckon with. In the file: sheet: NAME, or walls: NAME.")
 }
 
-type coveringsCmd struct{ stockCmd }
-
 func (coveringsCmd) Run(w *world, a *app) error {
 	cat, err := a.Parts.catalogue(w)
 	if err != nil {
@@ -42,8 +42,6 @@ func (coveringsCmd) Run(w *world, a *app) error {
 	}
 	return w.rows(a, rows, "Second column: the thickness. In the file: covering: NAME.")
 }
-
-type bitsCmd struct{ stockCmd }
 
 func (bitsCmd) Run(w *world, a *app) error {
 	cat, err := a.Parts.catalogue(w)
