@@ -184,7 +184,7 @@ var (
 	ruleNoExit = finding.Rule{
 		Name: "box.no-exit", Severity: finding.Note, Title: "boxes without a way out for the lead",
 		Explain: "The box is closed all round and the module is inside. Its lead needs a hole or a notch, best in the back in line with the " +
-			"module, or a socket in a wall. Drilled after glueing, the hole is where the drill could still get at it.",
+			"module, or a socket in a wall. Drill it before the walls are glued: afterwards the drill hardly gets at it.",
 	}
 	rulePlug = finding.Rule{
 		Name: "box.cable-plug", Severity: finding.Warn, Title: "plugs that do not go through the hole",
