@@ -48,7 +48,10 @@ func (e *FitError) Error() string {
 		turn = ", turned or not"
 	}
 	room := fmt.Sprintf("the largest sheet takes %g × %g mm", e.RoomWidth, e.RoomHeight)
-	if math.IsInf(e.RoomHeight, 1) {
+	switch {
+	case e.RoomWidth == 0 || e.RoomHeight == 0:
+		room = "no sheet leaves any room"
+	case math.IsInf(e.RoomHeight, 1):
 		room = fmt.Sprintf("the strip is %g mm wide", e.RoomWidth)
 	}
 	return fmt.Sprintf("%sdoes not fit: it measures %g × %g mm%s, and %s",

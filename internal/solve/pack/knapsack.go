@@ -172,6 +172,7 @@ func (k *knapsack) done() bool { return k.proved() || k.opt.stopped() }
 
 const (
 	freePanels    = 2_000_000 // panels that the recursion alone can work with
+	mostPoints    = 5000      // points per axis that are thinned out
 	limitedPoints = 700       // the same where it is solved again and again
 	coarseCells   = 400       // cells of a coarse axis
 	mostCopies    = 3000      // single pieces in ruin and repair
@@ -237,7 +238,7 @@ func (k *knapsack) exactSizes(b *block) *block {
 
 // solveFree uses the recursion alone.
 func (k *knapsack) solveFree() {
-	if x, y := axes(k.items, k.w, k.h, 20000); x != nil && y != nil {
+	if x, y := axes(k.items, k.w, k.h, mostPoints); x != nil && y != nil {
 		if x, y = x.needed(), y.needed(); len(x.pts)*len(y.pts) <= freePanels {
 			r := newRecursion(k.items, x, y)
 			if f, ok := r.solve(k.opt.Stop); ok {
@@ -249,8 +250,8 @@ func (k *knapsack) solveFree() {
 	}
 	k.solveSome()
 	for _, up := range []bool{true, false} {
-		items, cell := k.coarse(4*coarseCells, up)
-		x, y := axes(items, k.w/cell, k.h/cell, 4*coarseCells+1)
+		items, cell := k.coarse(2*coarseCells, up)
+		x, y := axes(items, k.w/cell, k.h/cell, 2*coarseCells+1)
 		if x == nil || y == nil {
 			continue
 		}
@@ -273,7 +274,7 @@ func (k *knapsack) solveFree() {
 // solveSome uses the recursion for a few kinds of pieces at a time, as many as it can work with.
 func (k *knapsack) solveSome() {
 	random := rand.New(rand.NewPCG(7, 8))
-	for range k.opt.Effort.steps(10) {
+	for range k.opt.Effort.steps(5) {
 		some := slices.Clone(k.items)
 		for i := range some {
 			some[i].count = 0
@@ -328,7 +329,7 @@ func (k *knapsack) solveLimited(r *recursion, cell int) {
 	if k.done() {
 		return
 	}
-	rounds := k.opt.Effort.steps(400_000_000) / (r.work + 1)
+	rounds := k.opt.Effort.steps(200_000_000) / (r.work + 1)
 	if !p.improve(min(100, rounds), target, use, k.opt.Stop) {
 		return
 	}
@@ -342,11 +343,11 @@ func (k *knapsack) solveLimited(r *recursion, cell int) {
 		return
 	}
 	b.rateBy(r, back)
-	if k.build(b, k.opt.Effort.steps(20_000_000)); k.done() {
+	if k.build(b, k.opt.Effort.steps(10_000_000)); k.done() {
 		return
 	}
 	k.repack()
-	k.build(b, k.opt.Effort.steps(120_000_000))
+	k.build(b, k.opt.Effort.steps(40_000_000))
 }
 
 // build runs the builder anew and takes over what it finds and proves.
@@ -387,7 +388,7 @@ func (k *knapsack) repack() {
 		queue[item] = q[1:]
 		return q[0]
 	})})
-	r.search(k.opt.Effort.steps(20_000_000), math.MaxInt)
+	r.search(k.opt.Effort.steps(40_000_000), 20_000*(len(list)+2))
 	for _, p := range r.best.planks {
 		k.offer(p.block(0, list, items))
 	}

@@ -164,7 +164,7 @@ func (s *stock) solve() {
 	if !s.free && s.found.lost == 0 && s.costOf(&s.found) > s.bound*(1+1e-12) {
 		s.generate()
 	}
-	s.reduce(s.opt.Effort.steps(60_000_000))
+	s.reduce(s.opt.Effort.steps(100_000_000))
 	if s.found.lost == 0 && !s.opt.stopped() {
 		s.best = s.found.clone()
 		s.cleanUp(s.opt.Effort.steps(5_000_000))
@@ -205,8 +205,14 @@ func (s *stock) dearest() int {
 	return best
 }
 
+// mostRows is the number of kinds of pieces up to which column generation pays.
+const mostRows = 300
+
 // generate improves the bound by column generation, and tries the plan that the mix of patterns suggests.
 func (s *stock) generate() {
+	if len(s.job.items) > mostRows {
+		return
+	}
 	c := newColumns(s.job)
 	if c == nil {
 		return

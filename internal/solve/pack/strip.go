@@ -268,7 +268,9 @@ func (s *shelf) search(budget int) {
 	starts := orders(s.pieces)
 	for _, o := range starts {
 		s.fill(o, s.width, endless)
-		s.keep()
+		if s.keep(); s.done() {
+			return
+		}
 	}
 	g := goals{pieces: len(s.pieces)}
 	for !s.done() && !g.spent {
