@@ -150,7 +150,7 @@ func controlBodies(s *panel.Panel, c *panel.Control) []solid.Body {
 
 // prismOf is a body as a bar in the box frame; nil when it is no bar of an outline.
 func prismOf(b panel.Body, to geom.Pose) solid.Piece {
-	if b.Outline.Empty() || !(b.Z1-b.Z0 > 0.05) {
+	if b.Leans || b.Outline.Empty() || !(b.Z1-b.Z0 > 0.05) { // of a leaning body the outline is only its shadow
 		if h, ok := b.Solid.(*geom.Hull); ok {
 			if g, ok := geom.Posed(h, to).(*geom.Hull); ok {
 				return solid.Block{Hull: g}

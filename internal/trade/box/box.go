@@ -212,6 +212,7 @@ func work(o Order) (Result, *worker) {
 	w.stand(&r)
 	w.cable(&r)
 	w.module(&r)
+	w.moduleRoom()
 	w.open(&r)
 	w.cutlist(&r)
 	r.Findings = w.found

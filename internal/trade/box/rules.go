@@ -244,5 +244,5 @@ var (
 // Rules are the rules of the box.
 var Rules = []finding.Rule{
 	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleReopen, ruleFeet, ruleCentre, ruleTips,
-	ruleSlides, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
+	ruleSlides, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleModuleRoom, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
 }
