@@ -128,21 +128,6 @@ func (b *block) value(items []item) float64 {
 	return sum
 }
 
-// area is the sum of the areas of the pieces in the block, kerf included.
-func (b *block) area(items []item) int {
-	if b == nil {
-		return 0
-	}
-	if b.parts == nil {
-		return items[b.item].area()
-	}
-	sum := 0
-	for _, p := range b.parts {
-		sum += p.area(items)
-	}
-	return sum
-}
-
 // crop leaves out parts until the block is no larger than w by h: the smallest parts of lines that are too long.
 func (b *block) crop(w, h int) *block {
 	if b == nil || b.w <= w && b.h <= h {

@@ -111,7 +111,7 @@ func (b *builder) run(stop func() bool) bool {
 
 // better tells whether a rating leaves hope for more than the value known.
 func (b *builder) better(rating float64) bool {
-	return rating >= b.value+b.grain*0.999
+	return rating >= b.value+float64(b.grain*0.999)
 }
 
 func (b *builder) piece(item, w, h int, turned int32) {

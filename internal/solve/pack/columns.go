@@ -152,7 +152,7 @@ func (c *columns) round(price, value []float64) (helps bool, bound float64) {
 		if r := c.scarce[p.kind]; r != None {
 			least += max(0, price[r])
 		}
-		found, f, work := p.best(value, least+1e-7*(1+b.cost), c.opt.Stop)
+		found, f, work := p.best(value, least+float64(1e-7*(1+b.cost)), c.opt.Stop)
 		c.work += work
 		most[p.kind] = f
 		if b.count == Unlimited && f > b.cost {
@@ -173,7 +173,7 @@ func (c *columns) round(price, value []float64) (helps bool, bound float64) {
 	bound = shrink * paid
 	for k, b := range c.bins {
 		if b.count > 0 {
-			bound -= float64(float64(b.count) * max(0, shrink*most[k]-b.cost))
+			bound -= float64(float64(b.count) * max(0, float64(shrink*most[k])-b.cost))
 		}
 	}
 	return helps, bound

@@ -62,7 +62,7 @@ func newRepacker(j *job, pieces []loose, value []float64) *repacker {
 		most = 1
 	}
 	for _, b := range j.bins {
-		r.weight = append(r.weight, b.cost+1e-7*most*float64(b.w*b.h)/float64(largest))
+		r.weight = append(r.weight, b.cost+float64(1e-7*most*float64(b.w*b.h)/float64(largest)))
 	}
 	r.gone, r.key = make([]bool, len(pieces)), make([]float64, len(pieces))
 	return r
@@ -86,7 +86,7 @@ func (r *repacker) lump(w, h int) float64 {
 		return 0
 	}
 	a := float64(w * h)
-	return a * a
+	return float64(a * a)
 }
 
 // ruin takes pieces out of the present state.
@@ -196,7 +196,7 @@ func (r *repacker) repair(s *state) {
 		case 3:
 			v = float64(min(p.w, p.h))
 		}
-		r.key[k] = v * (1 + 0.3*r.random.Float64())
+		r.key[k] = v * (1 + float64(0.3*r.random.Float64()))
 	}
 	slices.SortFunc(s.out, func(a, b int32) int { return cmp.Or(cmp.Compare(r.key[b], r.key[a]), cmp.Compare(a, b)) })
 	left := s.out[:0]

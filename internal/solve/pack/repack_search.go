@@ -19,9 +19,9 @@ func (r *repacker) grade(s *state) {
 		largest = max(largest, p.largest)
 		count += p.wastes
 	}
-	if s.score = s.lost - lumpShare*s.lumps; r.tidy {
+	if s.score = s.lost - float64(lumpShare*s.lumps); r.tidy {
 		full := float64(r.bins[0].w * r.bins[0].h)
-		s.score = s.lost + float64(0.003*full*float64(count)) - largest - lumpShare*s.lumps
+		s.score = s.lost + float64(0.003*full*float64(count)) - largest - float64(lumpShare*s.lumps)
 	}
 }
 

@@ -133,7 +133,7 @@ func (s *stock) firstBound() {
 
 // raise lifts the bound, up to a multiple of the step of costs.
 func (s *stock) raise(bound float64) {
-	bound -= 1e-9 * bound
+	bound -= float64(1e-9 * bound)
 	if s.step > 0 {
 		bound = math.Ceil(bound/s.step-1e-6) * s.step
 	}
@@ -182,7 +182,7 @@ func (s *stock) reduce(budget int) {
 	for s.work < end && !s.done() {
 		if s.found.lost == 0 {
 			s.now = s.found.clone()
-			s.shrink(s.found.cost - 1e-9*s.weight[s.dearest()])
+			s.shrink(s.found.cost - float64(1e-9*s.weight[s.dearest()]))
 		}
 		s.search(end-s.work, s.patience())
 		if s.best.lost > 0 {
@@ -218,7 +218,7 @@ func (s *stock) generate() {
 		return
 	}
 	c.start(s.dual, s.found.planks, s.list)
-	c.run(s.costOf(&s.found)-s.step*(1-1e-6), s.opt.Effort.steps(40_000_000))
+	c.run(s.costOf(&s.found)-float64(s.step*(1-1e-6)), s.opt.Effort.steps(40_000_000))
 	s.raise(c.bound)
 	if s.done() {
 		return
@@ -240,7 +240,7 @@ func (s *stock) generate() {
 	if s.best.lost == 0 && s.best.cost < s.found.cost {
 		s.found = s.best.clone()
 	} else if s.found.lost == 0 {
-		s.shrink(s.found.cost - 1e-9*s.weight[s.dearest()])
+		s.shrink(s.found.cost - float64(1e-9*s.weight[s.dearest()]))
 		if s.search(s.opt.Effort.steps(20_000_000), s.patience()) {
 			s.found = s.best.clone()
 		}
