@@ -492,6 +492,9 @@ func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir
 		}
 		w.found = appendOnce(w.found, f)
 	}
+	if f, hit := w.throughOpening(&sc, from, into); hit {
+		return sc, f, false
+	}
 	if f, hit := w.obstructed(r, &sc, from); hit {
 		return sc, f, false
 	}
