@@ -1,6 +1,7 @@
 package box
 
 import (
+	"strings"
 	"testing"
 
 	"knobwright/internal/carcass"
@@ -25,5 +26,39 @@ func TestScrewsKeepOffOpenings(t *testing.T) {
 	short := Screw{At: geom.Vec3{X: 50, Y: 6, Z: -10}, Dir: geom.Vec3{Z: 1}, Length: 15, Size: WoodScrew{Major: 3}}
 	if _, hit := w.throughOpening(&short, b); hit {
 		t.Error("a screw that ends 9 mm below the hole does not meet it")
+	}
+}
+
+// A base that comes off by its screws is glued nowhere, whatever the box.
+func TestABaseThatComesOffIsNotGlued(t *testing.T) {
+	seen := 0
+	for _, form := range []carcass.Form{carcass.Flat, carcass.Wedge, carcass.Desk} {
+		for _, wall := range []float64{6.4, 9.2, 12} {
+			c, ps := carcass.Make(carcass.Spec{
+				Form:  form,
+				Sizes: carcass.Sizes{FaceWidth: 300, FaceHeight: 200, FrontHeight: 70, Slope: map[bool]float64{true: 12}[form != carcass.Flat]},
+				Build: carcass.Build{Wall: wall, Base: 9.2, Face: 3, Blocks: carcass.Blocks{Size: 18}},
+			})
+			if len(ps) > 0 {
+				t.Fatal(ps)
+			}
+			r := Judge(Order{Carcass: c})
+			off := false
+			for _, o := range r.Opening {
+				off = off || o.Board == "base"
+			}
+			if !off {
+				continue
+			}
+			seen++
+			for _, j := range r.Joints {
+				if (j.A == "base" || j.B == "base") && strings.HasPrefix(j.How, "glued") {
+					t.Errorf("%v, walls of %g: the base comes off, but %s to %s is %s", form, wall, j.A, j.B, j.How)
+				}
+			}
+		}
+	}
+	if seen == 0 {
+		t.Error("no base came off; the test says nothing")
 	}
 }

@@ -1,0 +1,228 @@
+package box
+
+import (
+	"fmt"
+	"math"
+
+	"knobwright/internal/carcass"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+)
+
+// Open is one step of opening the box.
+type Open struct {
+	Board  string
+	Screws []string // what is undone: "4 screws M3", "hinge"
+	Say    string
+	Loop   float64 // length of wire that its harness wants, mm; 0 = none
+}
+
+// open finds how the box is opened and whether what comes off comes out.
+func (w *worker) open(r *Result) {
+	held := w.c.Spec.Build.FaceHeld
+	stuck := 0
+	var candidates []string
+	for fi, f := range w.c.Faces {
+		if held == carcass.GluedDown {
+			continue
+		}
+		b := &w.c.Boards[f.Board]
+		candidates = append(candidates, b.Name)
+		n := 0
+		for _, x := range w.Fixings {
+			if x.Face == fi {
+				n++
+			}
+		}
+		st := Open{Board: b.Name}
+		var free bool
+		if held == carcass.Hinged {
+			free = w.swings(fi, f)
+			st.Screws = []string{"its catch"}
+			st.Loop = w.loop(f, 100)
+			st.Say = fmt.Sprintf("Swing the %s up round its hinge. Leave its wires %s long, so that it opens to 100 degrees.", b.Name, w.mm(math.Ceil(st.Loop/5)*5))
+		} else {
+			var lean float64
+			lean, free = w.lifts(fi, f)
+			st.Screws = []string{plural(n, "screw")}
+			st.Loop = w.loop(f, 180)
+			how := "lift it straight off"
+			switch {
+			case lean < 0:
+				how = fmt.Sprintf("draw it off towards you, %s degrees from straight", plain(-lean))
+			case lean > 0:
+				how = fmt.Sprintf("draw it off towards the back, %s degrees from straight", plain(lean))
+			}
+			do := fmt.Sprintf("Undo the %s of the %s and %s.", plural(n, "screw"), b.Name, how)
+			if n == 0 {
+				do = fmt.Sprintf("The %s has no screws yet: give it some. To open it, %s.", b.Name, how)
+			}
+			st.Say = fmt.Sprintf("%s Leave its wires %s long, so that it can be turned over beside the box.", do, w.mm(math.Ceil(st.Loop/5)*5))
+		}
+		if free {
+			if w.Module != nil && w.Module.Face < 0 && len(r.Opening) == 0 {
+				st.Say += " The module lies open then: its plug and its reset button are in reach."
+			}
+			r.Opening = append(r.Opening, st)
+		} else {
+			stuck++
+		}
+	}
+	if b := w.underside(); b != nil {
+		n := 0
+		for _, s := range r.Screws {
+			if s.Through == b.Name {
+				n++
+			}
+		}
+		if n > 0 {
+			r.Opening = append(r.Opening, Open{Board: b.Name, Screws: []string{plural(n, "screw")}, Say: fmt.Sprintf("Turn the box over and undo the %s of the base.", plural(n, "screw"))})
+			candidates = append(candidates, b.Name)
+		}
+	}
+	if len(r.Opening) > 0 || w.c.Spec.Build.BaseFit == carcass.NoBase && len(w.c.Interior) > 0 {
+		return
+	}
+	f := finding.Finding{
+		Head: "The box cannot be opened without a saw: face and base are glued.", Body: "Hold the face by screws or a hinge.",
+		Ends:  []finding.End{w.end("face"), w.end("base")},
+		Fixes: []finding.Fix{{Say: "Screw the face", Short: "held: screwed", Edits: []finding.Edit{{Op: finding.Set, Path: "box.held", Value: "screwed"}}}},
+	}
+	if stuck > 0 {
+		f.Head = fmt.Sprintf("The box cannot be opened: the %s is the only board that is not glued, and it catches.", list(candidates))
+		f.Fixes = nil
+	}
+	w.say(ruleOpen, f)
+}
+
+// loop is the length of wire between a face that is open and the module: over the open corner, and something to spare.
+func (w *worker) loop(f carcass.Face, angle float64) float64 {
+	hinge := f.Frame.ToWorld(geom.Vec3{X: f.Width / 2, Y: f.Height})
+	far := f.Height // the foremost control
+	for _, b := range w.Bodies {
+		if b.Inside && b.Face >= 0 {
+			far = max(far, b.Solid.Centre().Sub(hinge).Len())
+		}
+	}
+	s := f.Height / 2
+	if w.Module != nil && len(w.Module.Board) > 0 {
+		s = w.Module.Board[0].Centre().Sub(hinge).Len()
+	}
+	return math.Sqrt(max(far*far+s*s-2*far*s*math.Cos(angle*math.Pi/180), 0)) + 50
+}
+
+// travellers are the solids that come away with a face, and those that stay.
+func (w *worker) travellers(fi int) (go_, stay []Body) {
+	f := w.c.Faces[fi]
+	with := map[int]bool{f.Board: true}
+	for _, ct := range w.c.Contacts { // ribs under it are glued to it
+		for _, p := range [2][2]int{{ct.A, ct.B}, {ct.B, ct.A}} {
+			if p[0] == f.Board && w.c.Boards[p[1]].Role == carcass.RoleRib {
+				with[p[1]] = true
+			}
+		}
+	}
+	for i := range w.c.Boards {
+		b := &w.c.Boards[i]
+		for _, h := range b.Parts {
+			x := Body{Name: b.Name, Solid: h}
+			if with[i] {
+				go_ = append(go_, x)
+			} else {
+				stay = append(stay, x)
+			}
+		}
+	}
+	for _, b := range w.Bodies {
+		switch {
+		case b.Solid == nil:
+		case b.Face == fi:
+			go_ = append(go_, b)
+		default:
+			stay = append(stay, b)
+		}
+	}
+	return go_, stay
+}
+
+// lifts reports whether a face and all on it come off, and in which direction from straight off, degrees towards the back: two faces that
+// meet in a valley are drawn off on the slant. When none is free it says what they meet straight off.
+func (w *worker) lifts(fi int, f carcass.Face) (lean float64, free bool) {
+	for _, lean := range []float64{0, -15, 15, -30, 30, -45, 45} {
+		if w.way(fi, f, lean, false) {
+			return lean, true
+		}
+	}
+	return 0, w.way(fi, f, 0, true)
+}
+
+// way reports whether a face and all on it come off in one direction.
+func (w *worker) way(fi int, f carcass.Face, lean float64, say bool) bool {
+	moving, stay := w.travellers(fi)
+	s, c := math.Sincos(lean * math.Pi / 180)
+	by := f.Frame.N.Mul(c).Add(f.Frame.V.Mul(s)).Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len())
+	keep := clamp(w.Limits.Value(limPlay), 0, 20)
+	free := true
+	for _, m := range moving {
+		s := swept{m.Solid, by}
+		box := s.Bounds()
+		hit, worst := "", keep-0.05
+		for _, o := range stay {
+			if !o.Solid.Bounds().Overlaps(box) {
+				continue
+			}
+			if geom.Gap(m.Solid, o.Solid).Gap < -0.05 {
+				continue // meets it already: said elsewhere
+			}
+			if g := geom.Gap(s, o.Solid).Gap; g < worst {
+				hit, worst = o.Name, g
+			}
+		}
+		if hit == "" {
+			continue
+		}
+		if !say {
+			return false
+		}
+		free = false
+		w.stuck(f.Name, m.Name, hit, worst, keep, "straight off")
+	}
+	return free
+}
+
+// swings reports whether a face and all on it come out round a hinge along its upper edge.
+func (w *worker) swings(fi int, f carcass.Face) bool {
+	moving, stay := w.travellers(fi)
+	at := f.Frame.ToWorld(geom.Vec3{Y: f.Height})
+	axis := f.Frame.U
+	for _, deg := range []float64{1, 2, 4, 7, 11, 16, 22, 30, 40, 50, 60, 75, 90, 100} {
+		turn := geom.TurnAbout(axis, -deg)
+		pose := geom.NoPose().Shift(at.Mul(-1)).Then(turn).Then(geom.NoPose().Shift(at))
+		for _, m := range moving {
+			c := geom.Posed(m.Solid, pose)
+			box := c.Bounds()
+			for _, o := range stay {
+				if !o.Solid.Bounds().Overlaps(box) || geom.Gap(m.Solid, o.Solid).Gap < -0.05 {
+					continue
+				}
+				if g := geom.Gap(c, o.Solid).Gap; g < -0.3 {
+					w.stuck(f.Name, m.Name, o.Name, g, 0, fmt.Sprintf("round the hinge, at %s degrees,", plain(deg)))
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// stuck says what meets what on the way out.
+func (w *worker) stuck(face, a, b string, have, want float64, how string) {
+	head := fmt.Sprintf("On the way out %s %s meets the %s by %s.", how, a, b, w.mm(-have))
+	if a == face {
+		head = fmt.Sprintf("The %s does not come off: %s it meets the %s by %s.", face, how, b, w.mm(-have))
+	}
+	w.say(ruleStuck, finding.Finding{
+		Head: head, Body: "Move it, or shorten what it meets.", Ends: []finding.End{w.end(a), w.end(b)},
+		Measure: &finding.Measure{Have: have, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(limPlay),
+	})
+}
