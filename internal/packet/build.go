@@ -3,6 +3,7 @@ package packet
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/job"
@@ -83,7 +84,7 @@ func settable(r *job.Result) error {
 		}
 		return nil
 	}
-	errs := []error{check("the title", r.Panel.Title)}
+	errs := []error{check("the title", r.Panel.Title), check("the notes", strings.TrimSpace(r.Panel.Notes))}
 	for _, p := range r.Panel.Sheets() {
 		for _, c := range p.Controls {
 			errs = append(errs, check("the legend of "+c.Name, c.Legend.Text), check("the name of "+c.Name, c.Label))

@@ -21,6 +21,40 @@ import (
 	"knobwright/internal/view"
 )
 
+// circleSeen is a circle that an outside reader finds in a DXF file.
+type circleSeen struct {
+	Layer   string
+	X, Y, R float64
+}
+
+// dxfSeen is what an outside reader finds in a DXF file.
+type dxfSeen struct {
+	Circles []circleSeen
+	Layers  map[string]int // entities on each layer
+	Bounds  [4]float64     // of the first closed polyline on CUT: least x, y, greatest x, y
+	Errors  int
+}
+
+func readSeen(t testing.TB, prog string, args ...string) dxfSeen {
+	t.Helper()
+	var seen dxfSeen
+	cmd := exec.Command(prog, args...)
+	out, err := cmd.Output()
+	if err != nil {
+		var exit *exec.ExitError
+		msg := []byte(nil)
+		if e, ok := err.(*exec.ExitError); ok {
+			exit = e
+			msg = exit.Stderr
+		}
+		t.Fatalf("%s: %v\n%s", filepath.Base(prog), err, msg)
+	}
+	if err := json.Unmarshal(out, &seen); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	return seen
+}
+
 // wantCircles are the circles that the cutting file must hold, from the panel: sizes in the bare sheet less the kerf.
 func wantCircles(m made) []circleSeen {
 	var out []circleSeen
@@ -82,12 +116,12 @@ func compareDXF(t *testing.T, name string, m made, seen dxfSeen, edge bool) {
 func TestDXFForOthers(t *testing.T) {
 	const python = "/usr/bin/python3"
 	names := []string{"first-panel", "cue-desk", "kerf", "wooden"}
+	if testing.Short() {
+		names = []string{"kerf"}
+	}
 	t.Run("ezdxf", func(t *testing.T) {
 		if err := exec.Command(python, "-c", "import ezdxf").Run(); err != nil {
 			t.Skip("SKIPPED: /usr/bin/python3 with ezdxf is not installed; this check against an outside program was not made")
-		}
-		if testing.Short() {
-			names = []string{"kerf"}
 		}
 		for _, name := range names {
 			m := get(t, name)
@@ -118,7 +152,11 @@ func TestDXFForOthers(t *testing.T) {
 }
 
 func TestCSV(t *testing.T) {
-	for _, name := range []string{"words", "cue-desk", "inches", "stopped"} {
+	names := []string{"words", "inches", "stopped"}
+	if !testing.Short() {
+		names = append(names, "cue-desk")
+	}
+	for _, name := range names {
 		m := get(t, name)
 		for _, f := range []string{"drilling.csv", "parts.csv"} {
 			rows, err := csv.NewReader(bytes.NewReader(m.doc(f))).ReadAll()
@@ -176,7 +214,7 @@ func TestSafeCell(t *testing.T) {
 
 // The manifest names every file of the packet with its size and hash, and the hash of the panel file.
 func TestManifest(t *testing.T) {
-	m := get(t, "cue-desk")
+	m := get(t, "inches")
 	if err := wholePacket(m.dir); err != nil {
 		t.Error(err)
 	}
@@ -273,5 +311,20 @@ func TestOtherBoards(t *testing.T) {
 				t.Errorf("parts.csv lacks %s of the %s", c.Label, board)
 			}
 		}
+	}
+}
+
+// Notes are printed where the file's reference says: the panel's in the schedule, a control's in the parts list.
+func TestNotesArePrinted(t *testing.T) {
+	m := get(t, "inches")
+	if !strings.Contains(string(m.doc("parts.csv")), "LEAD: to the amplifier") {
+		t.Error("the note of LEAD is not in parts.csv")
+	}
+	var said []string
+	for _, w := range wordsOf(t, m.path("drilling.pdf")) {
+		said = append(said, w.s)
+	}
+	if all := strings.Join(said, " "); !strings.Contains(all, "Notes The lamp runs on its own supply. Keep the lead short.") {
+		t.Error("the notes are not in the schedule")
 	}
 }

@@ -52,7 +52,7 @@ func writeForever(dir string) {
 func TestKilledAtAnyMoment(t *testing.T) {
 	rounds := 60
 	if testing.Short() {
-		rounds = 12
+		rounds = 8
 	}
 	for _, fallback := range []bool{false, true} {
 		dir := filepath.Join(t.TempDir(), "desk-packet")

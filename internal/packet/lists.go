@@ -18,10 +18,11 @@ import (
 func partsCSV(sheets []sheetOf) ([]byte, error) {
 	r, d := sheets[0].r, sheets[0].d
 	type line struct {
-		n    int
-		used []string
-		part catalog.Part
-		hole string
+		n     int
+		used  []string
+		notes []string
+		part  catalog.Part
+		hole  string
 	}
 	lines := map[string]*line{}
 	var order []string
@@ -36,9 +37,12 @@ func partsCSV(sheets []sheetOf) ([]byte, error) {
 			}
 			l.n++
 			l.used = append(l.used, c.Label)
+			if c.Note != "" {
+				l.notes = append(l.notes, c.Label+": "+terminal.Clean(c.Note))
+			}
 		}
 	}
-	rows := [][]string{{"part", "title", "count", "for", "hole", "grip_mm", "price_from", "price_to", "currency", "pack"}}
+	rows := [][]string{{"part", "title", "count", "for", "hole", "grip_mm", "price_from", "price_to", "currency", "pack", "notes"}}
 	for _, id := range order {
 		l := lines[id]
 		p := l.part
@@ -48,7 +52,7 @@ func partsCSV(sheets []sheetOf) ([]byte, error) {
 		}
 		rows = append(rows, []string{
 			p.ID, p.Title, fmt.Sprint(l.n), strings.Join(l.used, "; "), l.hole, fmt.Sprintf("%s to %s", length.Plain(p.Grip[0].MM()), length.Plain(p.Grip[1].MM())),
-			money(p.Price.From), money(p.Price.To), cur, packOf(p.Price.Pack),
+			money(p.Price.From), money(p.Price.To), cur, packOf(p.Price.Pack), strings.Join(l.notes, "; "),
 		})
 	}
 	screws := map[string]int{}
@@ -65,15 +69,15 @@ func partsCSV(sheets []sheetOf) ([]byte, error) {
 		if s == "" {
 			title = "fixing of the face"
 		}
-		rows = append(rows, []string{s, title, fmt.Sprint(screws[s]), "the face", "", "", "", "", "", ""})
+		rows = append(rows, []string{s, title, fmt.Sprint(screws[s]), "the face", "", "", "", "", "", "", ""})
 	}
 	st := r.Panel.Stack
 	if st.Sheet.ID != "" {
-		rows = append(rows, []string{st.Sheet.ID, st.Sheet.Title, "1", "the face, " + d.by(r.Panel.Face.Width, r.Panel.Face.Height), "", "", "", "", "", ""})
+		rows = append(rows, []string{st.Sheet.ID, st.Sheet.Title, "1", "the face, " + d.by(r.Panel.Face.Width, r.Panel.Face.Height), "", "", "", "", "", "", ""})
 	}
 	if st.CoverThickness > 0 {
 		pat := newPattern(r.Panel)
-		rows = append(rows, []string{st.Covering.ID, st.Covering.Title, "1", "blank " + d.by(pat.w, pat.h), "", "", "", "", "", ""})
+		rows = append(rows, []string{st.Covering.ID, st.Covering.Title, "1", "blank " + d.by(pat.w, pat.h), "", "", "", "", "", "", ""})
 	}
 	return table(rows)
 }

@@ -162,7 +162,7 @@ func TestCuttingFileAgreesWithTemplate(t *testing.T) {
 // The letters of the legend sheet stand in the middle of their boxes: across by the words another program reads, up by ink.
 func TestLegendsStandInTheirPlace(t *testing.T) {
 	const off = 0.1
-	for _, name := range []string{"first-panel", "kerf", "rack-strip"} {
+	for _, name := range short("first-panel", "kerf", "rack-strip") {
 		m := get(t, name)
 		p := m.r.Panel
 		room := frontBoxes(p)

@@ -21,6 +21,10 @@ func schedule(r *job.Result, d desk) *drawing.Document {
 			{fmt.Sprintf("%s, %s", count(len(plan.Holes), "hole", "holes"), count(len(plan.Jobs), "job", "jobs")), count(drills(r), "bit", "bits")},
 		},
 	})
+	if n := strings.TrimSpace(r.Panel.Notes); n != "" && d.board == "" {
+		l.heading("Notes")
+		l.para(n, false)
+	}
 	l.heading("Before you start")
 	l.signs(plan.Cautions)
 	for _, c := range plan.Cautions {
@@ -86,7 +90,10 @@ func (l *lister) jobs(r *job.Result) {
 	if plan.Walk > 0 {
 		s := "The drill walks " + l.d.far(plan.Walk) + " in this order"
 		if plan.WalkBound > 0 {
-			s += "; with these bits in this sequence no order of the jobs walks less than " + l.d.far(plan.WalkBound)
+			s += "; with these bits in this sequence no order of the jobs walks less"
+			if far := l.d.far(plan.WalkBound); far != l.d.far(plan.Walk) {
+				s += " than " + far
+			}
 		}
 		l.para(s+".", true)
 	}

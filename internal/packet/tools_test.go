@@ -340,40 +340,6 @@ func pagesOf(t testing.TB, file string) [][2]float64 {
 	return out
 }
 
-// circleSeen is a circle that an outside reader finds in a DXF file.
-type circleSeen struct {
-	Layer   string
-	X, Y, R float64
-}
-
-// dxfSeen is what an outside reader finds in a DXF file.
-type dxfSeen struct {
-	Circles []circleSeen
-	Layers  map[string]int // entities on each layer
-	Bounds  [4]float64     // of the first closed polyline on CUT: least x, y, greatest x, y
-	Errors  int
-}
-
-func readSeen(t testing.TB, prog string, args ...string) dxfSeen {
-	t.Helper()
-	var seen dxfSeen
-	cmd := exec.Command(prog, args...)
-	out, err := cmd.Output()
-	if err != nil {
-		var exit *exec.ExitError
-		msg := []byte(nil)
-		if e, ok := err.(*exec.ExitError); ok {
-			exit = e
-			msg = exit.Stderr
-		}
-		t.Fatalf("%s: %v\n%s", filepath.Base(prog), err, msg)
-	}
-	if err := json.Unmarshal(out, &seen); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	return seen
-}
-
 // wholePacket reports what is wrong with a folder as a packet: every paper that the manifest names is there and has its hash, and
 // nothing else.
 func wholePacket(dir string) error {

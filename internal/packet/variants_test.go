@@ -37,7 +37,7 @@ func many(columns, rows int) []byte {
 
 func TestVariants(t *testing.T) {
 	for name := range variants(t) {
-		if testing.Short() && (name == "many" || name == "long") {
+		if testing.Short() && name != "tiny" && name != "bare" && name != "stopped" {
 			continue
 		}
 		m := get(t, name)
