@@ -52,6 +52,8 @@ func (t tiling) diamonds(avoid []geom.Box2) []diamond {
 			a := lo + (hi-lo)*f
 			m.at = point(a)
 			best := math.Inf(1)
+			lane := geom.Box2{Min: point(a - reach), Max: point(a + reach)}.Grow(20) // all that this diamond can come near
+			avoid := touching(avoid, lane)
 			for i := range 81 {
 				d := float64((i+1)/2) / 40 * reach
 				if i%2 == 1 {
@@ -107,14 +109,28 @@ func covers(b geom.Box2, others []geom.Box2) float64 {
 	return c
 }
 
+// touching lists the boxes that come into an area.
+func touching(boxes []geom.Box2, area geom.Box2) []geom.Box2 {
+	var out []geom.Box2
+	for _, b := range boxes {
+		if b.Overlaps(area) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
 // seams draws on one page the lines where it meets its neighbours, their diamonds, and what to do there. The sheet with the
 // greater number goes on top, so it is the one that is cut.
 func (t tiling) seams(x tile, all []diamond, avoid []geom.Box2) []drawing.Item {
 	var items []drawing.Item
 	lo, hi := x.show.Min.Add(x.shift), x.show.Max.Add(x.shift)
-	busy := append([]geom.Box2{}, avoid...)
+	page := x.own.Grow(20)
+	busy := touching(avoid, page)
 	for _, m := range all {
-		busy = append(busy, m.box())
+		if b := m.box(); b.Overlaps(page) {
+			busy = append(busy, b)
+		}
 	}
 	note := func(upright bool, at float64, from, to, side float64, s string) {
 		size := drawing.CapSize(drawing.Lettering, 1.8)

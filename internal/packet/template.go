@@ -138,6 +138,7 @@ func pageMap(d desk, t tiling, tiles []tile, p *panel.Panel) drawing.Page {
 // freeSpot is the middle of a disc of radius r in a box, where it covers least of what is there, near the middle of the box.
 func freeSpot(in geom.Box2, r float64, busy []geom.Box2) geom.Vec2 {
 	best, spot := math.Inf(1), in.Centre()
+	busy = touching(busy, in)
 	const n = 12
 	for i := range n + 1 {
 		for k := range n + 1 {

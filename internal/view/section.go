@@ -26,9 +26,14 @@ type Section struct {
 // deepest; of equal ones through the row with most controls, then the lowest. It is false for a face without controls.
 func DeepestRow(p *panel.Panel) (up float64, ok bool) {
 	best, bestN := math.Inf(1), 0
+	rows := map[float64]int{} // controls across, by height: whole rows share one
 	for _, c := range p.Controls {
 		z := deepest(c)
-		n := len(inRow(p, c.At.Y))
+		n, counted := rows[c.At.Y]
+		if !counted {
+			n = len(inRow(p, c.At.Y))
+			rows[c.At.Y] = n
+		}
 		switch {
 		case !ok, z < best-0.05, z < best+0.05 && n > bestN, z < best+0.05 && n == bestN && c.At.Y < up:
 			up, best, bestN, ok = c.At.Y, min(z, best), n, true
