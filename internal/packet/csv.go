@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"knobwright/internal/length"
 )
@@ -83,11 +84,9 @@ func safeCell(s string) string {
 	if _, err := strconv.ParseFloat(s, 64); err == nil && strings.IndexFunc(s, notOfNumber) < 0 {
 		return s
 	}
-	for _, r := range strings.TrimLeft(s, " \u00a0\n") {
-		if strings.ContainsRune("=+-@\t\r＝＋－＠", r) {
-			return "'" + s
-		}
-		break
+	r, _ := utf8.DecodeRuneInString(strings.TrimLeft(s, " \u00a0\n"))
+	if strings.ContainsRune("=+-@\t\r＝＋－＠", r) {
+		return "'" + s
 	}
 	return s
 }

@@ -2,7 +2,6 @@ package box
 
 import (
 	"math"
-	"slices"
 
 	"knobwright/internal/catalog"
 )
@@ -100,16 +99,6 @@ func bitFor(bits []catalog.Bit, want, less, more float64) Hole {
 		best, h.Bit, h.OK = off, b, true
 	}
 	return h
-}
-
-// lengthFor gives the longest trade length within least..most.
-func (s WoodScrew) lengthFor(least, most float64) (float64, bool) {
-	for _, l := range slices.Backward(s.Lengths) {
-		if l <= most+1e-9 {
-			return l, l >= least-1e-9
-		}
-	}
-	return 0, false
 }
 
 // inserts for wood, screwed in: thread, hole in softwood and hardwood, length and the least wood beside the hole; mm. Common practice:

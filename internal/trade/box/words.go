@@ -51,10 +51,3 @@ func list(names []string) string {
 
 // newton writes a force.
 func newton(v float64) string { return fmt.Sprintf("%.0f N", v) }
-
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
