@@ -67,8 +67,10 @@ func boardBody(r *job.Result, l box.BoardLine) solid.Body {
 		wash, colour = drawing.AcrylicWash, solid.Colour{R: 200, G: 215, B: 212}
 	}
 	out := solid.Body{Name: b.Name, Colour: colour, Look: solid.Look{Wash: wash}}
-	for _, h := range b.Parts {
-		out.Pieces = append(out.Pieces, solid.Block{Hull: h, Holes: partHoles(r, b, h)})
+	for _, part := range b.Parts {
+		for _, h := range notched(r.Box.Exit, b, part) {
+			out.Pieces = append(out.Pieces, solid.Block{Hull: h, Holes: partHoles(r, b, h)})
+		}
 	}
 	return out
 }
