@@ -2,6 +2,7 @@ package packet
 
 import (
 	"fmt"
+	"strings"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
@@ -90,7 +91,7 @@ func coveringSteps(p *panel.Panel, pat pattern, d desk) []string {
 		return []string{
 			"Drill and deburr everything first; try every part in its hole before you paint.",
 			fmt.Sprintf("The coat takes %s off each hole all round: the schedule has the sizes that allow for it.", d.thin(p.Stack.CoverThickness)),
-			"Paint outside or with a window open and a mask on; keep flames away. Follow the maker's sheet.",
+			coat(p),
 			"Leave it until it is hard, not only dry to the touch, before a nut is tightened on it.",
 		}
 	}
@@ -120,4 +121,12 @@ func cornerDetail(p *panel.Panel, pat pattern, at geom.Vec2) []drawing.Item {
 		&drawing.Group{Clip: clipRect(see), Place: geom.Place{At: at.Sub(see.Min)}, Items: patternItems(p, pat)},
 		drawing.Txt(v(at.X, at.Y+cornerSide+2.2), drawing.Pencilled, pt(10), drawing.Left, "one corner, true size"),
 	}
+}
+
+// coat says how the coat gets there.
+func coat(p *panel.Panel) string {
+	if strings.Contains(p.Stack.Covering.ID, "powder") {
+		return "Powder is baked on by a coater, bare metal and nothing else in the oven: no plastics, no glue, no wood. Plug threads and datum edges first."
+	}
+	return "Paint outside or with a window open and a mask on; keep flames away. Follow the maker's sheet."
 }

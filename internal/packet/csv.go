@@ -8,13 +8,15 @@ import (
 	"unicode/utf8"
 
 	"knobwright/internal/length"
+
+	"knobwright/internal/trade/drilling"
 )
 
 // scheduleCSV is the schedule for a spreadsheet or a machine: a line for each job, places in millimetres from the datum corner
 // of the board, and also in inches when the panel file is written in inches. Jobs count from 1 on every board.
 func scheduleCSV(sheets []sheetOf) ([]byte, error) {
 	inch := sheets[0].r.Panel.Units == "in"
-	head := []string{"board", "job", "hole", "for", "what", "do", "bit_kind", "bit", "bit_mm", "across_mm", "up_mm", "blind_depth_mm", "rpm_low", "rpm_high", "from", "as_cut", "finished", "note"}
+	head := []string{"board", "job", "hole", "for", "what", "do", "bit_kind", "bit", "bit_mm", "across_mm", "up_mm", "blind_depth_mm", "rpm_low", "rpm_high", "from", "as_cut", "finished", "chain_mm", "note"}
 	if inch {
 		head = append(head, "bit_in", "across_in", "up_in")
 	}
@@ -42,7 +44,7 @@ func scheduleCSV(sheets []sheetOf) ([]byte, error) {
 			line := []string{
 				board, strconv.Itoa(j.N), strconv.Itoa(j.Hole), ownerName(j.Cut), j.Cut.What, j.Do, string(j.Bit.Kind), j.Bit.Name,
 				length.Plain(j.Bit.Diameter), decimals(j.At.X, 2), decimals(j.At.Y, 2), length.Plain(j.Depth),
-				strconv.Itoa(j.RPMLow), strconv.Itoa(j.RPMHigh), from, as, fin, j.Say,
+				strconv.Itoa(j.RPMLow), strconv.Itoa(j.RPMHigh), from, as, fin, chainPoints(j), j.Say,
 			}
 			if inch {
 				line = append(line, decimals(j.Bit.Diameter/length.PerInch, 4), decimals(j.At.X/length.PerInch, 4), decimals(j.At.Y/length.PerInch, 4))
@@ -77,6 +79,15 @@ func table(rows [][]string) ([]byte, error) {
 	}
 	w.Flush()
 	return b.Bytes(), w.Error()
+}
+
+// chainPoints lists every hole of a chain, across and up: a maker sets them out one by one.
+func chainPoints(j drilling.Job) string {
+	var ps []string
+	for _, q := range j.Points {
+		ps = append(ps, decimals(q.X, 2)+" "+decimals(q.Y, 2))
+	}
+	return strings.Join(ps, "; ")
 }
 
 // safeCell guards a text against being read as a formula; the wide signs of East Asian keyboards count as the plain ones.

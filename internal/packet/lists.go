@@ -3,6 +3,8 @@ package packet
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
+	"slices"
 	"sort"
 	"strings"
 
@@ -55,6 +57,7 @@ func partsCSV(sheets []sheetOf) ([]byte, error) {
 			money(p.Price.From), money(p.Price.To), cur, packOf(p.Price.Pack), strings.Join(l.notes, "; "),
 		})
 	}
+	rows = append(rows, fittings(sheets)...)
 	screws := map[string]int{}
 	for _, f := range r.Panel.Fixings {
 		screws[f.Screw]++
@@ -82,6 +85,35 @@ func partsCSV(sheets []sheetOf) ([]byte, error) {
 	return table(rows)
 }
 
+// fittings are what goes with the parts: the screws that hold them, and knobs of a size that the file asks for.
+func fittings(sheets []sheetOf) [][]string {
+	screws := map[string]int{}
+	knobs := map[string][]string{}
+	for _, s := range sheets {
+		for _, c := range s.r.Panel.Controls {
+			for _, x := range c.Cuts {
+				if x.Spec.Screw != "" {
+					screws[x.Spec.Screw]++
+				}
+			}
+			for _, b := range c.Front {
+				if b.Role == panel.RoleKnob && !b.Outline.Empty() {
+					d := length.Plain(b.Outline.Bounds().Size().X)
+					knobs[d] = append(knobs[d], c.Label)
+				}
+			}
+		}
+	}
+	var rows [][]string
+	for _, d := range slices.Sorted(maps.Keys(knobs)) {
+		rows = append(rows, []string{"knob " + d + " mm", "knob", fmt.Sprint(len(knobs[d])), strings.Join(knobs[d], "; "), "", "", "", "", "", "", ""})
+	}
+	for _, s := range slices.Sorted(maps.Keys(screws)) {
+		rows = append(rows, []string{s, "screw that holds a part", fmt.Sprint(screws[s]), "the parts", "", "", "", "", "", "", ""})
+	}
+	return rows
+}
+
 // holeWords is the main hole of a control as cut, in a few characters.
 func holeWords(r *job.Result, c *panel.Control) string {
 	if len(c.Cuts) == 0 {
@@ -89,6 +121,12 @@ func holeWords(r *job.Result, c *panel.Control) string {
 	}
 	for _, h := range r.Drilling.Holes {
 		if h.Cut == c.Cuts[0] {
+			switch k := c.Cuts[0].Spec; { // what is filed to shape goes by both its sizes
+			case k.Rect != nil:
+				return length.Plain(k.Rect[0].MM()) + " x " + length.Plain(k.Rect[1].MM())
+			case k.Slot != nil:
+				return length.Plain(k.Slot[0].MM()) + " x " + length.Plain(k.Slot[1].MM())
+			}
 			if h.Size > 0 {
 				return length.Plain(h.Size)
 			}

@@ -76,7 +76,7 @@ func (a *assumptions) covering(c catalog.Covering) {
 		return
 	}
 	t := c.Thickness.String()
-	a.add(c.ID+": thickness "+t, "the stack, the holes", c.Source("thickness"), "measure a folded scrap and write covering: {use: "+c.ID+", thickness: "+t+"}")
+	a.add(c.ID+": thickness "+t, "the stack, the holes", c.Source("thickness"), "measure a scrap of it and write covering: {use: "+c.ID+", thickness: "+t+"}")
 }
 
 func (a *assumptions) bits(sets []string) {
