@@ -211,7 +211,7 @@ func (m meeting) say(p *panel.Panel, things []thing, want float64) finding.Findi
 	case gap < -slack:
 		f.Severity = finding.Stop
 		f.Head = who + " meets " + b.name + "."
-		f.Body = capital(of(a, m.pa)) + " and " + of(b, m.pb) + " overlap by " + mm(-gap) + "; both cannot be there."
+		f.Body = finding.Capital(of(a, m.pa)) + " and " + of(b, m.pb) + " overlap by " + mm(-gap) + "; both cannot be there."
 		f.Why = "The room inside is shared by all boards."
 		if m.front {
 			f.Why = "In front nothing may share a place either."
@@ -236,8 +236,6 @@ func partWord(r panel.Role) string {
 	}
 	return string(r)
 }
-
-func capital(s string) string { return string(s[0]-'a'+'A') + s[1:] }
 
 // farthest is how far a fix moves a control, mm.
 const farthest = 60

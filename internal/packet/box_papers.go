@@ -8,6 +8,7 @@ import (
 	"knobwright/internal/carcass"
 	"knobwright/internal/drawing"
 	"knobwright/internal/drawing/solid"
+	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
@@ -224,7 +225,7 @@ func insertTable(l *lister, r *job.Result, d desk) {
 func boardPage(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	s := view.BoardScene(b, r.Box)
 	pair := cell{b.Material.Title, d.size(b.Thickness) + " thick"}
-	sh := sheet{name: capital(b.Name), use: "Seen from its outer side. Measure from the heavy corner; do not measure the paper.", cells: []cell{d.panelCell(), pair}}
+	sh := sheet{name: finding.Capital(b.Name), use: "Seen from its outer side. Measure from the heavy corner; do not measure the paper.", cells: []cell{d.panelCell(), pair}}
 	if b.Pair != "" {
 		sh.where = "PAIR with the " + b.Pair
 		if b.Board.Hand != "" {
@@ -386,7 +387,7 @@ func patternPages(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	}
 	t := newTiling(d, s.Bounds.Grow(1), nil)
 	dia := t.diamonds(nil)
-	name := drawing.Lettered(s.Bounds.Min.Add(v(10, 9)), 4, drawing.Left, capital(b.Name)+", outer side")
+	name := drawing.Lettered(s.Bounds.Min.Add(v(10, 9)), 4, drawing.Left, finding.Capital(b.Name)+", outer side")
 	ps := pieces(append(append(thin, drawing.DatumCorner(b.Board.Datum, false)...), name))
 	tiles := t.tiles()
 	flat := &panel.Panel{Face: panel.Face{Width: s.Bounds.Max.X, Height: s.Bounds.Max.Y}}

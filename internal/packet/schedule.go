@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"knobwright/internal/drawing"
+	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/trade/drilling"
 )
@@ -74,7 +75,7 @@ func (l *lister) signs(cautions []string) {
 func bitRows(r *job.Result) []row {
 	var rows []row
 	for _, u := range r.Drilling.Bits {
-		rows = append(rows, row{"x", capital(u.Name), u.Why, speed(u.RPMLow, u.RPMHigh), numbers(u.Jobs)})
+		rows = append(rows, row{"x", finding.Capital(u.Name), u.Why, speed(u.RPMLow, u.RPMHigh), numbers(u.Jobs)})
 	}
 	return rows
 }
@@ -138,7 +139,7 @@ func (l *lister) jobs(r *job.Result) {
 func (l *lister) band(u drilling.BitUse, plan drilling.Result) {
 	l.room(31) // with its first sentence and its first row
 	l.y -= lineStep + 1.8
-	s := capital(u.Name)
+	s := finding.Capital(u.Name)
 	if sp := speedOfRun(u.Jobs, plan); sp != "" {
 		s += ", " + sp + " a minute"
 	}

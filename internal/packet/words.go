@@ -4,8 +4,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"knobwright/internal/trade/drilling"
 )
@@ -54,15 +52,6 @@ func speedOfRun(ns []int, plan drilling.Result) string {
 		}
 	}
 	return speed(a.RPMLow, a.RPMHigh)
-}
-
-// capital makes the first letter large.
-func capital(s string) string {
-	r, n := utf8.DecodeRuneInString(s)
-	if n == 0 {
-		return s
-	}
-	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // roundTo rounds to a multiple of step.

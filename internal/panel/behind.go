@@ -216,14 +216,14 @@ func (pl *placer) rib(key string, deep float64) (rib carcass.Rib, ok bool) {
 	}
 	if !pl.size(path+".height", r.Height, 0, deep, "The height of the "+label) || rib.Width == 0 {
 		if !pl.written(path+".height") || rib.Width == 0 && !pl.written(path+".width") {
-			pl.missing(label, path, capital(o.Name)+" has no section yet.", "Write width: across its line, and height: how far it stands down behind the sheet.")
+			pl.missing(label, path, finding.Capital(o.Name)+" has no section yet.", "Write width: across its line, and height: how far it stands down behind the sheet.")
 		}
 		return rib, false
 	}
 	rib.Height = r.Height.MM()
 	if run := rib.To.Sub(rib.From); run.Len() < 1 {
 		pl.say(ruleBadSize, finding.Finding{
-			Head: capital(o.Name) + " has no length: it begins where it ends.", Ends: []finding.End{o.End()},
+			Head: finding.Capital(o.Name) + " has no length: it begins where it ends.", Ends: []finding.End{o.End()},
 			Measure: &finding.Measure{Have: run.Len(), Want: 1, Unit: "mm"},
 		})
 		return rib, false
@@ -247,7 +247,7 @@ func (pl *placer) ribOutside(o Origin, rib geom.Outline) bool {
 		return false
 	}
 	pl.say(ruleBadSize, finding.Finding{
-		Head: capital(o.Name) + " stands out beyond the face by " + pl.p.mm(over) + ".", Body: "It is left out of the checks.",
+		Head: finding.Capital(o.Name) + " stands out beyond the face by " + pl.p.mm(over) + ".", Body: "It is left out of the checks.",
 		Ends:    []finding.End{o.End(), f.Origin.End()},
 		Place:   spot(within(b.Centre(), f)),
 		Measure: &finding.Measure{Have: over, Want: 0, Unit: "mm", Sense: finding.AtMost},

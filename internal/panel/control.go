@@ -148,14 +148,6 @@ func plainName(name string) string {
 	return strings.ToUpper(strings.NewReplacer("-", " ", "_", " ").Replace(name))
 }
 
-// capital makes the first letter a capital.
-func capital(s string) string {
-	for i, r := range s {
-		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
-	}
-	return s
-}
-
 // offSheet reports a control of which a hole leaves the sheet, with the shift that brings all of its holes in.
 func (pl *placer) offSheet(c *Control) {
 	if len(c.Cuts) == 0 {

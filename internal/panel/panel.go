@@ -167,6 +167,12 @@ type Cut struct {
 // Round reports whether the cut-out is a plain round hole.
 func (c *Cut) Round() bool { _, _, ok := c.Outline.AsCircle(); return ok }
 
+// OffSheet reports whether a cut-out lies wholly beside the sheet, so that nothing can be cut there. It is false while the face has
+// no size.
+func (p *Panel) OffSheet(c *Cut) bool {
+	return p.Face.HasSize() && !c.Outline.Empty() && !c.Outline.Bounds().Overlaps(p.Face.Outline.Bounds())
+}
+
 // Role says what a body is.
 type Role string
 

@@ -215,7 +215,7 @@ func (pl *placer) emergency(text string, end finding.End, at *finding.Place) boo
 		return false
 	}
 	pl.say(ruleEmergency, finding.Finding{
-		Head: capital(end.Name) + verb(end, " reads", " read") + " like an emergency stop (" + words + ").",
+		Head: finding.Capital(end.Name) + verb(end, " reads", " read") + " like an emergency stop (" + words + ").",
 		Body: "This panel sends messages to a computer: an input device is not a safety function. Name it by what it does, and leave emergency stops to a circuit made for it.",
 		Ends: []finding.End{end}, Place: at,
 		Why:    "An emergency stop must work by itself, without a program in between.",
@@ -252,7 +252,7 @@ func (pl *placer) speaksOfMains(end finding.End, at *finding.Place, texts ...str
 		}
 		pl.found = append(pl.found, finding.Finding{
 			Rule: ruleMains.Name, Severity: finding.Warn,
-			Head: capital(end.Name) + " speaks of " + w + ".",
+			Head: finding.Capital(end.Name) + " speaks of " + w + ".",
 			Body: "If this switches mains it is refused here: ask a licensed electrician. If it does not, a name without that word keeps people from asking.",
 			Ends: []finding.End{end}, Place: at,
 			Why:    "Above extra-low voltage a wrong distance or a loose wire can kill.",
@@ -266,7 +266,7 @@ func (pl *placer) speaksOfMains(end finding.End, at *finding.Place, texts ...str
 func (pl *placer) refuse(written string, v, most float64, end finding.End) {
 	f := finding.Finding{
 		Head: "Mains is refused here. Ask a licensed electrician.",
-		Body: capital(end.Name) + verb(end, " speaks", " speak") + " of " + written + ". Panels of this tool run from USB; the limit is " + itoa(maxDC) + " V DC or " + itoa(maxAC) + " V AC.",
+		Body: finding.Capital(end.Name) + verb(end, " speaks", " speak") + " of " + written + ". Panels of this tool run from USB; the limit is " + itoa(maxDC) + " V DC or " + itoa(maxAC) + " V AC.",
 		Ends: []finding.End{end}, Why: "Above extra-low voltage a wrong distance or a loose wire can kill.",
 		Source: trust.Source{Text: "IEC 60364-4-41, extra-low voltage", Provenance: trust.Memory, Confidence: trust.Medium},
 	}

@@ -217,7 +217,7 @@ func (pl *placer) sheet(of, path string, ref project.SheetRef) (s catalog.Sheet,
 	}
 	if ref.Use == "" {
 		if measured == 0 && (of == "the face" || pl.written(path)) {
-			pl.missing("the sheet of "+of, pl.firstPath(path, above(path)), capital(of)+" has no sheet yet.",
+			pl.missing("the sheet of "+of, pl.firstPath(path, above(path)), finding.Capital(of)+" has no sheet yet.",
 				"Name one, as in sheet: acrylic-3mm. Until then its thickness counts as nothing.")
 		}
 		return s, measured

@@ -3,6 +3,8 @@
 package view
 
 import (
+	"slices"
+
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
@@ -196,5 +198,6 @@ func AllCuts(p *panel.Panel) []*panel.Cut {
 	for _, f := range p.Fixings {
 		cuts = append(cuts, f.Cut)
 	}
-	return append(cuts, p.Openings...)
+	cuts = append(cuts, p.Openings...)
+	return slices.DeleteFunc(cuts, p.OffSheet) // what lies beside the sheet is not cut; a finding says so
 }

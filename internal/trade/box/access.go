@@ -224,11 +224,8 @@ func (w *worker) module(_ *Result) {
 				Head: fmt.Sprintf("The plug of the module has no way out: the %s is in it.", hit), Body: fmt.Sprintf("It lacks %s. Move the module, or turn it.", w.mm(-depth)),
 				Ends: []finding.End{w.end("module"), w.end(hit)}, Source: w.Limits.Source(limStroke),
 				Measure: &finding.Measure{Have: depth, Want: 0, Unit: "mm", Sense: finding.AtLeast},
-				Fixes:   w.moveModule(m, -depth),
 			})
 			return
 		}
 	}
 }
-
-func (w *worker) moveModule(*Module, float64) []finding.Fix { return nil }

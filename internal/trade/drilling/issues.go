@@ -61,7 +61,7 @@ func (is *issues) findings() []finding.Finding {
 			who = n
 		}
 		f := it.say(who, len(names))
-		f.Head = capital(f.Head)
+		f.Head = finding.Capital(f.Head)
 		f.Rule = it.rule.Name
 		if f.Severity == finding.Note {
 			f.Severity = it.rule.Severity
@@ -128,7 +128,7 @@ func (is *issues) noWay(w *work, y *way, lo, hi, aim float64) {
 	is.add(ruleNoWay, key(lo, hi), y.cut, func(names string, n int) finding.Finding {
 		f := finding.Finding{
 			Head:   names + " " + verb(n, "wants", "want") + " " + w.words.longWindow(lo, hi) + "; nothing you own makes it.",
-			Body:   w.tooThick(lo, hi, aim) + capital(lead) + ".",
+			Body:   w.tooThick(lo, hi, aim) + finding.Capital(lead) + ".",
 			Why:    "A hole too small does not take the part, one too large lets it turn or fall through.",
 			Source: w.p.Limits.Source(limFileMost),
 		}
@@ -175,6 +175,9 @@ func (is *issues) noBit(w *work, y *way, lo, hi float64, p pick) {
 		}
 		if b, ok := w.nearestOwned(aim, false); ok {
 			f.Measure = sizeRuler(b.Diameter, lo, hi)
+		}
+		if p.file > 0 { // the bit that the plan uses, not one that is nearer and too large
+			f.Measure = sizeRuler(p.bit.Diameter, lo, hi)
 		}
 		return f
 	})

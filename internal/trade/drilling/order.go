@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 	"knobwright/internal/solve/tour"
@@ -171,7 +172,7 @@ func (w *work) use(s session) (name, why string) {
 			parts = append(parts, itoa(n)+" "+verb(n, d.one, d.many))
 		}
 	}
-	why = capital(list(parts))
+	why = finding.Capital(list(parts))
 	if s.back {
 		why += " from the back"
 	}

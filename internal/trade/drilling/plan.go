@@ -67,8 +67,8 @@ func (w *work) ways() []way {
 			if c == nil {
 				continue
 			}
-			if f := w.p.Face; f.HasSize() && !c.Outline.Empty() && !c.Outline.Bounds().Overlaps(f.Outline.Bounds()) {
-				continue // wholly off the sheet: there is nothing to drill, and that has been said
+			if w.p.OffSheet(c) {
+				continue // there is nothing to drill, and that has been said
 			}
 			s, ok := shapeOf(c)
 			if !ok {

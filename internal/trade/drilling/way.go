@@ -68,7 +68,7 @@ type op struct {
 }
 
 func (o op) say() string {
-	s := capital(o.phrase) + "."
+	s := finding.Capital(o.phrase) + "."
 	if o.more != "" {
 		s += " " + o.more
 	}
@@ -111,7 +111,7 @@ func (y *way) how() string {
 	if n := len(parts); n > 1 {
 		s = strings.Join(parts[:n-1], ", ") + ", then " + parts[n-1]
 	}
-	return capital(s) + "."
+	return finding.Capital(s) + "."
 }
 
 // pick is a bit chosen for a round hole.

@@ -4,8 +4,6 @@ import (
 	"cmp"
 	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"knobwright/internal/panel"
 )
@@ -24,15 +22,6 @@ func list(names []string) string {
 	default:
 		return names[0] + ", " + names[1] + " and " + itoa(n-2) + " more"
 	}
-}
-
-// capital makes the first letter large.
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	r, n := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // verb chooses by number: verb(1, "wants", "want").

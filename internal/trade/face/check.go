@@ -136,7 +136,7 @@ func (k *checker) finding(b *bundle, cure bool) finding.Finding {
 	h := &b.hit
 	s := k.say(b)
 	f := finding.Finding{
-		Rule: h.rule.Name, Severity: h.sev, Head: capital(s.head), Body: capital(s.body), Why: s.why, Source: s.source,
+		Rule: h.rule.Name, Severity: h.sev, Head: finding.Capital(s.head), Body: finding.Capital(s.body), Why: s.why, Source: s.source,
 		Place: &finding.Place{X: tidy(h.at.X), Y: tidy(h.at.Y)}, Measure: atLeast(tidy(h.have), tidy(h.want)),
 	}
 	first := -1
@@ -222,7 +222,7 @@ func (k *checker) remark(r *remark) finding.Finding {
 	}
 	head, body := r.say(list(ns))
 	f := finding.Finding{
-		Rule: r.rule.Name, Severity: r.sev, Head: capital(head), Body: capital(body), Why: r.why, Source: r.source, Fixes: r.fixes,
+		Rule: r.rule.Name, Severity: r.sev, Head: finding.Capital(head), Body: finding.Capital(body), Why: r.why, Source: r.source, Fixes: r.fixes,
 	}
 	for _, x := range r.who {
 		f.Ends = append(f.Ends, k.end(x))

@@ -20,7 +20,7 @@ func (k *checker) grip(rs *remarks, x *item) (tooThick bool) {
 	r := remark{
 		rule: &ruleGrip, key: p.ID, who: []*item{x}, at: &x.ctl.At.Vec2,
 		measure: &finding.Measure{Have: total, Want: lo, WantMax: hi, Unit: "mm", Sense: finding.Between},
-		why:     capital(k.layers()) + " must be " + k.mm(lo) + " to " + k.mm(hi) + " for this part.", source: p.Source("grip"),
+		why:     finding.Capital(k.layers()) + " must be " + k.mm(lo) + " to " + k.mm(hi) + " for this part.", source: p.Source("grip"),
 	}
 	held := heldBy(p)
 	if held == byScrews || held == byNothing {
@@ -37,7 +37,7 @@ func (k *checker) grip(rs *remarks, x *item) (tooThick bool) {
 				cure = "take a part with a nut."
 			}
 			return n.text + " cannot hold this sheet.",
-				capital(k.layers()) + k.be() + k.mm(total) + " thick, " + k.mm(total-hi) + " too much. Thin the sheet from behind round the hole, or " + cure
+				finding.Capital(k.layers()) + k.be() + k.mm(total) + " thick, " + k.mm(total-hi) + " too much. Thin the sheet from behind round the hole, or " + cure
 		}
 		tooThick = true
 	case total < lo-slack && clip:

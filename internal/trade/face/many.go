@@ -66,7 +66,7 @@ func gravest(all []bundle, n int) []bool {
 // more says how many findings of one rule are not said one by one.
 func (k *checker) more(l *lump) finding.Finding {
 	f := k.finding(&l.bundle, false)
-	f.Head = capital(l.rule.Title) + ": " + count(l.more) + " more like those before."
+	f.Head = finding.Capital(l.rule.Title) + ": " + count(l.more) + " more like those before."
 	f.Body = "Cure some of those first, then check again."
 	f.Measure, f.Fixes = nil, nil
 	return f

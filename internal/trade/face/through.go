@@ -251,12 +251,12 @@ func (k *checker) lands(rs *remarks, x *item) {
 		rule: &ruleFixing, sev: sev, key: "wood", who: []*item{x}, measure: atLeast(have, want), at: &c,
 		say: func(n names) (string, string) {
 			if !inWood {
-				return capital(n.text) + n.or(" finds", " find") + " no wood.", "Behind the face there is nothing to screw into. Move it over a wall, a block or a ledge."
+				return finding.Capital(n.text) + n.or(" finds", " find") + " no wood.", "Behind the face there is nothing to screw into. Move it over a wall, a block or a ledge."
 			}
 			if have < 0 {
-				return capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
+				return finding.Capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
 			}
-			return capital(n.text) + n.or(" has", " have") + " little wood beside " + n.or("it.", "them."), k.short(have, want) + " beside the screw; it may split."
+			return finding.Capital(n.text) + n.or(" has", " have") + " little wood beside " + n.or("it.", "them."), k.short(have, want) + " beside the screw; it may split."
 		},
 		why: "A screw wants " + k.mm(want) + " of wood on all sides.", source: k.p.Limits.Source(limScrewWood),
 	})

@@ -77,14 +77,6 @@ func (n names) or(one, many string) string {
 
 func count(n int) string { return strconv.Itoa(n) }
 
-// capital makes the first letter a capital one.
-func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
-}
-
 // mm gives a length in a sentence, in the person's own unit, rounded to what a rule and a caliper can show.
 func (k *checker) mm(v float64) string {
 	if length.Unit(k.p.Units) == length.Inch {
@@ -231,7 +223,7 @@ func (k *checker) say(bu *bundle) spoken {
 		s.why = "Front parts want " + k.mm(h.want) + " of air."
 		if stop {
 			s.head = all + " meet in front."
-			s.body = capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; " + touchEnd(h)
+			s.body = finding.Capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; " + touchEnd(h)
 		}
 		return s
 	case cEdge:
@@ -250,7 +242,7 @@ func (k *checker) say(bu *bundle) spoken {
 		s.body = over + " between " + k.whose(h.ra, a) + " and the head of the screw."
 		if stop {
 			s.head = na + " covers " + nb + "."
-			s.body = capital(k.whose(h.ra, a)) + " and the head of the screw overlap by " + over + "; one of them cannot go in."
+			s.body = finding.Capital(k.whose(h.ra, a)) + " and the head of the screw overlap by " + over + "; one of them cannot go in."
 		}
 		return s
 	case cDriver:
@@ -301,9 +293,9 @@ func (k *checker) sayNeighbours(h *hit, a, b *item, all string) spoken {
 	}
 	s.body = k.short(max(h.have, 0), h.want) + " between " + from + ": a finger on one brushes the other."
 	if h.have < 0 {
-		s.body = capital(from) + " overlap by " + k.mm(-h.have) + " as seen from the front: a finger on one works the other."
+		s.body = finding.Capital(from) + " overlap by " + k.mm(-h.have) + " as seen from the front: a finger on one works the other."
 	}
-	pair := capital(a.kind.word()) + " to " + b.kind.word()
+	pair := finding.Capital(a.kind.word()) + " to " + b.kind.word()
 	switch {
 	case !r.known:
 		pair = "Controls of these kinds"
@@ -356,7 +348,7 @@ func (k *checker) saySheetEdge(bu *bundle, a *item, stop bool) spoken {
 	if n.many {
 		edge = "an edge"
 	}
-	holes := capital(holeOf(h, a)) + n.or("hole", "holes") + " of " + n.text + n.or(" is ", " are ")
+	holes := finding.Capital(holeOf(h, a)) + n.or("hole", "holes") + " of " + n.text + n.or(" is ", " are ")
 	s := spoken{head: holes + "close to " + edge + ".", source: k.p.Limits.Source(k.stock.edgeGood), why: "Near an edge the sheet breaks out, under the bit or later under the nut."}
 	s.body = k.short(h.have, h.want) + " of " + k.stock.say + " is left beside " + n.or("it", "each") + "."
 	if (a.sort == fixing || a.sort == control && a.cutNo(int(h.n2)) == "screw") && k.p.Limits.Value(k.stock.fixingDia) > 0 {

@@ -40,7 +40,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 		}
 		return spoken{
 			head:   "Mount " + k.name(first) + " before " + k.name(then) + ".",
-			body:   capital(k.toolMeets(first)) + k.whose(blocks, then) + " by " + over + " once that is in.",
+			body:   finding.Capital(k.toolMeets(first)) + k.whose(blocks, then) + " by " + over + " once that is in.",
 			why:    "The tool wants " + k.mm(toolRoom(first)) + " across to turn.",
 			source: first.ctl.Part.Source("nut"),
 		}
@@ -51,7 +51,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 		}
 		s := spoken{
 			head:   "The nuts of " + all + " block each other.",
-			body:   capital(k.toolMeets(one)) + k.whose(blocks, other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
+			body:   finding.Capital(k.toolMeets(one)) + k.whose(blocks, other) + " by " + over + ", and the other way round: whichever is in first, the second cannot be tightened.",
 			why:    "The tool wants " + k.mm(toolRoom(one)) + " across to turn.",
 			source: one.ctl.Part.Source("nut"),
 		}
@@ -76,7 +76,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 	case cToolInside:
 		return spoken{
 			head:   "The nut of " + na + " cannot be turned beside " + nb + ".",
-			body:   capital(k.toolMeets(a)) + "it by " + over + ". " + later(b.role),
+			body:   finding.Capital(k.toolMeets(a)) + "it by " + over + ". " + later(b.role),
 			why:    "The tool wants " + k.mm(toolRoom(a)) + " across to turn.",
 			source: a.ctl.Part.Source("nut"),
 		}
@@ -86,7 +86,7 @@ func (k *checker) sayRear(h *hit, a, b *item, all string) spoken {
 		s.body = over + " of air between " + k.whose(h.ra, a) + " and " + k.whose(h.rb, b) + "."
 		if stop {
 			s.head = all + " meet behind the face."
-			s.body = capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; the second one does not go in."
+			s.body = finding.Capital(k.whose(h.ra, a)) + " and " + k.whose(h.rb, b) + " overlap by " + over + "; the second one does not go in."
 		}
 		return s
 	}
@@ -168,7 +168,7 @@ func (k *checker) sayNut(h *hit, a, b *item, all string, stop bool) spoken {
 		s.body = over + " between " + two + "."
 		if stop {
 			s.head = "The nuts of " + all + " meet."
-			s.body = capital(two) + " overlap by " + over + "; only one of them can be tightened."
+			s.body = finding.Capital(two) + " overlap by " + over + "; only one of them can be tightened."
 		}
 		return s
 	}
@@ -180,7 +180,7 @@ func (k *checker) sayNut(h *hit, a, b *item, all string, stop bool) spoken {
 	s.body = over + " beside " + its + "."
 	if stop {
 		s.head = "The nut of " + k.name(nutted) + " does not seat."
-		s.body = capital(its) + " runs " + over + " into " + k.whose(or, other) + "."
+		s.body = finding.Capital(its) + " runs " + over + " into " + k.whose(or, other) + "."
 	}
 	return s
 }
