@@ -69,8 +69,10 @@ type Part struct {
 	Shaft     Shaft    `yaml:"shaft" json:"shaft,omitzero"`
 	Lamp      LampData `yaml:"lamp" json:"lamp,omitzero"`
 	Lugs      []Lug    `yaml:"lugs" json:"lugs,omitempty"`
-	Heat      string   `yaml:"heat" json:"heat,omitempty"` // soldering: "small plastic", "metal", "board pins"
-	Mass      float64  `yaml:"mass" json:"mass,omitempty"` // g
+	Circuit   Circuit  `yaml:"circuit" json:"circuit,omitzero"` // what it does to the wires on its lugs
+	Board     *Board   `yaml:"board" json:"board,omitempty"`    // circuit boards: pins, and what they can do and bear
+	Heat      string   `yaml:"heat" json:"heat,omitempty"`      // soldering: "small plastic", "metal", "board pins"
+	Mass      float64  `yaml:"mass" json:"mass,omitempty"`      // g
 	Price     Price    `yaml:"price" json:"price,omitzero"`
 
 	// Deeper lengthens what lies behind by that much: the body grows, lugs and wire bend move back. It is used up when the
