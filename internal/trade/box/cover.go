@@ -27,14 +27,41 @@ func span(h *geom.Hull, p, d geom.Vec3) (in, out float64, ok bool) {
 	return in, out, in < out+tiny
 }
 
+// crosses reports whether a line from p along d comes into a box grown by a hair, in front of p or behind it.
+func crosses(b geom.Box3, p, d geom.Vec3) bool {
+	in, out := math.Inf(-1), math.Inf(1)
+	for _, k := range [3][4]float64{{b.Min.X, b.Max.X, p.X, d.X}, {b.Min.Y, b.Max.Y, p.Y, d.Y}, {b.Min.Z, b.Max.Z, p.Z, d.Z}} {
+		lo, hi := k[0]-k[2]-2*tiny, k[1]-k[2]+2*tiny
+		switch {
+		case k[3] > 1e-12:
+			in, out = max(in, lo/k[3]), min(out, hi/k[3])
+		case k[3] < -1e-12:
+			in, out = max(in, hi/k[3]), min(out, lo/k[3])
+		case lo > 0 || hi < 0:
+			return false
+		}
+	}
+	return in <= out
+}
+
 // leaves gives how far from p along d the wood of a board goes on; 0 when p is not in it. Parts that touch count as one.
 func leaves(b *carcass.Board, p, d geom.Vec3) float64 {
+	var room [8][2]float64
+	runs := room[:0] // where the line runs in the parts
+	for _, h := range b.Parts {
+		if len(b.Parts) > 2 && !crosses(h.Bounds(), p, d) {
+			continue
+		}
+		if in, out, ok := span(h, p, d); ok && out > 0 {
+			runs = append(runs, [2]float64{in, out})
+		}
+	}
 	at := 0.0
-	for range len(b.Parts) + 1 {
+	for range len(runs) + 1 {
 		far := at
-		for _, h := range b.Parts {
-			if in, out, ok := span(h, p, d); ok && in <= at+tiny && out > far {
-				far = out
+		for _, r := range runs {
+			if r[0] <= at+tiny {
+				far = max(far, r[1])
 			}
 		}
 		if far <= at+tiny {
@@ -80,11 +107,9 @@ func cover(bd *carcass.Board, a, b geom.Vec3, r float64) float64 {
 		}
 		least = min(least, share*leaves(bd, start, n)-r, share*leaves(bd, b, n)-r)
 	}
-	for _, h := range bd.Parts {
-		for i := range h.Faces {
-			if n := h.Plane(i).N; n.Dot(axis) > -0.95 && n.Dot(axis) < 0.99 {
-				look(n)
-			}
+	for _, n := range flats(bd) {
+		if n.Dot(axis) > -0.95 && n.Dot(axis) < 0.99 {
+			look(n)
 		}
 	}
 	u := cross(axis)
@@ -94,6 +119,24 @@ func cover(bd *carcass.Board, a, b geom.Vec3, r float64) float64 {
 		look(u.Mul(math.Cos(a)).Add(v.Mul(math.Sin(a))))
 	}
 	return least
+}
+
+// flats gives the directions that the flats of a board look to, each once.
+func flats(bd *carcass.Board) []geom.Vec3 {
+	var out []geom.Vec3
+	for _, h := range bd.Parts {
+	next:
+		for i := range h.Faces {
+			n := h.Plane(i).N
+			for _, o := range out {
+				if n.Dot(o) > 1-1e-12 {
+					continue next
+				}
+			}
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // cross gives some direction square to d.

@@ -110,6 +110,7 @@ func (w *worker) biteWanted(b *carcass.Board) float64 {
 
 // place tries one screw near s along the strip; why says what hinders it.
 func (w *worker) place(r *Result, from, into, wood *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, s, across, end float64) (sc Screw, why finding.Finding, ok bool) {
+	var bad Screw
 	for _, shift := range []float64{0, 6, -6, 12, -12, 20, -20, 30, -30} {
 		at := s + shift
 		if shift != 0 && (at < min(end, st.length/2)-tiny || at > st.length-min(end, st.length/2)+tiny) {
@@ -120,13 +121,13 @@ func (w *worker) place(r *Result, from, into, wood *carcass.Board, st strip, dir
 			return sc, f, true
 		}
 		if why.Head == "" || f.Severity > why.Severity {
-			why = f
+			why, bad = f, sc
 		}
 		if f.Rule == ruleOut.Name && shift < 0 || f.Rule == ruleBite.Name {
 			break // no better elsewhere along it
 		}
 	}
-	return sc, why, false
+	return bad, why, false
 }
 
 func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir geom.Vec3, size WoodScrew, at, across float64) (sc Screw, why finding.Finding, ok bool) {
@@ -190,9 +191,6 @@ func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir
 		if !into.Role.Shell() {
 			f.Body, f.Fixes = "Take thinner or shorter screws, or make that batten larger.", nil
 		}
-		if lean > 0.02 {
-			f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, w.mm(w.outAt(wood, p, dir, size)), f.Body)
-		}
 		return sc, f, false
 	case best < want-1e-6:
 		w.found = appendOnce(w.found, w.biteFinding(from, into, size, best, want, ends))
@@ -228,6 +226,16 @@ func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir
 		sc.Side = carcass.Inner
 	}
 	return sc, finding.Finding{}, true
+}
+
+// leanWords adds to a finding of a screw that comes out of a board that leans where it does so.
+func (w *worker) leanWords(f *finding.Finding, sc Screw, from, into, wood *carcass.Board) {
+	lean := math.Abs(sc.Dir.Dot(into.Frame.N))
+	if f.Rule != ruleOut.Name || lean <= 0.02 {
+		return
+	}
+	p := sc.At.Add(sc.Dir.Mul(sc.Length - sc.Deep))
+	f.Body = fmt.Sprintf("The %s leans %s to it, and the screw goes in square to the %s: %s deep, and it is out. %s", into.Name, degrees(math.Asin(min(lean, 1))), from.Name, w.mm(w.outAt(wood, p, sc.Dir, sc.Size)), f.Body)
 }
 
 // outAt is how deep the screw is when it breaks through.

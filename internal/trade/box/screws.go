@@ -233,7 +233,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 	n = min(n, 60)
 	wood := w.wood(into)
 	across := w.bestAcross(from, wood, strip, p.dir, size, strip.length/2)
-	placed, worst := 0, finding.Finding{}
+	placed, worst, bad := 0, finding.Finding{}, Screw{}
 	for k := range n {
 		s := strip.length / 2
 		if n > 1 {
@@ -242,7 +242,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 		sc, why, ok := w.place(r, from, into, wood, strip, p.dir, size, s, across, end)
 		if !ok {
 			if worst.Head == "" || why.Severity > worst.Severity {
-				worst = why
+				worst, bad = why, sc
 			}
 			continue
 		}
@@ -259,6 +259,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 				}
 			}
 		}
+		w.leanWords(&worst, bad, from, into, wood)
 		w.sayOnce(thin, rule.Name+from.Name+into.Name, rule, worst)
 	}
 }
