@@ -66,9 +66,29 @@ func (pl *placer) bodies(c *Control, s seat) {
 	if knob > 0 && !fitted {
 		pl.bareKnob(c, knob, nutTop, front, s)
 	}
+	tips := lugPlane(p, zero)
 	for _, l := range p.Lugs {
-		c.Lugs = append(c.Lugs, Lug{Name: l.Name, Does: l.Does, At: Pt{place.Apply(pair(l.At))}, W: l.Size[0].MM(), H: l.Size[1].MM()})
+		c.Lugs = append(c.Lugs, Lug{Name: l.Name, Does: l.Does, At: Pt{place.Apply(pair(l.At))}, Z: min(tips, back), W: l.Size[0].MM(), H: l.Size[1].MM()})
 	}
+}
+
+// lugPlane is where wires meet the lugs of a part: the middle of its lugs, or of a part without them the rear of its body.
+func lugPlane(p catalog.Part, zero float64) float64 {
+	deep, lugs := 0.0, false
+	for _, s := range p.Rear {
+		z0, z1 := zrange(s, zero)
+		switch Role(s.Role) {
+		case RoleLugs:
+			if m := (z0 + z1) / 2; !lugs || m < deep {
+				deep, lugs = m, true
+			}
+		case RoleBody:
+			if !lugs {
+				deep = min(deep, z0)
+			}
+		}
+	}
+	return deep
 }
 
 func zrange(s catalog.Shape, zero float64) (z0, z1 float64) {

@@ -63,7 +63,7 @@ func (pl *placer) duplicate(first, second *Control) {
 func (pl *placer) control(s seat) *Control {
 	c := &Control{
 		Name: s.name, Label: plainName(s.name), At: P(s.at.X, s.at.Y), Turn: norm(s.turn), Sends: s.rec.Sends.Text(), Note: s.rec.Note,
-		Pinned: s.rec.Pinned, Group: s.group, From: s.source, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
+		Via: s.rec.Via, Lit: s.rec.Lit, Use: s.rec.Use, Pinned: s.rec.Pinned, Group: s.group, From: s.source, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
 	}
 	if l := legendWords(s); l != "" {
 		c.Label = l

@@ -2,52 +2,84 @@ package panel
 
 import (
 	"math"
+	"strings"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/project"
 )
 
 // usualLift is the stand-off under a board, mm. Common practice.
 const usualLift = 5
 
-// module places the microcontroller board. Its record has x and y as seen on the side with the parts, and z = 0 on the side
-// of the stand-offs with the parts at negative z: as it hangs under the face. On the base it lies with its parts up.
-func (pl *placer) module() {
+// boards places the microcontroller board and the further ones. Their records have x and y as seen on the side with the parts, and
+// z = 0 on the side of the stand-offs with the parts at negative z: as it hangs under the face. On the base a board lies with its parts
+// up.
+func (pl *placer) boards() {
 	m := pl.f.Module
-	if m.Part == "" {
-		return
+	pl.p.Module = pl.board("module", "module", "the module", m)
+	pl.p.Wiring = pl.f.Wiring
+	for _, name := range pl.f.Wiring.Boards.Keys {
+		x := pl.f.Wiring.Boards.Get(name)
+		mod := pl.board(name, "wiring.boards."+name, "board "+strings.ToUpper(name), project.Module{Part: x.Part, At: x.At, Turn: x.Turn, On: x.On})
+		if mod != nil {
+			mod.Address = x.Address
+			pl.p.Extras = append(pl.p.Extras, mod)
+		}
 	}
-	o := Origin{Name: "the module", Path: "module", Pos: pl.pos("module")}
+}
+
+// board places one circuit board; nil when the file names none, or one that the catalogue does not have.
+func (pl *placer) board(name, path, label string, m project.Module) *Module {
+	if m.Part == "" {
+		return nil
+	}
+	o := Origin{Name: label, Path: path, Pos: pl.pos(path)}
 	p, ok := pl.cat.Part(m.Part)
 	if !ok {
-		pl.unknown(ruleUnknownPart, "part", m.Part, pl.firstPath("module.part", "module"), "the module", pl.modules())
-		return
+		pl.unknown(ruleUnknownPart, "part", m.Part, pl.firstPath(path+".part", path), label, pl.modules())
+		return nil
 	}
-	mod := &Module{Part: p, Turn: norm(float64(m.Turn)), On: or(m.On, "base"), Lift: usualLift, Origin: o}
-	pl.p.Module = mod
+	mod := &Module{Name: name, Part: p, Turn: norm(float64(m.Turn)), On: or(m.On, "base"), Lift: usualLift, Origin: o}
 	pl.lines.module(p)
 	if m.At == nil {
-		return // it takes no room yet
+		return mod // it takes no room yet
 	}
 	mod.At = Pt{vec(*m.At)}
-	mod.Origin.MovePath, mod.Origin.MoveBase = "module.at", mod.At.Vec2
-	if pl.sizeOr0("module.lift", m.Lift, 0, 200, "The stand-off under the module") {
+	mod.Origin.MovePath, mod.Origin.MoveBase = path+".at", mod.At.Vec2
+	if pl.sizeOr0(path+".lift", m.Lift, 0, 200, "The stand-off under "+label) {
 		mod.Lift = m.Lift.MM()
 	}
 	if mod.Frame, ok = pl.moduleFrame(mod); !ok {
 		pl.say(ruleUnfinished, finding.Finding{
-			Head: "The module lies on the base, but the box has no depth yet.", Body: "Until it has, the module takes no room.",
+			Head: finding.Capital(label) + " lies on the base, but the box has no depth yet.", Body: "Until it has, it takes no room.",
 			Ends: []finding.End{o.End()},
 		})
-		return
+		return mod
 	}
 	mod.Placed = true
 	pl.p.Behind = append(pl.p.Behind, mod.bodies(pl.p.ToBox)...)
 	for _, s := range pl.p.Sides {
 		s.Panel.Behind = append(s.Panel.Behind, mod.bodies(s.Panel.ToBox)...)
 	}
+	return mod
+}
+
+// Pin gives the place of a lug of the board in the box frame, where a wire meets it on the side with the parts; ok is false when there
+// is no such lug or the board is not placed.
+func (m *Module) Pin(lug string) (at geom.Vec3, ok bool) {
+	if !m.Placed {
+		return geom.Vec3{}, false
+	}
+	for _, l := range m.Part.Lugs {
+		if l.Name == lug {
+			v := pair(l.At)
+			return m.Frame.ToWorld(geom.Vec3{X: v.X, Y: v.Y, Z: m.Lift}), true
+		}
+	}
+	return geom.Vec3{}, false
 }
 
 // bodies gives the module and its plug in the frame of a sheet.
@@ -59,7 +91,7 @@ func (m *Module) bodies(toBox geom.Pose) []Body {
 		if s.Role == string(RolePlug) {
 			role = RolePlug
 		}
-		if b, ok := posed(role, "the module", s.Outline(), m.Lift-s.Z[0].MM(), m.Lift-s.Z[1].MM(), to, m.Origin); ok {
+		if b, ok := posed(role, m.Origin.Name, s.Outline(), m.Lift-s.Z[0].MM(), m.Lift-s.Z[1].MM(), to, m.Origin); ok {
 			out = append(out, b)
 		}
 	}

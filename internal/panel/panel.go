@@ -46,8 +46,10 @@ type Panel struct {
 	Legend   LegendStyle
 	Behind   []Body // walls, base, ledges, blocks, ribs, module: what the box puts behind the face
 	Module   *Module
-	BoxDepth float64   // clear depth behind the back of the sheet where it is least, mm; 0 = not known. See DepthAt.
-	Interior geom.Box2 // what the walls leave open at the back of the sheet, face frame; zero when there is no box
+	Extras   []*Module      // further circuit boards, in file order
+	Wiring   project.Wiring // how it is to be wired, as the file says
+	BoxDepth float64        // clear depth behind the back of the sheet where it is least, mm; 0 = not known. See DepthAt.
+	Interior geom.Box2      // what the walls leave open at the back of the sheet, face frame; zero when there is no box
 	HasBox   bool
 	Box      *Box             // as it is ordered; nil when there is none
 	Carcass  *carcass.Carcass // its boards; nil while they cannot be made
@@ -115,6 +117,9 @@ type Control struct {
 	Turn   float64 // degrees, counter-clockwise from the front
 	Legend Legend
 	Sends  string
+	Via    string   // how its contacts reach the module, "" = as the panel's wiring says; "none" = they do not
+	Lit    string   // how its lamp is fed, "" = as the panel's wiring says
+	Use    []string // lugs of contacts to be wired that would be spare otherwise
 	Note   string
 	Pinned bool
 	Group  string // the group that placed it, "" if none
@@ -144,6 +149,7 @@ type Step struct {
 type Lug struct {
 	Name, Does string
 	At         Pt
+	Z          float64 // where the wire meets it: negative, behind the sheet
 	W, H       float64
 }
 
@@ -204,8 +210,9 @@ type Fixing struct {
 	Origin Origin
 }
 
-// Module is the placed microcontroller board.
+// Module is a placed circuit board: the microcontroller board, or a further one.
 type Module struct {
+	Name   string // "module", or its name in the file
 	Part   catalog.Part
 	At     Pt
 	Turn   float64
@@ -214,6 +221,8 @@ type Module struct {
 	Frame  carcass.Frame // in the box frame, when placed: origin on what carries it, N from there to its parts, U and V as its record
 	Placed bool
 	Origin Origin
+
+	Address int // on the I2C bus, as the file says; 0 = none given
 }
 
 // LegendStyle is the panel's usual lettering.

@@ -53,7 +53,7 @@ func Place(doc *project.Doc, cat *catalog.Catalog) (*Panel, []finding.Finding) {
 	pl.box()
 	pl.rails()
 	pl.sidesBehind()
-	pl.module()
+	pl.boards()
 	pl.texts()
 	pl.cutBoards()
 	pl.safety()
@@ -80,6 +80,17 @@ func (pl *placer) general() {
 		path := pl.firstPath("keep."+itoa(i), "keep")
 		p.Keeps = append(p.Keeps, Keep{Rule: k.Rule, Of: k.Of, Why: k.Why, Origin: Origin{Name: "keep " + k.Rule, Path: path, Pos: pl.pos(path)}})
 	}
+}
+
+// Pos is where a path stands in the file: its value when it has one, else its key; zero when it is not written.
+func (p *Panel) Pos(path string) finding.Pos {
+	if p.doc == nil {
+		return finding.Pos{}
+	}
+	if at := p.doc.Pos(path); at.Line > 0 {
+		return at
+	}
+	return p.doc.KeyPos(path)
 }
 
 // say files a finding under a rule.

@@ -22,8 +22,10 @@ type File struct {
 	Face Face `yaml:"face"`
 	// What stands behind the face.
 	Box Box `yaml:"box"`
-	// The microcontroller board, as a solid behind the face.
+	// The microcontroller board behind the face.
 	Module Module `yaml:"module"`
+	// How it is wired.
+	Wiring Wiring `yaml:"wiring"`
 	// The hand that will work it: bare, glove, or tight (fingertips between neighbours).
 	Hand string `yaml:"hand" jsonschema:"enum=bare,enum=glove,enum=tight"`
 	// How far the eyes are from the legends; default 500 mm.
@@ -176,6 +178,13 @@ type Control struct {
 	Adjust yamlfile.Any `yaml:"adjust"`
 	// Diameter of the knob fitted, if not the part's usual one.
 	Knob length.Length `yaml:"knob"`
+	// How its contacts reach the module, if not as wiring.by says: direct, matrix, expander, shift-in or ladder; or none: it is not
+	// wired.
+	Via string `yaml:"via" jsonschema:"enum=direct,enum=matrix,enum=expander,enum=shift-in,enum=ladder,enum=none"`
+	// How its lamp is fed, if not as wiring.lamps says: pin, always, contact or none.
+	Lit string `yaml:"lit" jsonschema:"enum=pin,enum=always,enum=contact,enum=none"`
+	// Its normally closed contact is used instead of the other one, or a second pole too: names of the contacts' lugs.
+	Use []string `yaml:"use"`
 	// Fixed by you: no fix and no arrangement will move it.
 	Pinned bool `yaml:"pinned"`
 	// Why it is there, what it does; printed in the parts list.
