@@ -49,8 +49,8 @@ func (pl *placer) fixings() {
 				return
 			}
 		}
-		for _, at := range rim(w, h, f.Inset.MM(), across, up) {
-			marks = append(marks, mark{at, ""})
+		for _, at := range Rim(w, h, f.Inset.MM(), across, up) {
+			marks = append(marks, mark{[2]float64{at.X, at.Y}, ""})
 		}
 	case !pl.written("face.fixings.inset"):
 		pl.missing("the fixings", "face.fixings", "The screws of the face have no inset yet.", "Write inset: the distance from the edges to the middle of a screw.")
@@ -89,24 +89,24 @@ func (pl *placer) addFixing(screw string, at Pt, head float64, spec catalog.Cut,
 	pl.hole(o.Name, o, cut)
 }
 
-// rim gives the places of evenly spaced screws: across along the bottom and along the top, up along each side with the
+// Rim gives the places of evenly spaced screws: across along the bottom and along the top, up along each side with the
 // corners counted; first the bottom from the left, then the sides upwards, then the top. One across means one in the
 // middle of the bottom and of the top; one up adds nothing to the corners.
-func rim(w, h, inset float64, across, up int) [][2]float64 {
-	var out [][2]float64
+func Rim(w, h, inset float64, across, up int) []geom.Vec2 {
+	var out []geom.Vec2
 	line := func(y float64) {
 		for i := range across {
 			x := w / 2
 			if across > 1 {
 				x = inset + (w-2*inset)*float64(i)/float64(across-1)
 			}
-			out = append(out, [2]float64{x, y})
+			out = append(out, geom.Vec2{X: x, Y: y})
 		}
 	}
 	line(inset)
 	for i := 1; i < up-1; i++ {
 		y := inset + (h-2*inset)*float64(i)/float64(up-1)
-		out = append(out, [2]float64{inset, y}, [2]float64{w - inset, y})
+		out = append(out, geom.Vec2{X: inset, Y: y}, geom.Vec2{X: w - inset, Y: y})
 	}
 	line(h - inset)
 	return out

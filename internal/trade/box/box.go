@@ -75,6 +75,7 @@ type Order struct {
 	Presses                         []Press       // where fingers push
 	Masses                          []Mass        // what has weight beside the boards
 	Fixings                         []Fixing      // screws of the faces
+	Letters                         []Letters     // on the faces
 	Module                          *Module
 	Socket                          bool // a socket in a board takes the lead of the module
 	Limits                          finding.Limits
@@ -154,6 +155,12 @@ type Fixing struct {
 	Screw string // "M3", or a wood screw
 	Major float64
 	Head  float64 // diameter
+}
+
+// Letters are a line of lettering on a face, in the face frame.
+type Letters struct {
+	Face int
+	Box  geom.Box2
 }
 
 // Module is the circuit board inside.

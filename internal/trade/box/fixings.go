@@ -23,6 +23,7 @@ type Insert struct {
 
 // fixings looks what the screws of the faces hold in.
 func (w *worker) fixings(r *Result) {
+	w.unheld()
 	said := map[string]bool{}
 	for _, x := range w.Fixings {
 		if x.Face < 0 || x.Face >= len(w.c.Faces) || w.c.Spec.Build.FaceHeld == carcass.GluedDown {
@@ -30,12 +31,7 @@ func (w *worker) fixings(r *Result) {
 		}
 		f := w.c.Faces[x.Face]
 		at, dir := f.Frame.ToWorld(x.At.At(-f.Thickness)), f.Frame.N.Mul(-1)
-		var under *carcass.Board
-		for i := range w.c.Boards {
-			if b := &w.c.Boards[i]; i != f.Board && holds(b, at.Add(dir.Mul(1e-3))) {
-				under = b
-			}
-		}
+		under := w.under(x.Face, x.At)
 		ends := []finding.End{w.end(x.Name), w.end("face")}
 		if under == nil {
 			if w.Screws.Insert != "" {

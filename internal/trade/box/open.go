@@ -28,12 +28,7 @@ func (w *worker) open(r *Result) {
 		}
 		b := &w.c.Boards[f.Board]
 		candidates = append(candidates, b.Name)
-		n := 0
-		for _, x := range w.Fixings {
-			if x.Face == fi {
-				n++
-			}
-		}
+		n := w.holding(fi)
 		st := Open{Board: b.Name}
 		var free bool
 		if held == carcass.Hinged {
@@ -44,7 +39,6 @@ func (w *worker) open(r *Result) {
 		} else {
 			var lean float64
 			lean, free = w.lifts(fi, f)
-			st.Screws = []string{plural(n, "screw")}
 			st.Loop = w.loop(f, 180)
 			how := "lift it straight off"
 			switch {
@@ -54,8 +48,13 @@ func (w *worker) open(r *Result) {
 				how = fmt.Sprintf("draw it off towards the back, %s degrees from straight", plain(lean))
 			}
 			do := fmt.Sprintf("Undo the %s of the %s and %s.", plural(n, "screw"), b.Name, how)
-			if n == 0 {
-				do = fmt.Sprintf("The %s has no screws yet: give it some. To open it, %s.", b.Name, how)
+			switch {
+			case n > 0:
+				st.Screws = []string{plural(n, "screw")}
+			case w.written(fi) > 0:
+				do = fmt.Sprintf("The screws of the %s hold in nothing yet: see the findings. To open it, %s.", b.Name, how)
+			default:
+				do = fmt.Sprintf("The %s has no screws yet: see the findings. To open it, %s.", b.Name, how)
 			}
 			st.Say = fmt.Sprintf("%s Leave its wires %s long, so that it can be turned over beside the box.", do, w.mm(math.Ceil(st.Loop/5)*5))
 		}

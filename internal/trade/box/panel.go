@@ -126,6 +126,9 @@ func (o *Order) sheet(p, s *panel.Panel, ends map[string]finding.End) {
 	back := -s.Stack.Total
 	for _, c := range s.Controls {
 		ends[c.Label] = c.Origin.End()
+		if c.Legend.Text != "" {
+			o.Letters = append(o.Letters, Letters{face, c.Legend.Box})
+		}
 		o.Socket = o.Socket || c.Part.Class == catalog.Socket && strings.Contains(c.Part.ID, "usb")
 		high, deep := 0.0, back
 		for _, b := range c.Front {
@@ -148,6 +151,9 @@ func (o *Order) sheet(p, s *panel.Panel, ends map[string]finding.End) {
 		if c.Part.Mass > 0 {
 			o.Masses = append(o.Masses, Mass{Name: c.Label, At: to.Apply(c.At.At(deep / 2)), Grams: c.Part.Mass})
 		}
+	}
+	for _, t := range s.Texts {
+		o.Letters = append(o.Letters, Letters{face, t.Box})
 	}
 	for _, x := range s.Fixings {
 		ends[x.Origin.Name] = x.Origin.End()
@@ -212,7 +218,10 @@ func endOf(p *panel.Panel, ends map[string]finding.End, name string) finding.End
 		from = p.Face.Origin
 	case name == "base":
 		from = p.Box.Base.Origin
-	case name == "feet" || name == "screws" || name == "cable" || name == "stock" || name == "saw":
+	case name == "feet" || name == "screws" || name == "cable" || name == "stock" || name == "saw" || name == "held":
+		if name == "held" {
+			e.Name = "how the face is held"
+		}
 		e.Path = "box." + name
 		return e
 	case strings.HasPrefix(name, "ledge"):

@@ -243,6 +243,6 @@ var (
 
 // Rules are the rules of the box.
 var Rules = []finding.Rule{
-	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleReopen, ruleFeet, ruleCentre, ruleTips,
+	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleNoFaceScrews, ruleReopen, ruleFeet, ruleCentre, ruleTips,
 	ruleSlides, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleModuleRoom, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
 }
