@@ -113,11 +113,8 @@ func (w *worker) plan(lines []BoardLine) (Plan, bool) {
 	if !p.Exact && p.fresh() > 1 { // on one sheet the search for the best pattern has tried the smaller ones already
 		w.better(&p, pieces, have, opt)
 	}
-	if len(p.Buy) > 0 && len(have) > 0 {
-		w.say(ruleStock, finding.Finding{
-			Head: fmt.Sprintf("The sheets on hand do not give all boards of %s.", p.Material.Title), Body: "Buy " + list(p.Buy) + ".", Ends: []finding.End{{Name: "the stock", Path: "box.stock"}},
-			Measure: &finding.Measure{Have: float64(len(pieces) - remaining(left) - w.bought(p)), Want: float64(len(pieces)), Sense: finding.AtLeast},
-		})
+	if len(p.Buy) > 0 && len(w.Stock) > 0 {
+		w.short(p, len(pieces)-remaining(left))
 	}
 	return p, true
 }
@@ -132,14 +129,48 @@ func (p *Plan) fresh() (n int) {
 	return n
 }
 
-// bought counts the boards that come out of new sheets.
-func (w *worker) bought(p Plan) (n int) {
+// short says which boards do not come out of the sheets on hand, and what to buy. all is how many boards are planned.
+func (w *worker) short(p Plan, all int) {
+	var names []string
+	worst := PlanPiece{}
 	for _, s := range p.Sheets {
-		if s.Buy {
-			n += len(s.Layout.Placed)
+		for _, q := range s.Layout.Placed {
+			if x := p.Pieces[q.Piece]; s.Buy {
+				names = append(names, "the "+x.Name)
+				if x.Width*x.Height > worst.Width*worst.Height {
+					worst = x
+				}
+			}
 		}
 	}
-	return n
+	if len(names) == 0 {
+		return
+	}
+	slices.Sort(names)
+	large, at := Stock{}, -1
+	for i, s := range w.Stock {
+		if s.Sheet == p.Material.ID && (at < 0 || s.Width*s.Height > large.Width*large.Height) {
+			large, at = s, i
+		}
+	}
+	f := finding.Finding{
+		Head: fmt.Sprintf("The sheets of %s on hand do not give %s.", p.Material.Title, list(names)),
+		Body: fmt.Sprintf("Buy %s. The largest on hand is %s x %s; the %s wants %s x %s, and every cut takes %s.", list(p.Buy), w.num(large.Width), w.mm(large.Height), worst.Name, w.num(worst.Width), w.mm(worst.Height), w.mm(w.kerf())),
+		Ends: []finding.End{w.end("stock"), w.end(worst.Name)}, Measure: &finding.Measure{Have: float64(all - len(names)), Want: float64(all), Sense: finding.AtLeast},
+	}
+	if at < 0 {
+		verb := "have"
+		if len(names) == 1 {
+			verb = "has"
+		}
+		f.Head = fmt.Sprintf("No sheet of %s is on hand: %s %s none.", p.Material.Title, list(names), verb)
+		f.Body = "Buy " + list(p.Buy) + ", or write what is on hand under stock:."
+		f.Rule = ruleStock.Name
+		w.found = append(w.found, f) // a note: it may not have been bought yet
+		return
+	}
+	f.Ends[0] = w.end(fmt.Sprintf("stock %d", at))
+	w.say(ruleStock, f)
 }
 
 // onHand lists the sheets and offcuts of a material, the smallest first: they are used up before a new one is begun.

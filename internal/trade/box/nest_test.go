@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"knobwright/internal/finding"
+
 	"pgregory.net/rapid"
 )
 
@@ -85,7 +87,7 @@ func TestOffcuts(t *testing.T) {
 	o.Stock[0].Width = 310
 	o.Stock[0].Height = 100
 	r = Work(o)
-	if fs := of(r.Findings, "box.stock"); len(fs) != 1 {
+	if fs := of(r.Findings, "box.stock-short"); len(fs) != 2 || fs[0].Severity != finding.Warn || fs[1].Severity != finding.Note {
 		t.Errorf("a small offcut: %v", fs)
 	}
 	o.Saw.Kerf = -1

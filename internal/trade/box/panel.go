@@ -202,6 +202,14 @@ func (o *Order) moduleOf(p *panel.Panel) {
 
 // endOf says where a thing stands in the file.
 func endOf(p *panel.Panel, ends map[string]finding.End, name string) finding.End {
+	e := endIn(p, ends, name)
+	if e.Pos.Line == 0 && e.Path != "" {
+		e.Pos = p.Pos(e.Path)
+	}
+	return e
+}
+
+func endIn(p *panel.Panel, ends map[string]finding.End, name string) finding.End {
 	if e, ok := ends[name]; ok {
 		return e
 	}
@@ -210,6 +218,13 @@ func endOf(p *panel.Panel, ends map[string]finding.End, name string) finding.End
 			return p.Module.Origin.End()
 		}
 		return finding.End{}
+	}
+	if n, ok := strings.CutPrefix(name, "stock "); ok {
+		e := finding.End{Name: "the sheets on hand", Path: "box.stock." + n}
+		if i, err := strconv.Atoi(n); err == nil && i < len(p.Box.Written.Stock) && p.Box.Written.Stock[i].Name != "" {
+			e.Name = "the " + p.Box.Written.Stock[i].Name
+		}
+		return e
 	}
 	e := finding.End{Name: "the " + name}
 	from := p.Box.Walls.Origin

@@ -221,9 +221,10 @@ var (
 			"the base by screws.",
 	}
 	ruleStock = finding.Rule{
-		Name: "box.stock", Severity: finding.Note, Title: "sheets that do not suffice",
-		Explain: "The boards do not all come out of the sheets on hand, with the kerf of the saw, the trimmed edges and the grain as asked. The plan " +
-			"says what to buy; nothing smaller of the sizes sold would do with the layout found.",
+		Name: "box.stock-short", Severity: finding.Warn, Title: "sheets on hand that do not suffice",
+		Explain: "The boards do not all come out of the sheets that stock: lists, with the kerf of the saw, the trimmed edges and the grain as asked. The " +
+			"finding names the boards that are left over and the sheet to buy for them: the least of the sizes sold that the layout found fits. " +
+			"Without stock: every sheet is taken to be bought, and nothing is said.",
 		Limits: []finding.Limit{limOffcut},
 	}
 	ruleTooBig = finding.Rule{
