@@ -116,11 +116,25 @@ func slopeWords(c *carcass.Carcass) string {
 func tipWords(st box.Stand) string {
 	switch {
 	case st.Tip.Name == "" || math.IsInf(st.Tip.Times, 1):
-		return "No push at a control tips it."
+		return "No push at a control tips it." + pullWords(st)
 	case st.Tip.Times > 20:
-		return "A push at a control hardly tips it."
+		return "A push at a control hardly tips it." + pullWords(st)
 	}
-	return fmt.Sprintf("It tips when %s is pushed with %.0f N.", st.Tip.Name, st.Tip.Force*st.Tip.Times)
+	return fmt.Sprintf("It tips when %s is pushed with %.0f N.", st.Tip.Name, st.Tip.Force*st.Tip.Times) + pullWords(st)
+}
+
+// pullWords says what a pull at the lead does.
+func pullWords(st box.Stand) string {
+	p := st.Pull
+	switch {
+	case p.Name == "":
+		return ""
+	case p.Tips < 1:
+		return fmt.Sprintf(" A pull of %.0f N at the lead tips it.", p.Force*p.Tips)
+	case p.Slides < 1:
+		return fmt.Sprintf(" A pull of %.0f N at the lead drags it along.", p.Force*p.Slides)
+	}
+	return fmt.Sprintf(" It stays put when the lead is pulled with %.0f N.", p.Force)
 }
 
 // boxLists are the cut list, joints and screws, and the order of cuts.

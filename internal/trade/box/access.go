@@ -44,6 +44,33 @@ func (w *worker) cable(r *Result) {
 	if !(d > 0) {
 		d = 4
 	}
+	x := w.exit()
+	if x == nil {
+		return
+	}
+	box := b.OuterOutline.Bounds()
+	r.Exit = x
+	x.Say = fmt.Sprintf("Hole of %s in the %s, %s across and %s up from its lower left corner, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X), w.num(x.At.Y-box.Min.Y))
+	if cb.Notch {
+		x.Say = fmt.Sprintf("Notch %s wide and as deep in the upper edge of the %s, its middle %s from the left end, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X))
+	}
+	if cb.Grommet > 0 {
+		x.Say += " A grommet goes in."
+	}
+	w.exitPlace(r, b, x)
+	w.exitUse(b, x, cb, d)
+}
+
+// exit works out the opening that the lead leaves by; nil when there is none.
+func (w *worker) exit() *Exit {
+	cb := w.Cable
+	if cb == nil {
+		return nil
+	}
+	b := w.c.Board(cb.Board)
+	if b == nil {
+		return nil
+	}
 	x := &Exit{Board: b.Name, Notch: cb.Notch, Need: math.Hypot(cb.Plug[0], cb.Plug[1]) + clamp(w.Limits.Value(limPlugAir), 0, 20), Round: cb.Round}
 	if cb.Plug == [3]float64{} {
 		x.Need = math.Hypot(12, 8) + clamp(w.Limits.Value(limPlugAir), 0, 20)
@@ -58,7 +85,7 @@ func (w *worker) cable(r *Result) {
 	x.Passes = cb.Notch || x.Round >= x.Need-1e-9
 	outer := b.OuterOutline
 	if outer.Empty() {
-		return
+		return nil
 	}
 	box := outer.Bounds()
 	x.At = box.Centre()
@@ -79,16 +106,7 @@ func (w *worker) cable(r *Result) {
 	} else {
 		x.Outline = geom.Circle(x.At, x.Round)
 	}
-	r.Exit = x
-	x.Say = fmt.Sprintf("Hole of %s in the %s, %s across and %s up from its lower left corner, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X), w.num(x.At.Y-box.Min.Y))
-	if cb.Notch {
-		x.Say = fmt.Sprintf("Notch %s wide and as deep in the upper edge of the %s, its middle %s from the left end, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X))
-	}
-	if cb.Grommet > 0 {
-		x.Say += " A grommet goes in."
-	}
-	w.exitPlace(r, b, x)
-	w.exitUse(b, x, cb, d)
+	return x
 }
 
 // topOf is the upper edge of an outline at x.

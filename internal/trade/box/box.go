@@ -76,6 +76,7 @@ type Order struct {
 	Masses                          []Mass        // what has weight beside the boards
 	Fixings                         []Fixing      // screws of the faces
 	Letters                         []Letters     // on the faces
+	Leads                           []Lead        // plugs in sockets; the cable's exit is known without
 	Module                          *Module
 	Socket                          bool // a socket in a board takes the lead of the module
 	Limits                          finding.Limits

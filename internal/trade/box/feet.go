@@ -144,8 +144,9 @@ type Stand struct {
 	Centre  geom.Vec3   // of mass
 	Polygon []geom.Vec2 // what it stands on, counter-clockwise seen from above
 	Table   float64     // z of the table: below 0 by the height of the feet
-	Tip     Tip         // the push that comes nearest to tipping it
+	Tip     Tip         // the push that comes nearest to tipping it, of those that do not slide it first
 	Slide   Tip         // the push that comes nearest to sliding it
+	Pull    Pull        // at the lead that comes nearest to moving it
 }
 
 // Tip is the worst push.
@@ -200,59 +201,7 @@ func (w *worker) stand(r *Result) {
 		})
 	}
 	w.push(r)
-}
-
-// push tries every press.
-func (w *worker) push(r *Result) {
-	st := &r.Stand
-	limF, safe := clamp(w.Limits.Value(limPress), 0, 1000), clamp(w.Limits.Value(limTip), 1, 20)
-	mu := clamp(w.Limits.Value(limRubber), 0.01, 3)
-	if len(r.Feet) == 0 {
-		mu = clamp(w.Limits.Value(limBare), 0.01, 3)
-	}
-	st.Tip.Times, st.Slide.Times = math.Inf(1), math.Inf(1)
-	weight := st.Grams * gravity
-	for _, p := range w.Presses {
-		f := max(p.Force, limF)
-		force := p.Dir.Mul(f)
-		at := p.At.Sub(geom.Vec3{Z: st.Table})
-		t := Tips(st.Polygon, st.Centre, weight, at, force)
-		level := force.XY().Len()
-		holds := mu * max(weight-force.Z, 0)
-		if t < st.Tip.Times {
-			st.Tip = Tip{Name: p.Name, Force: f, Times: t, Level: level, Holds: holds}
-		}
-		if level > 1e-9 && holds/level < st.Slide.Times {
-			st.Slide = Tip{Name: p.Name, Force: f, Times: holds / level, Level: level, Holds: holds}
-		}
-	}
-	if t := st.Tip; t.Times < safe {
-		body := fmt.Sprintf("It weighs %s g. Set the feet further out, or put weight into the base.", plain(math.Round(st.Grams)))
-		sev := finding.Warn
-		if t.Times < 1 {
-			sev = finding.Stop
-		}
-		w.say(ruleTips, finding.Finding{
-			Head: fmt.Sprintf("A push of %s at %s tips the box.", newton(t.Force*min(t.Times, 1)), t.Name), Body: body, Severity: sev,
-			Ends: []finding.End{w.end(t.Name), w.end("feet")}, Source: w.Limits.Source(limPress),
-			Measure: &finding.Measure{Have: math.Round(t.Force * t.Times), Want: math.Round(t.Force * safe), Unit: "N", Sense: finding.AtLeast},
-			Why:     "A hand that hits a button in a hurry pushes with 30 N.",
-		})
-		if t.Times >= 1 {
-			w.found[len(w.found)-1].Head = fmt.Sprintf("A push of %s at %s would tip the box.", newton(t.Force*t.Times), t.Name)
-		}
-	}
-	if s := st.Slide; s.Times < 1 {
-		body := "Take softer or larger feet, more weight, or stand it against something."
-		if len(r.Feet) == 0 {
-			body = "Put rubber feet under it."
-		}
-		w.say(ruleSlides, finding.Finding{
-			Head: fmt.Sprintf("A push of %s at %s slides the box over the table.", newton(s.Force), s.Name), Body: body,
-			Ends: []finding.End{w.end(s.Name), w.end("feet")}, Source: w.Limits.Source(limRubber),
-			Measure: &finding.Measure{Have: math.Round(s.Level*10) / 10, Want: math.Round(s.Holds*10) / 10, Unit: "N", Sense: finding.AtMost},
-		})
-	}
+	w.pull(r)
 }
 
 // Tips gives how many times as hard a push may be before a box on a table at z = 0 tips over an edge of what it stands on: +Inf when the
@@ -260,7 +209,7 @@ func (w *worker) push(r *Result) {
 // the push; millimetres and newtons. The heights count from the table.
 //
 // About each edge, with r the distance inside it and n its inward direction, the weight rights by W·r, and the push tips by
-// fz·r - z·(n·f). Feet that slide away first are not looked at here.
+// fz·r - z·(n·f). Whether the feet slide away first is what [Slides] says.
 func Tips(polygon []geom.Vec2, centre geom.Vec3, weight float64, at, force geom.Vec3) float64 {
 	times := math.Inf(1)
 	for i, a := range polygon {

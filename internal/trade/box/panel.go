@@ -145,6 +145,9 @@ func (o *Order) sheet(p, s *panel.Panel, ends map[string]finding.End) {
 				o.Bodies = append(o.Bodies, Body{Name: c.Label, Face: face, Solid: geom.Posed(b.Solid, to), Inside: true})
 			}
 		}
+		if c.Part.Class == catalog.Socket {
+			o.Leads = append(o.Leads, Lead{Name: c.Label, At: to.Apply(c.At.At(high)), Dir: to.Z})
+		}
 		if pressed(c.Part) {
 			o.Presses = append(o.Presses, Press{Name: c.Label, At: to.Apply(c.At.At(high)), Dir: in, Force: c.Part.Force})
 		}

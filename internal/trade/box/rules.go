@@ -73,6 +73,18 @@ var (
 		Name: "box.friction-bare", Default: 0.25, Unit: "x", Means: "how much of its weight a wooden box without feet holds along a table",
 		Source: practice("wood on wood, 0.2 to 0.4", trust.Low),
 	}
+	limRubberMost = finding.Limit{
+		Name: "box.friction-most", Default: 0.9, Unit: "x", Means: "the most that rubber feet are expected to hold along a table; what they hold then may tip the box instead",
+		Source: practice("rubber on clean wood or laminate, 0.5 to 0.9", trust.Low),
+	}
+	limBareMost = finding.Limit{
+		Name: "box.friction-bare-most", Default: 0.4, Unit: "x", Means: "the most that a wooden box without feet is expected to hold along a table",
+		Source: practice("wood on wood, 0.2 to 0.4", trust.Low),
+	}
+	limPull = finding.Limit{
+		Name: "box.pull", Default: 20, Unit: "N", Means: "how hard somebody pulls at the lead by mistake",
+		Source: practice("a foot in a lead, before the plug or the hand gives", trust.Low),
+	}
 	limBend = finding.Limit{
 		Name: "box.cable-bend", Default: 6, Unit: "x", Means: "least bend of a cable, in its diameters",
 		Source: trust.Source{Text: "NASA workmanship, six diameters at least, ten lasting", Provenance: trust.Seen, Confidence: trust.High},
@@ -167,15 +179,23 @@ var (
 	}
 	ruleTips = finding.Rule{
 		Name: "box.tips", Severity: finding.Warn, Title: "pushes that tip the box",
-		Explain: "Somebody in a hurry pushes at a button with 30 N, square to the face. Near the front edge, or high on a steep face, that can lift " +
-			"the far feet. The sum is done for every control and every edge between the feet, with the weights of boards (volume times " +
-			"density), of controls and module as the catalogue has them. Feet further out help most, then weight in the base.",
-		Limits: []finding.Limit{limPress, limTip},
+		Explain: "Somebody in a hurry pushes at a button with 30 N (box.press), square to the face. Near the front edge, or high on a steep face, that " +
+			"can lift the far feet. The sum is done for every control and every edge between the feet, with the weights of boards (volume times " +
+			"density), of controls and module as the catalogue has them. A box that tips at less than the push is a stop; one that tips at less " +
+			"than the push times the factor box.tip, 45 N, is a warning. A push that slides the box before it can tip it, even on feet that hold " +
+			"as well as they ever do, does not count here. Feet further out help most, then weight in the base.",
+		Limits: []finding.Limit{limPress, limTip, limRubberMost, limBareMost},
 	}
 	ruleSlides = finding.Rule{
 		Name: "box.slides", Severity: finding.Warn, Title: "pushes that slide the box over the table",
 		Explain: "On a sloping face part of a push goes along the table. Rubber feet hold a share of the load on them; a light box on bare wood slides.",
 		Limits:  []finding.Limit{limRubber, limBare},
+	}
+	rulePull = finding.Rule{
+		Name: "box.cable-pull", Severity: finding.Note, Title: "pulls at the lead that move the box",
+		Explain: "A foot catches in the lead and pulls straight out of the hole or the socket. A low box comes along over the table: worth knowing, " +
+			"because tables end. A tall one tips, and that is a warning. The pull is tried at every exit and every plug.",
+		Limits: []finding.Limit{limPull, limRubber, limRubberMost},
 	}
 	ruleCable = finding.Rule{
 		Name: "box.cable", Severity: finding.Stop, Title: "cable exits that cannot be cut",
@@ -245,5 +265,5 @@ var (
 // Rules are the rules of the box.
 var Rules = []finding.Rule{
 	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleNoFaceScrews, ruleReopen, ruleFeet, ruleCentre, ruleTips,
-	ruleSlides, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleModuleRoom, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
+	ruleSlides, rulePull, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleModuleRoom, ruleStuck, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
 }
