@@ -8,7 +8,7 @@ import (
 	"knobwright/internal/geom"
 )
 
-// Lead is a lead that leaves the box: where it does so and which way it is pulled.
+// Lead is a lead that leaves the box: where it does so and which way that is.
 type Lead struct {
 	Name string
 	At   geom.Vec3
@@ -91,7 +91,17 @@ func (w *worker) push(r *Result) {
 	}
 }
 
-// pull pulls at every lead, straight out of its board.
+// ways gives how a lead is pulled: level, as one that lies on the table or hangs over its edge; out of a wall away from it, out of a
+// board that lies to any side.
+func (l Lead) ways() []geom.Vec3 {
+	out := geom.Vec3{X: l.Dir.X, Y: l.Dir.Y}
+	if out.Len() > 0.7 {
+		return []geom.Vec3{out.Unit()}
+	}
+	return []geom.Vec3{{Y: -1}, {X: -1}, {X: 1}, {Y: 1}}
+}
+
+// pull pulls at every lead.
 func (w *worker) pull(r *Result) {
 	st := &r.Stand
 	st.Pull = Pull{Tips: math.Inf(1), Slides: math.Inf(1)}
@@ -104,14 +114,18 @@ func (w *worker) pull(r *Result) {
 	force := clamp(w.Limits.Value(limPull), 0, 1000)
 	mu, most := w.friction(r)
 	weight := st.Grams * gravity
-	for _, l := range leads {
-		f := l.Dir.Mul(force)
+	try := func(l Lead, f geom.Vec3) {
 		p := Pull{Name: l.Name, Force: force, Slides: Slides(mu, weight, f), Tips: Tips(st.Polygon, st.Centre, weight, l.At.Sub(geom.Vec3{Z: st.Table}), f), Holds: mu * max(weight-f.Z, 0)}
 		if p.Tips >= Slides(most, weight, f) {
 			p.Tips = math.Inf(1) // it comes along before it tips
 		}
 		if st.Pull.Name == "" || min(p.Tips, p.Slides) < min(st.Pull.Tips, st.Pull.Slides) {
 			st.Pull = p
+		}
+	}
+	for _, l := range leads {
+		for _, way := range l.ways() {
+			try(l, way.Mul(force))
 		}
 	}
 	p := st.Pull

@@ -193,8 +193,9 @@ var (
 	}
 	rulePull = finding.Rule{
 		Name: "box.cable-pull", Severity: finding.Note, Title: "pulls at the lead that move the box",
-		Explain: "A foot catches in the lead and pulls straight out of the hole or the socket. A low box comes along over the table: worth knowing, " +
-			"because tables end. A tall one tips, and that is a warning. The pull is tried at every exit and every plug.",
+		Explain: "A foot catches in the lead and pulls it level: out of a wall away from it, out of a board that lies to any side. A low box comes " +
+			"along over the table: worth knowing, because tables end. A tall one tips, and that is a warning. The pull is tried at the exit of " +
+			"the cable and at every socket.",
 		Limits: []finding.Limit{limPull, limRubber, limRubberMost},
 	}
 	ruleCable = finding.Rule{
