@@ -55,7 +55,8 @@ type LampLugs struct {
 	Minus string `yaml:"minus" json:"minus"` // cathode
 }
 
-// Powered is what wants a supply of its own.
+// Powered is what wants a supply of its own. The outputs of an encoder that drives them stand in Data (out) and, with their
+// phases, in Circuit.Contacts, joined to Minus: they swing between Minus and Plus.
 type Powered struct {
 	Plus    string     `yaml:"plus" json:"plus"`                                                                  // lug of the supply
 	Minus   string     `yaml:"minus" json:"minus"`                                                                // lug of its return
@@ -83,7 +84,8 @@ type Rating struct {
 	Volts float64 `yaml:"volts" json:"volts,omitempty"`                                                // most, V DC
 }
 
-// Board is what a circuit board (class module) is to the wires: its pins and what they can do and bear.
+// Board is what a circuit board (class module) is to the wires: its pins and what they can do and bear. When a board takes
+// its supply (Supply.Takes), Volts, Bears, Low and High hold at that supply's Volts and go with it.
 type Board struct {
 	Role       string      `yaml:"role" json:"role" jsonschema:"enum=module,enum=expander,enum=shift-in"` // module: has the USB port; expander: 16 lines on I2C; shift-in: 8 lines, chained
 	Chip       string      `yaml:"chip" json:"chip"`                                                      // part number, "RP2040"
@@ -118,7 +120,7 @@ type Pin struct {
 	Name  string   `yaml:"name" json:"name"`                                                                                                                  // as printed: "GP10", "A0", "GND"
 	Port  string   `yaml:"port" json:"port,omitempty"`                                                                                                        // the chip's own name: "GPIO10", "PF7"
 	Kind  PinKind  `yaml:"kind" json:"kind" jsonschema:"enum=io,enum=ground,enum=analog-ground,enum=supply,enum=reference,enum=reset,enum=control,enum=none"` // what the pin is for
-	Can   []string `yaml:"can" json:"can,omitempty"`                                                                                                          // digital, analog, interrupt, pwm, sda, scl, miso, mosi, sck, tx, rx; with a number where there are several buses: "sda0"
+	Can   []string `yaml:"can" json:"can,omitempty"`                                                                                                          // digital, analog, interrupt (from outside), pin-change (one interrupt for a group of pins), pwm, sda, scl, miso, mosi, sck, tx, rx; with a number where there are several buses: "sda0"
 	Duty  string   `yaml:"duty" json:"duty,omitempty"`                                                                                                        // another job it has, in a few words: "lights the board's own lamp", "serial", "held low at switch-on starts the boot loader"
 	Avoid int      `yaml:"avoid" json:"avoid,omitempty"`                                                                                                      // 0 = use freely; 1 = keep for last; 2 = only when the person says so
 	Bus   string   `yaml:"bus" json:"bus,omitempty"`                                                                                                          // expander and shift-in boards: sda, scl, interrupt, reset, address, data-in, data-out, clock, load; "" = one of its lines
@@ -146,12 +148,12 @@ type PinGroup struct {
 	Most  float64  `yaml:"most" json:"most"`   // mA
 }
 
-// Supply is a pin that gives a voltage.
+// Supply is a pin that gives a voltage, or takes one.
 type Supply struct {
 	Lug   string      `yaml:"lug" json:"lug"`                                                  // name of the pin among the lugs
 	Volts float64     `yaml:"volts" json:"volts"`                                              // nominal voltage
 	Gives float64     `yaml:"gives" json:"gives"`                                              // most for what is outside the board, mA
-	From  string      `yaml:"from" json:"from" jsonschema:"enum=port,enum=regulator,enum=pin"` // straight from the USB port, from the board's regulator, or from a chip's reference pin
+	From  string      `yaml:"from" json:"from" jsonschema:"enum=port,enum=regulator,enum=pin"` // straight from the USB port, from the board's regulator, or from a chip's reference pin; empty when it takes
 	Takes bool        `yaml:"takes" json:"takes,omitempty"`                                    // it is an input: expander boards, raw supplies
 	Range *[2]float64 `yaml:"range" json:"range,omitempty"`                                    // of an input: least and most V
 }

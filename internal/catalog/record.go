@@ -118,6 +118,7 @@ func over[T any](d *yamlfile.Decoder, n *yaml.Node, v *T, path string, mine bool
 	*k.trust = now
 	if p, ok := any(v).(*Part); ok {
 		p.deepen()
+		p.settle(keys(n))
 	}
 }
 

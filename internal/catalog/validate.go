@@ -31,6 +31,8 @@ func (p Part) Validate() []string {
 	p.checkShapes(&f)
 	p.checkSeat(&f)
 	p.checkWork(&f)
+	p.checkCircuit(&f)
+	p.checkBoard(&f)
 	checkPrice(&f, p.Price)
 	return f
 }
