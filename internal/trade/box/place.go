@@ -56,9 +56,53 @@ func (s strip) chord(at float64) (mid geom.Vec3, width float64) {
 	return base.Add(s.v.Mul((lo + hi) / 2)), hi - lo
 }
 
-// bestAcross looks where across the patch the screw has most wood round it: in the middle, unless the board leans.
-func (w *worker) bestAcross(from, into *carcass.Board, s strip, dir geom.Vec3, size WoodScrew, at float64) float64 {
+// middle gives how far from the middle of the patch a screw runs along the middle of the board or batten that it enters: from mouth
+// to tip as much of it on one side as on the other.
+func (w *worker) middle(from, into *carcass.Board, s strip, dir geom.Vec3, size WoodScrew, at float64) (off float64, ok bool) {
 	mid, width := s.chord(at)
+	if width <= 0 {
+		return 0, false
+	}
+	a := mid.Add(dir.Mul(1e-3))
+	thick := leaves(from, mid.Sub(dir.Mul(1e-4)), dir.Mul(-1))
+	want := w.biteWanted(into)
+	deep := want
+	for _, l := range size.Lengths {
+		if deep = l - thick; deep >= want {
+			break
+		}
+	}
+	lo, hi := math.Inf(-1), math.Inf(1)
+	for _, d := range []float64{0, min(deep, leaves(into, a, dir)) - 2e-3} {
+		q := a.Add(dir.Mul(max(d, 0)))
+		left, right := leaves(into, q, s.v.Mul(-1)), leaves(into, q, s.v)
+		if left+right < size.Major {
+			return 0, false
+		}
+		lo, hi = max(lo, -left), min(hi, right)
+	}
+	return (lo + hi) / 2, hi-lo > size.Major
+}
+
+// bestAcross looks where across the patch the screw goes: along the middle of the wood that it enters; where it would have too little
+// round it there, or splits the board under its head, where it has most.
+func (w *worker) bestAcross(from, into, wood *carcass.Board, s strip, dir geom.Vec3, size WoodScrew, at float64) float64 {
+	mid, width := s.chord(at)
+	if off, ok := w.middle(from, into, s, dir, size, at); ok {
+		for k := range 80 { // the nearest to the middle that does
+			o := off + 0.25*float64((k+1)/2)*float64(1-2*(k%2))
+			if math.Abs(o) > width/2-size.Major/2 {
+				continue
+			}
+			a := mid.Add(s.v.Mul(o))
+			thick := leaves(from, a.Sub(dir.Mul(1e-4)), dir.Mul(-1))
+			deep := min(w.biteWanted(into), leaves(wood, a.Add(dir.Mul(1e-4)), dir))
+			if cover(wood, a, a.Add(dir.Mul(max(deep-1, 1))), size.Major/2) >= clamp(w.Limits.Value(limCover), 0, 50) && edgeRoom(from, a, dir, thick) >= 2*size.Major-1e-6 {
+				return o
+			}
+		}
+	}
+	into = wood
 	deep := min(w.biteWanted(into), leaves(into, mid.Add(dir.Mul(1e-4)), dir))
 	best, off := math.Inf(-1), 0.0
 	for k := range 17 {
@@ -187,7 +231,7 @@ func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir
 			Head: fmt.Sprintf("A screw through the %s would come out of the %s.", from.Name, into.Name),
 			Body: "Glue that joint, and screw into a block or a cleat behind it.", Ends: ends,
 			Measure: have,
-			Why:     "A point that comes through spoils the face of the board, and a hand.", Source: w.Limits.Source(limCover), Fixes: []finding.Fix{cleatFix(from)}}
+			Why:     "A point that comes through spoils the face of the board, and a hand.", Source: w.Limits.Source(limCover), Fixes: w.cleatFix(from)}
 		if !into.Role.Shell() {
 			f.Body, f.Fixes = "Take thinner or shorter screws, or make that batten larger.", nil
 		}
@@ -252,11 +296,15 @@ func (w *worker) outAt(into *carcass.Board, p, dir geom.Vec3, size WoodScrew) fl
 	return lo
 }
 
-func cleatFix(from *carcass.Board) finding.Fix {
-	if from.Role == carcass.RoleBase {
-		return finding.Fix{Say: "Let the base in on cleats", Short: "base-fit: let-in", Edits: []finding.Edit{{Op: finding.Set, Path: "box.base-fit", Value: "let-in"}}}
+// cleatFix proposes what a screw could go into instead: cleats, or glue blocks; nothing when the box has them already.
+func (w *worker) cleatFix(from *carcass.Board) []finding.Fix {
+	switch b := w.c.Spec.Build; {
+	case from.Role == carcass.RoleBase && b.BaseFit == carcass.Under:
+		return []finding.Fix{{Say: "Let the base in on cleats", Short: "base-fit: let-in", Edits: []finding.Edit{{Op: finding.Set, Path: "box.base-fit", Value: "let-in"}}}}
+	case from.Role != carcass.RoleBase && b.Blocks.Size == 0:
+		return []finding.Fix{blocksFix()}
 	}
-	return blocksFix()
+	return nil
 }
 
 func (w *worker) biteFinding(from, into *carcass.Board, size WoodScrew, have, want float64, ends []finding.End) finding.Finding {

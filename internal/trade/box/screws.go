@@ -232,7 +232,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 	}
 	n = min(n, 60)
 	wood := w.wood(into)
-	across := w.bestAcross(from, wood, strip, p.dir, size, strip.length/2)
+	across := w.bestAcross(from, into, wood, strip, p.dir, size, strip.length/2)
 	placed, worst, bad := 0, finding.Finding{}, Screw{}
 	for k := range n {
 		s := strip.length / 2
