@@ -1,0 +1,249 @@
+package sparse
+
+import (
+	"fmt"
+	"slices"
+)
+
+// Vector is a right-hand side with few numbers: Value[i] stands at unknown Index[i]. An index may come twice; its numbers
+// are added.
+type Vector struct {
+	Index []int32
+	Value []float64
+}
+
+// Dense lists the vector in full.
+func (v Vector) Dense(n int) []float64 {
+	x := make([]float64, n)
+	for i, k := range v.Index {
+		x[k] += v.Value[i]
+	}
+	return x
+}
+
+// Dot gives the product with a full vector.
+func (v Vector) Dot(x []float64) (s float64) {
+	for i, k := range v.Index {
+		s += v.Value[i] * x[k]
+	}
+	return s
+}
+
+// Half holds L⁻¹·b for many b.
+type Half struct {
+	f      *Factor
+	n      int     // vectors
+	group  []group // four vectors each
+	where  []int32 // place of vector i: group·4 + lane
+	fronts int
+}
+
+// group is four columns side by side: the number of unknown (in the order of elimination) u of lane c is x[4u+c].
+type group struct {
+	x      []float64
+	active []bool // fronts in which any of the four differs from zero
+}
+
+// Forward gives L⁻¹·b for every vector, at the cost of the fronts between the unknowns a vector touches and the root.
+// Index numbers must be below the number of unknowns.
+func (f *Factor) Forward(bs []Vector) (*Half, error) {
+	if f.stale {
+		return nil, ErrStale
+	}
+	s := f.plan
+	h := &Half{f: f, n: len(bs), where: make([]int32, len(bs)), fronts: len(s.fronts)}
+	frontOf := make([]int32, s.pattern.Unknowns())
+	for k := range s.fronts {
+		fr := &s.fronts[k]
+		for u := range fr.m {
+			frontOf[fr.first+u] = int32(k)
+		}
+	}
+	// vectors that begin near each other in the tree share their path: group them
+	order := make([]int32, len(bs))
+	first := make([]int32, len(bs))
+	for i, b := range bs {
+		order[i], first[i] = int32(i), int32(len(s.fronts))
+		if len(b.Index) != len(b.Value) {
+			return nil, fmt.Errorf("%w: vector %d has %d indices and %d numbers", ErrShape, i, len(b.Index), len(b.Value))
+		}
+		for _, u := range b.Index {
+			if u < 0 || int(u) >= len(s.perm) {
+				return nil, fmt.Errorf("%w: unknown %d in vector %d", ErrShape, u, i)
+			}
+			first[i] = min(first[i], frontOf[s.perm[u]])
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int32) int { return int(first[a] - first[b]) })
+	h.group = make([]group, (len(bs)+3)/4)
+	for at, i := range order {
+		h.where[i] = int32(at)
+	}
+	for g := range h.group {
+		gr := &h.group[g]
+		gr.x = make([]float64, 4*len(s.perm))
+		gr.active = make([]bool, len(s.fronts))
+		for c, i := range order[4*g : min(4*g+4, len(order))] {
+			b := bs[i]
+			for k, u := range b.Index {
+				p := s.perm[u]
+				gr.x[4*int(p)+c] += b.Value[k]
+				gr.active[frontOf[p]] = true
+			}
+		}
+		for k := range s.fronts {
+			if gr.active[k] {
+				if up := s.fronts[k].parent; up >= 0 {
+					gr.active[up] = true
+				}
+				f.forward(k, gr.x)
+			}
+		}
+	}
+	return h, nil
+}
+
+// forward solves with the columns of front k and carries the rest to later unknowns.
+func (f *Factor) forward(k int, x []float64) {
+	fr, l, _ := f.parts(k)
+	m := fr.m
+	y := x[4*fr.first : 4*(fr.first+m)]
+	i := 0
+	for ; i+1 < m; i += 2 {
+		s0, s1, s2, s3, t0, t1, t2, t3 := rows24(l[i*m:i*m+i], l[(i+1)*m:(i+1)*m+i], y[:4*i])
+		p, q, d := l[i*m+i], l[(i+1)*m+i], l[(i+1)*m+i+1]
+		z := y[4*i : 4*i+8]
+		u0, u1, u2, u3 := (z[0]-s0)*p, (z[1]-s1)*p, (z[2]-s2)*p, (z[3]-s3)*p
+		z[0], z[1], z[2], z[3] = u0, u1, u2, u3
+		z[4], z[5], z[6], z[7] = (z[4]-t0-q*u0)*d, (z[5]-t1-q*u1)*d, (z[6]-t2-q*u2)*d, (z[7]-t3-q*u3)*d
+	}
+	if i < m {
+		s0, s1, s2, s3 := rows14(l[i*m:i*m+i], y[:4*i])
+		d := l[i*m+i]
+		z := y[4*i : 4*i+4]
+		z[0], z[1], z[2], z[3] = (z[0]-s0)*d, (z[1]-s1)*d, (z[2]-s2)*d, (z[3]-s3)*d
+	}
+	l = l[m*m:]
+	i = 0
+	for ; i+1 < fr.r; i += 2 {
+		s0, s1, s2, s3, t0, t1, t2, t3 := rows24(l[i*m:i*m+m], l[(i+1)*m:(i+1)*m+m], y)
+		z := x[4*fr.rows[i] : 4*fr.rows[i]+4]
+		z[0] -= s0
+		z[1] -= s1
+		z[2] -= s2
+		z[3] -= s3
+		z = x[4*fr.rows[i+1] : 4*fr.rows[i+1]+4]
+		z[0] -= t0
+		z[1] -= t1
+		z[2] -= t2
+		z[3] -= t3
+	}
+	if i < fr.r {
+		s0, s1, s2, s3 := rows14(l[i*m:i*m+m], y)
+		z := x[4*fr.rows[i] : 4*fr.rows[i]+4]
+		z[0] -= s0
+		z[1] -= s1
+		z[2] -= s2
+		z[3] -= s3
+	}
+}
+
+// backward solves with the transposed columns of front k, the later unknowns being known.
+func (f *Factor) backward(k int, x []float64) {
+	fr, l, _ := f.parts(k)
+	m := fr.m
+	y := x[4*fr.first : 4*(fr.first+m)]
+	below := l[m*m:]
+	i := 0
+	for ; i+1 < fr.r; i += 2 {
+		a, b := x[4*fr.rows[i]:4*fr.rows[i]+4], x[4*fr.rows[i+1]:4*fr.rows[i+1]+4]
+		take24(below[i*m:i*m+m], below[(i+1)*m:(i+1)*m+m], y, a[0], a[1], a[2], a[3], b[0], b[1], b[2], b[3])
+	}
+	if i < fr.r {
+		a := x[4*fr.rows[i] : 4*fr.rows[i]+4]
+		take14(below[i*m:i*m+m], y, a[0], a[1], a[2], a[3])
+	}
+	i = m - 1
+	for ; i >= 1; i -= 2 {
+		d, q, p := l[i*m+i], l[i*m+i-1], l[(i-1)*m+i-1]
+		z := y[4*i-4 : 4*i+4]
+		t0, t1, t2, t3 := z[4]*d, z[5]*d, z[6]*d, z[7]*d
+		s0, s1, s2, s3 := (z[0]-q*t0)*p, (z[1]-q*t1)*p, (z[2]-q*t2)*p, (z[3]-q*t3)*p
+		z[0], z[1], z[2], z[3], z[4], z[5], z[6], z[7] = s0, s1, s2, s3, t0, t1, t2, t3
+		take24(l[(i-1)*m:(i-1)*m+i-1], l[i*m:i*m+i-1], y[:4*(i-1)], s0, s1, s2, s3, t0, t1, t2, t3)
+	}
+	if i == 0 {
+		d := l[0]
+		y[0], y[1], y[2], y[3] = y[0]*d, y[1]*d, y[2]*d, y[3]*d
+	}
+}
+
+// Back gives A⁻¹·b for every vector, in the caller's order of unknowns. The half stays as it was.
+func (h *Half) Back() [][]float64 {
+	out := make([][]float64, h.n)
+	perm := h.f.plan.perm
+	flat := make([]float64, h.n*len(perm))
+	lane := make([]int32, 4*len(h.group)) // vector at each place
+	for i := range lane {
+		lane[i] = -1
+	}
+	for i, at := range h.where {
+		lane[at] = int32(i)
+		out[i] = flat[i*len(perm) : (i+1)*len(perm)]
+	}
+	x := make([]float64, 4*len(perm))
+	for g := range h.group {
+		copy(x, h.group[g].x)
+		for k := h.fronts - 1; k >= 0; k-- {
+			h.f.backward(k, x)
+		}
+		for c := range 4 {
+			i := lane[4*g+c]
+			if i < 0 {
+				continue
+			}
+			for u, p := range perm {
+				out[i][u] = x[4*int(p)+c]
+			}
+		}
+	}
+	return out
+}
+
+// Solve gives A⁻¹·b for full right-hand sides.
+func (f *Factor) Solve(bs ...[]float64) ([][]float64, error) {
+	n := len(f.plan.perm)
+	index := make([]int32, n)
+	for i := range index {
+		index[i] = int32(i)
+	}
+	vs := make([]Vector, len(bs))
+	for i, b := range bs {
+		if len(b) != n {
+			return nil, fmt.Errorf("%w: vector %d has %d numbers, the matrix %d rows", ErrShape, i, len(b), n)
+		}
+		vs[i] = Vector{index, b}
+	}
+	h, err := f.Forward(vs)
+	if err != nil {
+		return nil, err
+	}
+	return h.Back(), nil
+}
+
+// Refine improves x as the solution of A·x = b by one step, and gives the residual (see [Matrix.Residual]) before it.
+func (f *Factor) Refine(m *Matrix, x, b []float64) (residual float64, err error) {
+	residual = m.Residual(x, b)
+	r := m.Mul(x)
+	for i := range r {
+		r[i] = b[i] - r[i]
+	}
+	d, err := f.Solve(r)
+	if err != nil {
+		return residual, err
+	}
+	for i := range x {
+		x[i] += d[0][i]
+	}
+	return residual, nil
+}
