@@ -202,14 +202,13 @@ func (f *fusing) split(areas []area, fr *plane2) (out [][2]int) {
 		if min(c, d) > same || max(c, d) < -same || min(g, h) > same || max(g, h) < -same {
 			continue
 		}
-		touch := false
 		for _, e := range [2]struct {
 			id  int
 			p   Vec2
 			off float64
 		}{{t.ends[0], t.a, c}, {t.ends[1], t.b, d}} {
 			if math.Abs(e.off) <= same && within(s.a, s.b, e.p) {
-				s.cuts, touch = append(s.cuts, e.id), true
+				s.cuts = append(s.cuts, e.id)
 			}
 		}
 		for _, e := range [2]struct {
@@ -218,10 +217,10 @@ func (f *fusing) split(areas []area, fr *plane2) (out [][2]int) {
 			off float64
 		}{{s.ends[0], s.a, g}, {s.ends[1], s.b, h}} {
 			if math.Abs(e.off) <= same && within(t.a, t.b, e.p) {
-				t.cuts, touch = append(t.cuts, e.id), true
+				t.cuts = append(t.cuts, e.id)
 			}
 		}
-		if !touch && c*d < 0 && g*h < 0 {
+		if c*d < 0 && g*h < 0 && min(math.Abs(c), math.Abs(d), math.Abs(g), math.Abs(h)) > same {
 			id := f.pts.id(fr.lift(t.a.Add(t.b.Sub(t.a).Mul(c / (c - d)))))
 			s.cuts, t.cuts = append(s.cuts, id), append(t.cuts, id)
 		}
@@ -293,13 +292,21 @@ func (a *area) beside(m, d Vec2) (left, right bool) {
 	near := math.Inf(1)
 	for k, p := range a.p {
 		q := a.p[(k+1)%len(a.p)]
+		side := q.Sub(p)
 		s := offLine(p, q, m)
-		if s < -2*same {
+		along := side.Dot(d)
+		if math.Abs(along) < 0.7*side.Len()*d.Len() { // past it, not along it
+			if s < 0 {
+				return false, false
+			}
+			continue
+		}
+		if s < -same {
 			return false, false
 		}
-		if s <= 2*same && math.Abs(s) < near { // along its rim, or past a corner of it
+		if s <= same && math.Abs(s) < near {
 			near = math.Abs(s)
-			left = q.Sub(p).Dot(d) > 0
+			left = along > 0
 			right = !left
 		}
 	}

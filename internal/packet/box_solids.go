@@ -2,6 +2,7 @@ package packet
 
 import (
 	"errors"
+	"slices"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/drawing"
@@ -17,7 +18,7 @@ import (
 func boxModel(r *job.Result) (*solid.Model, error) {
 	var bodies []solid.Body
 	for _, l := range r.Box.Boards {
-		if b, ok := sound(boardBody(r, l)); ok {
+		if b, ok := boardBody(r, l); ok {
 			bodies = append(bodies, b)
 		}
 	}
@@ -49,75 +50,60 @@ func sound(b solid.Body) (solid.Body, bool) {
 		if !errors.As(err, &e) || e.Piece < 0 || e.Hole < 0 || e.Piece >= len(b.Pieces) {
 			return b, false
 		}
-		block, ok := b.Pieces[e.Piece].(solid.Block)
-		if !ok || e.Hole >= len(block.Holes) {
+		less := func(hs []solid.Hole) []solid.Hole { return slices.Delete(slices.Clone(hs), e.Hole, e.Hole+1) }
+		switch k := b.Pieces[e.Piece].(type) {
+		case solid.Block:
+			k.Holes = less(k.Holes)
+			b.Pieces[e.Piece] = k
+		case solid.Fused:
+			k.Holes = less(k.Holes)
+			b.Pieces[e.Piece] = k
+		default:
 			return b, false
 		}
-		block.Holes = append(append([]solid.Hole{}, block.Holes[:e.Hole]...), block.Holes[e.Hole+1:]...)
-		b.Pieces[e.Piece] = block
 	}
 	return b, false
 }
 
 // boardBody is a board with its openings, the holes for its screws and the pilots of those that go into it.
-func boardBody(r *job.Result, l box.BoardLine) solid.Body {
+func boardBody(r *job.Result, l box.BoardLine) (solid.Body, bool) {
 	b := l.Board
 	wash, colour := drawing.PlyWash, solid.Colour{R: 222, G: 196, B: 150}
 	if !l.Material.Wood() {
 		wash, colour = drawing.AcrylicWash, solid.Colour{R: 200, G: 215, B: 212}
 	}
 	out := solid.Body{Name: b.Name, Colour: colour, Look: solid.Look{Wash: wash}}
-	for _, part := range b.Parts {
-		for _, h := range notched(r.Box.Exit, b, part) {
-			out.Pieces = append(out.Pieces, solid.Block{Hull: h, Holes: partHoles(r, b, h)})
-		}
-	}
-	return out
+	out.Pieces = boardPieces(r.Box.Exit, b, boardHoles(r, b))
+	return sound(out)
 }
 
-// partHoles are the holes of a board that lie in one of its parts.
-func partHoles(r *job.Result, b *carcass.Board, h *geom.Hull) []solid.Hole {
+// boardHoles are the holes of a board.
+func boardHoles(r *job.Result, b *carcass.Board) []solid.Hole {
 	var holes []solid.Hole
 	pose := b.Frame.Pose()
-	through := func(o geom.Outline) {
-		mid := o.Bounds().Centre()
-		if inHull(h, b.Frame.ToWorld(mid.At(-b.Thickness/2))) {
-			holes = append(holes, solid.Hole{Pose: pose, Outline: o})
-		}
-	}
 	for _, c := range b.Cutouts {
-		through(c.Outline)
+		holes = append(holes, solid.Hole{Pose: pose, Outline: c.Outline})
 	}
 	if x := r.Box.Exit; x != nil && x.Board == b.Name && !x.Notch {
-		through(x.Outline)
+		holes = append(holes, solid.Hole{Pose: pose, Outline: x.Outline})
 	}
 	for _, s := range r.Box.Screws {
-		thick := s.Length - s.Deep
-		switch {
-		case s.Through == b.Name && inHull(h, s.At.Add(s.Dir.Mul(thick/2))):
+		switch b.Name {
+		case s.Through:
 			d := s.Shank.Want
 			if s.Shank.OK {
 				d = s.Shank.Bit.Diameter
 			}
 			holes = append(holes, solid.Drill(s.At, s.Dir, d, 0))
-		case s.Into == b.Name && inHull(h, s.At.Add(s.Dir.Mul(thick+0.5))):
+		case s.Into:
 			d := s.Pilot.Want
 			if s.Pilot.OK {
 				d = s.Pilot.Bit.Diameter
 			}
-			holes = append(holes, solid.Drill(s.At.Add(s.Dir.Mul(thick)), s.Dir, d, s.Deep))
+			holes = append(holes, solid.Drill(s.At.Add(s.Dir.Mul(s.Length-s.Deep)), s.Dir, d, s.Deep))
 		}
 	}
 	return holes
-}
-
-func inHull(h *geom.Hull, p geom.Vec3) bool {
-	for i := range h.Faces {
-		if pl := h.Plane(i); p.Dot(pl.N) > pl.D+1e-6 {
-			return false
-		}
-	}
-	return true
 }
 
 // controlBodies are what a control is made of, each a body of its own: bushes stand in their holes and nuts on them.

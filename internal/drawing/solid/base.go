@@ -13,7 +13,9 @@ type base struct {
 	pose   geom.Pose    // of a prism
 	segs   []seg        // of a prism; nil for a block
 	out    geom.Outline // segs as an outline
+	fused  bool         // with flat faces only, of any shape
 	faces  int          // of the undrilled piece
+	rims   []int        // of a fused piece: the loops of each undrilled face
 	facets [][]triangle // of its faces, made when first wanted
 	holes  []cavity
 }

@@ -30,7 +30,7 @@ func (s *base) inside(c *cavity, entry, exit int) error {
 		if s.brep.faces[k].kind == planar {
 			gap = -s.over(c, k)
 		}
-		if s.segs != nil && (gap < Thin || s.brep.faces[k].kind == round) {
+		if s.fused && gap < airy || s.segs != nil && (gap < Thin || s.brep.faces[k].kind == round) {
 			gap = s.facetGap(c, k)
 		}
 		if !(gap >= Thin) {
@@ -58,7 +58,9 @@ func (s *base) facetGap(c *cavity, k int) float64 {
 		plain := brep{verts: s.verts, edges: s.edges}
 		for i := range s.faces {
 			f := s.brep.faces[i]
-			f.loops = f.loops[:1]
+			if f.loops = f.loops[:1]; s.fused {
+				f.loops = s.brep.faces[i].loops[:s.rims[i]]
+			}
 			plain.faces = append(plain.faces, f)
 		}
 		m, of, err := plain.mesh(fine)

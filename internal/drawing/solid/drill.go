@@ -256,6 +256,9 @@ func (s *base) exit(p geom.Pose, first geom.Vec2, top level) (k int, l level, ok
 
 // holds reports whether the undrilled flat face i holds a point of its plane.
 func (s *base) holds(i int, p geom.Vec3) bool {
+	if s.fused {
+		return s.inFace(i, p)
+	}
 	if s.segs != nil && i < 2 {
 		return s.out.Contains(s.pose.Inverse().Apply(p).XY())
 	}

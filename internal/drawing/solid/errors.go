@@ -17,6 +17,7 @@ var (
 	ErrHoles   = errors.New("two holes meet, or leave less than 0.02 mm between them")
 	ErrSink    = errors.New("a widened mouth must be wider than its hole, the hole round and square to the surface")
 	ErrOverlap = errors.New("two pieces of one body overlap")
+	ErrApart   = errors.New("the parts of a piece do not hang together, or they enclose a hollow")
 	ErrEmpty   = errors.New("a body without pieces")
 	ErrMesh    = errors.New("a surface cannot be divided into triangles")
 	ErrView    = errors.New("a view needs angles and a scale that are numbers")

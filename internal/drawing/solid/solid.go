@@ -1,6 +1,6 @@
 // Package solid writes solids for other programs and for the workshop wall: STEP with true planes and cylinders, STL and 3MF
 // meshes for printing, and line drawings in parallel projection. It knows nothing of panels or boxes: it is given bodies,
-// each a name, a colour and a few pieces, and a piece is a convex block or a bar of any outline, with holes.
+// each a name, a colour and a few pieces, and a piece is a convex block, a bar of any outline, or convex blocks made one, with holes.
 //
 //	bodies --Build--> Model --STEP, STL, ThreeMF--> files
 //	                        --Mesh--> triangles
@@ -41,7 +41,7 @@ type Look struct {
 	Line drawing.Line // kind of its visible edges; default drawing.Visible
 }
 
-// Piece is a solid of one part: a Block or a Prism.
+// Piece is a solid of one part: a Block, a Prism or a Fused.
 type Piece interface {
 	build() (*brep, error)
 }
