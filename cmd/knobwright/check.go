@@ -86,10 +86,17 @@ func summary(l *loaded) string {
 		parts = append(parts, strings.ToLower(t[:1])+t[1:])
 	}
 	if p.HasBox {
-		deep := "box " + length.Format(length.Length(p.BoxDepth), length.Unit(p.Units)) + " deep inside"
-		if p.Leaning() {
-			deep += " where it is least"
+		depth, where := p.BoxDepth, ""
+		switch {
+		case p.Leaning() && p.Box != nil && p.Box.Form == carcass.Rack: // at its lower end a leaning panel stands on the base
+			if d, ok := p.DepthAt(panel.P(p.Face.Width/2, p.Face.Height)); ok {
+				depth = min(depth, d)
+			}
+			where = " at the upper end"
+		case p.Leaning():
+			where = " where it is least"
 		}
+		deep := "box " + length.Format(length.Length(depth), length.Unit(p.Units)) + " deep inside" + where
 		parts = append(parts, deep)
 	}
 	return strings.Join(parts, ", ")

@@ -246,8 +246,9 @@ type Sizes struct {
 	// outside planes of front and back; in a rack without a top, the upper edge of the panel.
 	FrontHeight, BackHeight float64
 	FaceWidth, FaceHeight   float64 // finished face; with two faces the lower one; a rack has 482.6 and its units
-	// Clear is the depth behind the face, square to it, from its back to the base, at the lower end of the room behind it. In a rack:
-	// level, from the back of the panel to the back board, under the top; without a top, on the base.
+	// Clear is the depth behind the face, square to it, from its back to the base, at the lower end of the room behind it. In a rack: to
+	// the inside of the back board, at the upper end of that room, under the top (below, a leaning panel stands on the base: nothing
+	// is left there); without a top, to the corner of back and base, where it is most.
 	Clear        float64
 	Slope        float64 // of the face, with two faces of the lower one; a rack without one stands at 90
 	HandRest     float64 // depth of the hand rest, from the outside of the front to the face; 0 = none

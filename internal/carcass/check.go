@@ -49,7 +49,11 @@ func (s Spec) checkNumbers() (ps problems) {
 			f.most = 90
 		}
 		if size(f.name, f.v, "deg") && f.v > f.most {
-			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s is %s; a face steeper than %s is a wall.", f.name, deg(f.v), deg(f.most)), Ends: []End{{f.name, f.v, "deg"}}, Have: f.v, Want: f.most, AtMost: true})
+			wall := "a face steeper than %s is a wall"
+			if s.Form == Rack {
+				wall = "a panel beyond %s hangs over"
+			}
+			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s is %s; "+wall+".", f.name, deg(f.v), deg(f.most)), Ends: []End{{f.name, f.v, "deg"}}, Have: f.v, Want: f.most, AtMost: true})
 		}
 	}
 	if z.Units < 0 || z.Units > 60 {
@@ -132,6 +136,8 @@ func (s Spec) check(p *profile) (ps problems) {
 		}
 		switch {
 		case s.Form != TwoSlope && a.Name == FUpperSlope || s.Form == Flat:
+		case (s.Form == Wedge || s.Form == Desk) && math.Abs(a.Value) < 0.05:
+			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s comes out at %s: front and back are equally high, and the face is level. Take the form flat, or make the back higher.", a.Name, deg(math.Abs(math.Round(a.Value*100)/100))), Ends: []End{a, {FBackHeight, z.BackHeight, "mm"}}, Have: a.Value, Want: 0.05})
 		case a.Value > most+1e-9:
 			ps.add(Problem{Kind: NoBox, Text: fmt.Sprintf("The %s comes out at %s; a face steeper than %s is a wall. Give the box more depth or less height behind.", a.Name, deg(a.Value), deg(most)), Ends: []End{a}, Have: a.Value, Want: most, AtMost: true})
 		case a.Value < least-1e-9:

@@ -335,16 +335,19 @@ func clearBehind(c *Carcass) float64 {
 			}
 		}
 	}
-	if c.Spec.Form == Rack { // level, under the top
-		high := math.Inf(-1)
+	if c.Spec.Form == Rack { // under the top to the back; without one the farthest corner from the panel
+		high, far := math.Inf(-1), 0.0
 		for _, p := range room.Points {
-			if q := f.Frame.ToLocal(p); math.Abs(q.Z+f.Thickness) < 1e-6 && q.Y > high && c.Board("top") != nil {
+			q := f.Frame.ToLocal(p)
+			if far = max(far, -f.Thickness-q.Z); math.Abs(q.Z+f.Thickness) < 1e-6 && q.Y > high {
 				at, high = p, q.Y
 			}
 		}
+		if c.Board("top") == nil {
+			return far
+		}
 		back := c.Board("back")
-		inner := back.Frame.O.Y - back.Thickness
-		return inner - at.Y
+		return (back.Frame.O.Y - back.Thickness - at.Y) / way.Y
 	}
 	fl := math.Inf(1) // down to the floor's plane
 	for _, h := range c.Interior {

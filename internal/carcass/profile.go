@@ -136,11 +136,10 @@ func (p *profile) lower() geom.Vec2 {
 func (p *profile) clear() float64 {
 	f := p.face()
 	if p.form == Rack {
-		end := p.floor()
-		if len(p.tops) > 1 {
-			end = p.tops[1].under()
+		if len(p.tops) == 1 {
+			return f.under().n.Dot(f.under().meet(p.floor()).Sub(p.backIn().meet(p.floor())))
 		}
-		return p.d - p.wall - f.under().meet(end).X
+		return (p.d - p.wall - f.under().meet(p.tops[1].under()).X) / -f.outer.n.X
 	}
 	q, fl := p.lower(), p.floor()
 	return (fl.n.Dot(q) - fl.d) / fl.n.Dot(f.outer.n)

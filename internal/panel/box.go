@@ -5,6 +5,7 @@ import (
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
 	"knobwright/internal/length"
 	"knobwright/internal/project"
 	"knobwright/internal/trust"
@@ -269,12 +270,25 @@ func (pl *placer) boxAngle(path string, v length.Angle, to *float64, what string
 	if !pl.hasIt(path, what, has) {
 		return
 	}
+	least, most, body := 0.0, float64(carcass.MaxSlope), "It can be anything above 0° up to 75°; a steeper face is a wall."
+	if pl.spec.Form == carcass.Rack {
+		least, most, body = carcass.MinRack, 90, "It can be anything from 15° to 90°, upright."
+	}
 	switch d := float64(v); {
 	case d > 0 && d <= 90:
-		*to = d
+		*to = d // package carcass says what is too steep for the form
 	case d == 0 && pl.unread(path) || pl.once(path):
+	case d == 0 && (pl.spec.Form == carcass.Wedge || pl.spec.Form == carcass.Desk):
+		pl.say(ruleBadSize, finding.Finding{
+			Head: what + " is 0°: a " + pl.spec.Form.String() + " whose face lies level is a flat box.", Body: "Write form: flat and take the slope out, or give it a slope.",
+			Ends:    []finding.End{pl.end(small(what), path), pl.end("the form", pl.firstPath("box.form", "box"))},
+			Measure: &finding.Measure{Have: 0, Want: 1, WantMax: most, Unit: "deg", Sense: finding.Between},
+			Fixes: []finding.Fix{{Say: "Make it a flat box", Short: "form: flat", Edits: []finding.Edit{
+				{Op: finding.Set, Path: "box.form", Value: "flat"}, {Op: finding.Delete, Path: path},
+			}}},
+		})
 	default:
-		pl.outOfRange(path, d, 0, 90, "deg", what+" cannot be "+length.Plain(d)+"°.", "It can be anything up to 90°.", what)
+		pl.outOfRange(path, d, least, most, "deg", what+" cannot be "+length.Plain(d)+"°.", body, what)
 	}
 }
 

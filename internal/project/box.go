@@ -11,7 +11,8 @@ type Box struct {
 	// Shape: flat (level face over upright walls), wedge (walls square to the face, base cut on the slant), desk (upright
 	// walls, level base, sloping face), two-slope (two faces), rack (a 19-inch panel between cheeks), or none.
 	Form string `yaml:"form" jsonschema:"enum=flat,enum=wedge,enum=desk,enum=two-slope,enum=rack,enum=none"`
-	// Clear depth behind the sheet, from its back to the base, where it is least.
+	// Clear depth behind the sheet, square to it, from its back to the base, where it is least; in a rack, from the upper end of
+	// the panel to the back of the box.
 	Depth length.Length `yaml:"depth"`
 	// Outside height in front, from the table to the front of the face.
 	Front length.Length `yaml:"front"`
