@@ -10,6 +10,7 @@ import (
 	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
+	"knobwright/internal/trade/wiring"
 )
 
 // Result is everything known about one panel file.
@@ -20,6 +21,7 @@ type Result struct {
 	Drilling drilling.Result
 	Sides    []Side            // the other boards that carry controls, in the order of Panel.Sides
 	Box      box.Result        // empty without a box
+	Wiring   wiring.Result     // what is joined to what; empty without controls
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
 }
@@ -57,6 +59,8 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	all = append(all, across(r.Panel)...)
 	r.Box = build(box.FromPanel(r.Panel))
 	all = append(all, r.Box.Findings...)
+	r.Wiring = wiring.Work(r.Panel, cat)
+	all = append(all, r.Wiring.Findings...)
 	r.Findings = keep(doc, r.Panel, all)
 	if r.Panel.Units == "in" {
 		inInches(r.Findings)

@@ -79,6 +79,9 @@ type PinRef struct {
 	On  string `yaml:"on"`              // the board, if not the module: a name of wiring.boards
 }
 
+// Parted says that the name of a lead may have parts: "scene/a".
+func (PinRef) Parted() {}
+
 // Colours is one colour or several to take turns.
 type Colours struct {
 	Use string `yaml:"use" kw:"scalar"` // BK, or several to take turns: BU GN YE

@@ -93,7 +93,7 @@ func (d *Decoder) ordered(n *yaml.Node, o ordered, path string) {
 	seen := map[string]*yaml.Node{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		k, val := n.Content[i], n.Content[i+1]
-		if k.Kind != yaml.ScalarNode || !GoodName(k.Value) {
+		if k.Kind != yaml.ScalarNode || !goodKey(o.Elem(), k.Value) {
 			d.badName(n, k, path)
 			continue
 		}

@@ -169,7 +169,7 @@ func mayHold(t reflect.Type, key string) error {
 	case t.Kind() != reflect.Struct:
 		return refusal("One value stands there, so nothing can be called %q below it.", short(key))
 	case isOrdered(t):
-		if !GoodName(key) {
+		if !goodKey(reflect.Zero(reflect.PointerTo(t)).Interface().(ordered).Elem(), key) {
 			return refusal("%q cannot be a name; use letters, digits, - and _.", short(key))
 		}
 	case !slices.Contains(fieldsOf(t).names, key):

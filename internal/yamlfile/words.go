@@ -1,6 +1,7 @@
 package yamlfile
 
 import (
+	"reflect"
 	"strings"
 	"unicode"
 )
@@ -15,6 +16,22 @@ func GoodName(s string) bool {
 		}
 	}
 	return n > 0
+}
+
+// Parted marks values whose names may have several parts with / between them: "scene/a".
+type Parted interface{ Parted() }
+
+// goodKey reports whether s can be the name of a value of the type.
+func goodKey(t reflect.Type, s string) bool {
+	if !t.Implements(reflect.TypeFor[Parted]()) {
+		return GoodName(s)
+	}
+	for part := range strings.SplitSeq(s, "/") {
+		if !GoodName(part) {
+			return false
+		}
+	}
+	return true
 }
 
 func nameRune(r rune) bool {

@@ -22,12 +22,14 @@ import (
 	"knobwright/internal/yamlfile"
 )
 
-// own mirrors a person's catalogue file: the same records as the program's, under four heads.
+// own mirrors a person's catalogue file: the same records as the program's, under the same heads.
 type own struct {
 	Parts     yamlfile.Ordered[catalog.Part]     `yaml:"parts"`
 	Sheets    yamlfile.Ordered[catalog.Sheet]    `yaml:"sheets"`
 	Coverings yamlfile.Ordered[catalog.Covering] `yaml:"coverings"`
 	Bits      yamlfile.Ordered[catalog.BitSet]   `yaml:"bits"`
+	Wires     yamlfile.Ordered[catalog.Wire]     `yaml:"wires"`
+	Smalls    yamlfile.Ordered[catalog.Small]    `yaml:"smalls"`
 }
 
 func main() {
@@ -65,7 +67,7 @@ func generate(root string) (map[string][]byte, error) {
 		title, what string
 	}{
 		"knobwright.schema.json": {project.File{}, "Knobwright panel file", "A hand-built control panel, in one file."},
-		"catalogue.schema.json":  {own{}, "Knobwright catalogue file", "Parts, sheets, coverings and bits of your own; a record with a known name replaces the one of the program."},
+		"catalogue.schema.json":  {own{}, "Knobwright catalogue file", "Parts, sheets, coverings, bits, wires and small parts of your own; a record with a known name replaces the one of the program."},
 	} {
 		b, err := schema(s.v, comments.CommentMap, s.title, s.what)
 		if err != nil {

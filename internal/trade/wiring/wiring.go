@@ -82,12 +82,13 @@ type Way string
 
 // The ways.
 const (
-	Direct   Way = "direct"   // a pin of the module
-	Matrix   Way = "matrix"   // a crossing of a row and a column
-	Expander Way = "expander" // a line of an expander board
-	ShiftIn  Way = "shift-in" // a line of a shift-in board
-	Ladder   Way = "ladder"   // a step of a voltage ladder
-	Waits    Way = ""         // no pin was found
+	Direct   Way = "direct"    // a pin of the module
+	Matrix   Way = "matrix"    // a crossing of a row and a column
+	Expander Way = "expander"  // a line of an expander board
+	ShiftIn  Way = "shift-in"  // a line of a shift-in board
+	AnalogIn Way = "analog-in" // a line of an analog multiplexer
+	Ladder   Way = "ladder"    // a step of a voltage ladder
+	Waits    Way = ""          // no pin was found
 )
 
 // Terminal is a place to solder: a lug of a control, a pin of a board, an end of a fitting.
@@ -166,6 +167,8 @@ type Board struct {
 	Added   bool          // by the plan: it is not in the file yet
 	Address int           // I2C
 	Chain   int           // shift-in: its place in the chain, from 0
+
+	bus int // expander: which I2C bus, from 0
 }
 
 // Fitting is a small part that comes between.

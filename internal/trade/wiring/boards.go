@@ -1,0 +1,186 @@
+package wiring
+
+import (
+	"slices"
+	"strings"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
+)
+
+// Roles of boards, as the catalogue has them.
+const (
+	roleModule   = "module"
+	roleExpander = "expander"
+	roleShiftIn  = "shift-in"
+	roleAnalogIn = "analog-in"
+)
+
+// line is a pin that a lead may go to.
+type line struct {
+	board int
+	pin   catalog.Pin
+	term  Terminal
+	at    geom.Vec3
+	has   bool // it has a place
+}
+
+// can reports whether the pin has all of the abilities.
+func (l *line) can(needs []string) bool {
+	for _, n := range needs {
+		if !slices.Contains(l.pin.Can, n) {
+			return false
+		}
+	}
+	return true
+}
+
+// say names the pin as people read it on the board: "pin 14 (GP10)", "line A3 of expander 1".
+func (w *worker) sayPin(t Terminal) string {
+	for i := range w.r.Boards {
+		b := &w.r.Boards[i]
+		if b.Name != t.Of || b.Part.Board == nil {
+			continue
+		}
+		for _, p := range b.Part.Board.Pins {
+			if p.Lug != t.Lug {
+				continue
+			}
+			word := "pin " + p.Lug
+			if b.Part.Board.Role != roleModule {
+				word = "line " + p.Lug
+			}
+			if p.Name != "" && p.Name != p.Lug {
+				word += " (" + p.Name + ")"
+			}
+			if i != w.module {
+				word += " of " + b.Label
+			}
+			return word
+		}
+	}
+	return "lug " + t.Lug + " of " + strings.ToUpper(t.Of)
+}
+
+// boards lists the boards of the job that are in the file.
+func (w *worker) boards() {
+	if m := w.p.Module; m != nil {
+		w.addBoard(Board{Name: m.Name, Label: "the module", Part: m.Part, Module: m})
+	}
+	chain := 0
+	used := map[int]bool{}
+	for _, m := range w.p.Extras {
+		if m.Address > 0 {
+			used[m.Address] = true
+		}
+	}
+	for _, m := range w.p.Extras {
+		b := Board{Name: m.Name, Label: boardLabel(m.Name), Part: m.Part, Module: m, Address: m.Address}
+		if d := m.Part.Board; d != nil {
+			switch d.Role {
+			case roleShiftIn:
+				b.Chain = chain
+				chain++
+			case roleExpander:
+				if b.Address == 0 {
+					b.Address = nextAddress(d, used)
+				}
+			}
+		}
+		w.addBoard(b)
+	}
+}
+
+// nextAddress gives the first address that an expander can have and nobody has; 0 when there is none.
+func nextAddress(d *catalog.Board, used map[int]bool) int {
+	for a := d.Address; a < d.Address+max(d.Addresses, 1); a++ {
+		if !used[a] {
+			used[a] = true
+			return a
+		}
+	}
+	return 0
+}
+
+func boardLabel(name string) string { return strings.NewReplacer("-", " ", "_", " ").Replace(name) }
+
+// addBoard adds a board with its lines and gives its index.
+func (w *worker) addBoard(b Board) int {
+	i := len(w.r.Boards)
+	w.r.Boards = append(w.r.Boards, b)
+	d := b.Part.Board
+	if d == nil {
+		return i
+	}
+	if d.Role == roleModule && w.module < 0 && b.Name == "module" {
+		w.module = i
+		w.rails = railsOf(b)
+	}
+	for _, p := range d.Pins {
+		if p.Kind != catalog.PinIO || p.Bus != "" {
+			continue
+		}
+		l := line{board: i, pin: p, term: Terminal{b.Name, p.Lug}}
+		l.at, l.has = w.at(l.term)
+		w.lines = append(w.lines, l)
+	}
+	return i
+}
+
+// board gives the module's board data; nil without.
+func (w *worker) moduleBoard() *catalog.Board {
+	if w.module < 0 {
+		return nil
+	}
+	return w.r.Boards[w.module].Part.Board
+}
+
+// rail is a supply of the module.
+type rail struct {
+	name      string // of its net: "3.3 V", "5 V", "reference"
+	volts     float64
+	gives     float64
+	reference bool
+	pins      []Terminal
+}
+
+// railsOf lists the supplies that a module gives: one for each voltage and source.
+func railsOf(b Board) []rail {
+	d := b.Part.Board
+	var out []rail
+	for _, s := range d.Supplies {
+		if s.Takes || s.Gives <= 0 {
+			continue
+		}
+		ref := false
+		for _, p := range d.Pins {
+			if p.Lug == s.Lug && p.Kind == catalog.PinReference {
+				ref = true
+			}
+		}
+		r := rail{name: plain(s.Volts) + " V", volts: s.Volts, gives: s.Gives, reference: ref, pins: []Terminal{{b.Name, s.Lug}}}
+		if ref {
+			r.name = "reference"
+		}
+		if i := slices.IndexFunc(out, func(x rail) bool { return x.name == r.name }); i >= 0 {
+			out[i].pins = append(out[i].pins, r.pins...)
+			continue
+		}
+		out = append(out, r)
+	}
+	return out
+}
+
+// logicRail gives the index of the supply that has the voltage of the module's pins; -1 without.
+func (w *worker) logicRail() int {
+	d := w.moduleBoard()
+	if d == nil {
+		return -1
+	}
+	return slices.IndexFunc(w.rails, func(r rail) bool { return !r.reference && abs(r.volts-d.Volts) < 0.05 })
+}
+
+// extraOf gives what the file says of a further board.
+func extraOf(p *panel.Panel, name string) project.Extra { return p.Wiring.Boards.Get(name) }

@@ -1,0 +1,71 @@
+package wiring
+
+import (
+	"knobwright/internal/finding"
+)
+
+var (
+	ruleNoModule = finding.Rule{
+		Name: "wire.no-module", Severity: finding.Note, Title: "panels without a module",
+		Explain: "Leads go to the pins of a microcontroller board. Until the file names one under module:, what is joined to ground and what each " +
+			"control wants can be said, but no pin can be given. The module is chosen by the number of leads, by how many of them read a voltage, and " +
+			"by what lies in the drawer.",
+	}
+	ruleNoPins = finding.Rule{
+		Name: "wire.no-pins", Severity: finding.Warn, Title: "boards of which no pins are known",
+		Explain: "The record of the board has a shape but no list of pins, so no lead can be given one. Write the pins of yours into a record of your own.",
+	}
+	ruleUnknownCircuit = finding.Rule{
+		Name: "wire.unknown-circuit", Severity: finding.Note, Title: "controls of which it is not known what they do to their lugs",
+		Explain: "A part has lugs, but its record does not say which of them it joins. It is left out of the wiring. Measure yours with a meter and lay " +
+			"a circuit: over the part, or mark the control via: none.",
+	}
+	ruleNoSupply = finding.Rule{
+		Name: "wire.no-supply", Severity: finding.Warn, Title: "parts that want a voltage that is not there",
+		Explain: "A display, a buzzer or a driven encoder wants a supply within a range. The module gives the voltage of the USB port and that of its own " +
+			"regulator, and a pin can feed only a little. A part for 12 or 24 V needs a supply of its own, and a transistor between it and the pin.",
+	}
+	rulePinsShort = finding.Rule{
+		Name: "wire.pins-short", Severity: finding.Stop, Title: "more leads than pins",
+		Explain: "Some leads compete for fewer pins than they are, and nothing that is in the file helps. The smallest such set is named. Contacts can share: " +
+			"in a matrix with a diode to each, over an expander or a shift-in board, or a rotary switch over a voltage ladder. Encoders, wipers and " +
+			"lamps want pins of their own; wipers want pins that can read a voltage, of which there are few.",
+	}
+	rulePinTaken = finding.Rule{
+		Name: "wire.pin-taken", Severity: finding.Stop, Title: "two leads on one pin",
+		Explain: "The file puts two leads on the same pin. The first keeps it; the other is given a free one until the file is mended.",
+	}
+	ruleUnknownPin = finding.Rule{
+		Name: "wire.unknown-pin", Severity: finding.Stop, Title: "pins that the board does not have",
+		Explain: "A pin is named as it is printed on the board, or by its number. The board has none of that name.",
+	}
+	ruleUnknownLead = finding.Rule{
+		Name: "wire.unknown-lead", Severity: finding.Stop, Title: "pins for leads that do not exist",
+		Explain: "Under wiring.pins a lead is called after its control: go. A control with several leads has parts: scene/a, scene/b, scene/push, curtain/up, " +
+			"mood/3, standby/lamp. Lines that serve many are called i2c/data, i2c/clock, row-1, column-1.",
+	}
+	ruleUnknownLug = finding.Rule{
+		Name: "wire.unknown-lug", Severity: finding.Stop, Title: "lugs that the part does not have",
+		Explain: "use: names lugs of contacts that would be left idle otherwise, as the part's record calls them. It has none of that name.",
+	}
+	ruleCannot = finding.Rule{
+		Name: "wire.cannot", Severity: finding.Stop, Title: "leads on pins that cannot serve them",
+		Explain: "A wiper wants a pin that can read a voltage. A bus wants the pins of that bus. An encoder wants a pin that is looked at all the time, so no " +
+			"line of a further board. The lead is given a pin that can serve it until the file is mended.",
+	}
+	ruleShorted = finding.Rule{
+		Name: "wire.shorted", Severity: finding.Stop, Title: "leads that would be shorted",
+		Explain: "A lead is put on a ground or supply pin. A contact there would do nothing or short the supply; a lamp could not be switched.",
+	}
+	ruleBootPin = finding.Rule{
+		Name: "wire.boot-pin", Severity: finding.Note, Title: "pins that have another duty",
+		Explain: "Some pins light the board's own lamp, carry the serial port, or are looked at when the board is switched on: held low then, the board waits " +
+			"for a new program. The plan takes them last. Settled by hand they may do, if their other duty does not disturb.",
+	}
+)
+
+// Rules are the rules of the wiring.
+var Rules = []finding.Rule{
+	ruleNoModule, ruleNoPins, ruleUnknownCircuit, ruleNoSupply, rulePinsShort, rulePinTaken, ruleUnknownPin, ruleUnknownLead, ruleUnknownLug, ruleCannot,
+	ruleShorted, ruleBootPin,
+}
