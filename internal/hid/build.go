@@ -259,7 +259,7 @@ func (b *Builder) Fill(kind Kind) {
 	if n == 0 {
 		return
 	}
-	if !b.g.hasSize || b.g.size != uint32(8-n) { //nolint:gosec // 1 to 7
+	if !b.g.hasSize || b.g.size != uint32(8-n) {
 		b.Size(8 - n)
 		b.g.hasSize = true
 	}

@@ -115,7 +115,7 @@ func (f *Field) Usage(i int) (Usage, bool) {
 			i -= n
 			continue
 		}
-		return s.Min + Usage(i), true //nolint:gosec // within the span
+		return s.Min + Usage(i), true
 	}
 	if f.IsArray() {
 		return 0, false

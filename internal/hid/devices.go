@@ -232,7 +232,7 @@ func (v Vendor) Append(b *Builder) {
 	for i, r := range v.Reports {
 		u := r.Usage
 		if u == 0 {
-			u = U(page, 0x10) + Usage(i) //nolint:gosec // a short list
+			u = U(page, 0x10) + Usage(i)
 		}
 		if r.Bytes < 1 {
 			b.Fail(fmt.Errorf("a vendor report of %d bytes", r.Bytes))

@@ -18,7 +18,7 @@ func Explain(desc []byte) string {
 		case EndCollection:
 			level = max(0, level-1)
 		case UsagePage:
-			*page = uint16(it.Uint()) //nolint:gosec // larger ones are refused by Parse, and this is only text
+			*page = uint16(it.Uint())
 		case Push:
 			pages = append(pages, *page)
 		case Pop:
@@ -73,7 +73,7 @@ func (i Item) text(page uint16) string {
 	case EndCollection, Push, Pop:
 		return name
 	case UsagePage:
-		return fmt.Sprintf("%s (%s)", name, PageName(uint16(v))) //nolint:gosec // only text
+		return fmt.Sprintf("%s (%s)", name, PageName(uint16(v)))
 	case UsageItem, UsageMinimum, UsageMaximum:
 		u := Usage(v)
 		if len(i.Data) < 4 {

@@ -111,11 +111,11 @@ func (i Item) Uint() uint32 {
 func (i Item) Int() int32 {
 	switch v := i.Uint(); len(i.Data) {
 	case 1:
-		return int32(int8(v)) //nolint:gosec // two's complement is the point
+		return int32(int8(v))
 	case 2:
-		return int32(int16(v)) //nolint:gosec // two's complement is the point
+		return int32(int16(v))
 	default:
-		return int32(v) //nolint:gosec // two's complement is the point
+		return int32(v)
 	}
 }
 

@@ -17,9 +17,9 @@ func (f *Field) Value(report []byte, i int) (int64, error) {
 		v |= uint64(report[(at+n)/8]>>((at+n)%8)&1) << n
 	}
 	if f.Signed() && v>>(f.Size-1) == 1 {
-		return int64(v) - 1<<f.Size, nil //nolint:gosec // of at most 32 bits
+		return int64(v) - 1<<f.Size, nil
 	}
-	return int64(v), nil //nolint:gosec // of at most 32 bits
+	return int64(v), nil
 }
 
 // SetValue writes the i-th control of the field into a report without its report number, and leaves all other bits alone. A value

@@ -71,7 +71,7 @@ func Parse(desc []byte) (*Descriptor, error) {
 }
 
 func (p *parser) note(at int, format string, args ...any) {
-	e := fail(at, format, args...).(*ParseError) //nolint:errorlint,forcetypeassert // fail gives nothing else
+	e := fail(at, format, args...).(*ParseError)
 	p.d.Notes = append(p.d.Notes, Note{Offset: at, Text: e.Text})
 }
 
@@ -227,7 +227,7 @@ func (p *parser) field(it Item) error {
 		r = &Report{Kind: it.Kind, ID: g.id}
 		p.d.Reports = append(p.d.Reports, r)
 	}
-	if bits > MaxReport || uint64(r.Bits)+bits > MaxReport { //nolint:gosec // Bits is never negative
+	if bits > MaxReport || uint64(r.Bits)+bits > MaxReport {
 		return fail(it.Offset, "%d fields of %d bits make a report longer than %d bytes", g.count, g.size, MaxReport/8)
 	}
 	f := Field{
@@ -281,7 +281,7 @@ func (f *Field) straddles() bool {
 
 // room gives the least and greatest value that the field's bits can hold. It holds for fields of up to 32 bits.
 func (f *Field) room() (lo, hi int64) {
-	n := uint(min(f.Size, 32)) //nolint:gosec // sizes are not negative
+	n := uint(min(f.Size, 32))
 	if f.Signed() {
 		return -1 << (n - 1), 1<<(n-1) - 1
 	}

@@ -59,13 +59,13 @@ const (
 func U(page, id uint16) Usage { return Usage(page)<<16 | Usage(id) }
 
 // Button is the usage of button n, counted from 1.
-func Button(n int) Usage { return U(PageButton, uint16(n)) } //nolint:gosec // callers count buttons, of which there are at most 65535
+func Button(n int) Usage { return U(PageButton, uint16(n)) }
 
 // Page gives the page.
 func (u Usage) Page() uint16 { return uint16(u >> 16) }
 
 // ID gives the number on the page.
-func (u Usage) ID() uint16 { return uint16(u) } //nolint:gosec // the lower half is meant
+func (u Usage) ID() uint16 { return uint16(u) }
 
 // String names the usage: "Joystick", "Button 7", or page and number where there is no name ("Vendor 0xFF00, 0x21").
 func (u Usage) String() string {
@@ -153,7 +153,7 @@ var usageTable = sync.OnceValue(func() usages {
 		}
 		prefix, words, _ := strings.Cut(name, ": ")
 		for i, w := range strings.Fields(words) {
-			t.add(U(page, hex16(first))+Usage(i), prefix+" "+w) //nolint:gosec // a short list
+			t.add(U(page, hex16(first))+Usage(i), prefix+" "+w)
 		}
 	}
 	return t
