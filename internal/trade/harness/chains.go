@@ -8,10 +8,6 @@ import (
 	"knobwright/internal/trade/wiring"
 )
 
-// chainMost is how many lugs hang on one chain when the module has pins enough: with more of them one broken joint takes too many
-// controls along. Common practice.
-const chainMost = 8
-
 // chains joins the terminals of a net by runs from lug to lug, each run from a pin of its own where the net has several.
 func (w *worker) chains(ni int, n wiring.Net, pins, lugs []wiring.Terminal) {
 	var roots []wiring.Terminal
@@ -31,7 +27,7 @@ func (w *worker) chains(ni int, n wiring.Net, pins, lugs []wiring.Terminal) {
 	if len(roots) == 0 || len(lugs) == 0 {
 		return
 	}
-	k := groups(len(lugs), len(roots))
+	k := groups(len(lugs), len(roots), int(w.p.Limits.Value(limChain)))
 	for i, run := range w.runs(roots, lugs, k) {
 		c := Chain{Name: n.Name, Net: ni, Root: run[0], Lugs: run[1:], Closed: w.p.Wiring.Chains == "closed"}
 		if k > 1 {
@@ -52,8 +48,9 @@ func (w *worker) chains(ni int, n wiring.Net, pins, lugs []wiring.Terminal) {
 
 // groups says on how many pins a net is split: as many that no chain is long, and up to three in any case, where each has enough to
 // carry.
-func groups(lugs, pins int) int {
-	return max(1, min(pins, max((lugs+chainMost-1)/chainMost, min(3, lugs/3))))
+func groups(lugs, pins, most int) int {
+	most = max(1, most)
+	return max(1, min(pins, max((lugs+most-1)/most, min(3, lugs/3))))
 }
 
 // spareRoot gives the pin to which a ring comes back: another pin of the net where there is one.
@@ -120,9 +117,12 @@ func (w *worker) choose() {
 		if id == "" {
 			continue
 		}
-		if x, ok := w.cat.Wire(id); ok {
-			w.use[i] = x
+		x, ok := w.cat.Wire(id)
+		if !ok {
+			w.unknownWire(id, "wiring.wire."+[]string{"signal", "ground", "supply", "ribbon"}[i])
+			continue
 		}
+		w.use[i] = x
 	}
 }
 

@@ -65,7 +65,7 @@ func (w *worker) palette(purpose string) []string {
 // letters splits "BU GN, ye" into colours.
 func letters(s string) []string {
 	var out []string
-	for _, f := range strings.FieldsFunc(strings.ToUpper(s), func(r rune) bool { return r == ' ' || r == ',' || r == '/' }) {
+	for _, f := range strings.FieldsFunc(strings.ToUpper(s), separator) {
 		if _, ok := ColourNames[f]; ok {
 			out = append(out, f)
 		}

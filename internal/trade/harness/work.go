@@ -35,6 +35,7 @@ func Work(p *panel.Panel, plan wiring.Result, cat *catalog.Catalog) Result {
 	w.cut()
 	w.rings()
 	w.power()
+	w.judge()
 	w.r.Findings = w.found
 	return w.r
 }
