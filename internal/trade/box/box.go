@@ -78,7 +78,8 @@ type Order struct {
 	Letters                         []Letters     // on the faces
 	Leads                           []Lead        // plugs in sockets; the cable's exit is known without
 	Module                          *Module
-	Socket                          bool // a socket in a board takes the lead of the module
+	Bundles                         []Bundle // of wires, as laid out; without them one straight bundle to the module is taken
+	Socket                          bool     // a socket in a board takes the lead of the module
 	Limits                          finding.Limits
 	Inches                          bool                          // sentences in inches
 	End                             func(name string) finding.End // where a thing stands in the file; nil = names only

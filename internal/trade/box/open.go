@@ -31,6 +31,7 @@ func (w *worker) open(r *Result) {
 		n := w.holding(fi)
 		st := Open{Board: b.Name}
 		var free bool
+		var by geom.Vec3
 		if held == carcass.Hinged {
 			free = w.swings(fi, f)
 			st.Screws = []string{"its catch"}
@@ -39,6 +40,7 @@ func (w *worker) open(r *Result) {
 		} else {
 			var lean float64
 			lean, free = w.lifts(fi, f)
+			by = w.off(f, lean)
 			st.Loop = w.loop(f, 180)
 			how := "lift it straight off"
 			switch {
@@ -59,6 +61,7 @@ func (w *worker) open(r *Result) {
 			st.Say = fmt.Sprintf("%s Leave its wires %s long, so that it can be turned over beside the box.", do, w.mm(math.Ceil(st.Loop/5)*5))
 		}
 		if free {
+			w.harness(fi, by, st.Loop)
 			if w.Module != nil && w.Module.Face < 0 && len(r.Opening) == 0 {
 				st.Say += " The module lies open then: its plug and its reset button are in reach."
 			}
@@ -110,17 +113,23 @@ func (w *worker) loop(f carcass.Face, angle float64) float64 {
 	return math.Sqrt(max(far*far+s*s-2*far*s*math.Cos(angle*math.Pi/180), 0)) + 50
 }
 
-// travellers are the solids that come away with a face, and those that stay.
-func (w *worker) travellers(fi int) (go_, stay []Body) {
-	f := w.c.Faces[fi]
-	with := map[int]bool{f.Board: true}
-	for _, ct := range w.c.Contacts { // ribs under it are glued to it
+// travels gives the boards that come away with a face: itself, and the ribs under it, which are glued to it.
+func travels(c *carcass.Carcass, fi int) map[int]bool {
+	board := c.Faces[fi].Board
+	with := map[int]bool{board: true}
+	for _, ct := range c.Contacts {
 		for _, p := range [2][2]int{{ct.A, ct.B}, {ct.B, ct.A}} {
-			if p[0] == f.Board && w.c.Boards[p[1]].Role == carcass.RoleRib {
+			if p[0] == board && c.Boards[p[1]].Role == carcass.RoleRib {
 				with[p[1]] = true
 			}
 		}
 	}
+	return with
+}
+
+// travellers are the solids that come away with a face, and those that stay.
+func (w *worker) travellers(fi int) (go_, stay []Body) {
+	with := travels(w.c, fi)
 	for i := range w.c.Boards {
 		b := &w.c.Boards[i]
 		for _, h := range b.Parts {
@@ -155,11 +164,19 @@ func (w *worker) lifts(fi int, f carcass.Face) (lean float64, free bool) {
 	return 0, w.way(fi, f, 0, true)
 }
 
+// reach is how far a face is lifted before it is turned aside, mm: a hand's breadth more than most boxes are deep.
+const reach = 160
+
+// off is the way a face is lifted, to the reach of a hand: straight off, or leaning so many degrees towards the back.
+func (w *worker) off(f carcass.Face, lean float64) geom.Vec3 {
+	s, c := math.Sincos(lean * math.Pi / 180)
+	return f.Frame.N.Mul(c).Add(f.Frame.V.Mul(s)).Mul(reach)
+}
+
 // way reports whether a face and all on it come off in one direction.
 func (w *worker) way(fi int, f carcass.Face, lean float64, say bool) bool {
 	moving, stay := w.travellers(fi)
-	s, c := math.Sincos(lean * math.Pi / 180)
-	by := f.Frame.N.Mul(c).Add(f.Frame.V.Mul(s)).Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len())
+	by := w.off(f, lean).Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len() / reach)
 	keep := clamp(w.Limits.Value(limPlay), 0, 20)
 	free := true
 	for _, m := range moving {
