@@ -10,6 +10,7 @@ import (
 	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
+	"knobwright/internal/trade/harness"
 	"knobwright/internal/trade/wiring"
 )
 
@@ -22,6 +23,7 @@ type Result struct {
 	Sides    []Side            // the other boards that carry controls, in the order of Panel.Sides
 	Box      box.Result        // empty without a box
 	Wiring   wiring.Result     // what is joined to what; empty without controls
+	Harness  harness.Result    // where wires run and how long they are; empty without a pin plan
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
 }
@@ -61,6 +63,8 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	all = append(all, r.Box.Findings...)
 	r.Wiring = wiring.Work(r.Panel, cat)
 	all = append(all, r.Wiring.Findings...)
+	r.Harness = harness.Work(r.Panel, r.Wiring, cat)
+	all = append(all, r.Harness.Findings...)
 	r.Findings = keep(doc, r.Panel, all)
 	if r.Panel.Units == "in" {
 		inInches(r.Findings)
