@@ -17,6 +17,8 @@ type Catalog struct {
 	sheets    shelf[Sheet]
 	coverings shelf[Covering]
 	bits      shelf[BitSet]
+	wires     shelf[Wire]
+	smalls    shelf[Small]
 }
 
 //go:embed data
@@ -39,6 +41,12 @@ func builtin() *Catalog {
 	}
 	for _, name := range names("bits") {
 		c.bits.scan(name)
+	}
+	for _, name := range names("wires") {
+		c.wires.scan(name)
+	}
+	for _, name := range names("smalls") {
+		c.smalls.scan(name)
 	}
 	return c
 }
@@ -73,6 +81,12 @@ func (c *Catalog) Covering(id string) (Covering, bool) { return c.coverings.get(
 // BitSet gives the record of a set of bits.
 func (c *Catalog) BitSet(id string) (BitSet, bool) { return c.bits.get(id) }
 
+// Wire gives the record of a wire.
+func (c *Catalog) Wire(id string) (Wire, bool) { return c.wires.get(id) }
+
+// Small gives the record of a small part of the wiring.
+func (c *Catalog) Small(id string) (Small, bool) { return c.smalls.get(id) }
+
 // PartIDs lists the names of all parts, by trade class, then by size.
 func (c *Catalog) PartIDs() []string { return slices.Clone(c.parts.ids) }
 
@@ -84,6 +98,12 @@ func (c *Catalog) CoveringIDs() []string { return slices.Clone(c.coverings.ids) 
 
 // BitSetIDs lists the names of all sets of bits, by kind.
 func (c *Catalog) BitSetIDs() []string { return slices.Clone(c.bits.ids) }
+
+// WireIDs lists the names of all wires, by kind, thick ones first.
+func (c *Catalog) WireIDs() []string { return slices.Clone(c.wires.ids) }
+
+// SmallIDs lists the names of all small parts of the wiring, by kind.
+func (c *Catalog) SmallIDs() []string { return slices.Clone(c.smalls.ids) }
 
 // practice is what is known of a number that its record says nothing about.
 var practice = trust.Source{Text: "usual for the trade class; measure yours", Provenance: trust.Practice, Confidence: trust.Low}
@@ -100,6 +120,12 @@ func (c Covering) Source(field string) trust.Source { return sourceOf(c.Trust, f
 
 // Source tells where the numbers of a field come from, as for a part.
 func (s BitSet) Source(field string) trust.Source { return sourceOf(s.Trust, field) }
+
+// Source tells where the numbers of a field come from, as for a part.
+func (w Wire) Source(field string) trust.Source { return sourceOf(w.Trust, field) }
+
+// Source tells where the numbers of a field come from, as for a part.
+func (s Small) Source(field string) trust.Source { return sourceOf(s.Trust, field) }
 
 func sourceOf(m map[string]trust.Source, field string) trust.Source {
 	head, _, _ := strings.Cut(field, ".")

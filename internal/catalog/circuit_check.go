@@ -244,7 +244,7 @@ func (p *Part) settle(said []string) {
 			switch {
 			case p.Action != "momentary":
 				p.Circuit.Springs = nil
-			case len(p.Circuit.Springs) == 0 && len(p.Circuit.Positions) > 1:
+			case len(p.Circuit.Springs) == 0 && len(p.Circuit.Positions) == 2: // of more, nobody knows where it rests
 				p.Circuit.Springs = slices.Clone(p.Circuit.Positions[1:])
 			}
 		}

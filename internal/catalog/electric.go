@@ -191,6 +191,8 @@ type Small struct {
 	Ideal float64 `yaml:"ideal" json:"ideal,omitempty"` // ideality factor
 	Rs    float64 `yaml:"rs" json:"rs,omitempty"`       // series resistance, ohm
 	Most  float64 `yaml:"most" json:"most,omitempty"`   // most current, mA
+	// Capacitor: F.
+	Farad float64 `yaml:"farad" json:"farad,omitempty"`
 	// Housing: ways and pitch; the terminals it takes and the wire they take, AWG from thick to thin.
 	Ways  int                     `yaml:"ways" json:"ways,omitempty"`
 	Pitch length.Length           `yaml:"pitch" json:"pitch,omitempty"`

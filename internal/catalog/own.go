@@ -12,8 +12,8 @@ import (
 	"knobwright/internal/yamlfile"
 )
 
-// With lays a person's own file over a catalogue: records under parts:, sheets:, coverings: and bits:, by name. A record
-// of a name that is there already takes its place; with like: it may start from any record, also from the one it
+// With lays a person's own file over a catalogue: records under parts:, sheets:, coverings:, bits:, wires: and
+// smalls:, by name. A record of a name that is there already takes its place; with like: it may start from any record, also from the one it
 // replaces. units: in makes bare numbers inches. The catalogue given stays as it is. Records that cannot be read
 // are left out, and said so.
 func (c *Catalog) With(name string, src []byte) (*Catalog, []yamlfile.Problem) {
@@ -32,6 +32,8 @@ func (c *Catalog) With(name string, src []byte) (*Catalog, []yamlfile.Problem) {
 		Sheets     yamlfile.Any `yaml:"sheets"`
 		Coverings  yamlfile.Any `yaml:"coverings"`
 		Bits       yamlfile.Any `yaml:"bits"`
+		Wires      yamlfile.Any `yaml:"wires"`
+		Smalls     yamlfile.Any `yaml:"smalls"`
 	}
 	d.Decode(n, &file, "")
 	l := &Catalog{
@@ -39,11 +41,15 @@ func (c *Catalog) With(name string, src []byte) (*Catalog, []yamlfile.Problem) {
 		sheets:    layer(d, c.sheets, file.Sheets.Node, "sheets"),
 		coverings: layer(d, c.coverings, file.Coverings.Node, "coverings"),
 		bits:      layer(d, c.bits, file.Bits.Node, "bits"),
+		wires:     layer(d, c.wires, file.Wires.Node, "wires"),
+		smalls:    layer(d, c.smalls, file.Smalls.Node, "smalls"),
 	}
 	judge(d, l.parts, file.Parts.Node, "parts", Part.Validate)
 	judge(d, l.sheets, file.Sheets.Node, "sheets", Sheet.Validate)
 	judge(d, l.coverings, file.Coverings.Node, "coverings", Covering.Validate)
 	judge(d, l.bits, file.Bits.Node, "bits", BitSet.Validate)
+	judge(d, l.wires, file.Wires.Node, "wires", Wire.Validate)
+	judge(d, l.smalls, file.Smalls.Node, "smalls", Small.Validate)
 	l.parts.ids = byClass(l.parts, c.parts.ids)
 	slices.SortStableFunc(d.Problems, func(a, b yamlfile.Problem) int {
 		if a.Pos.Line != b.Pos.Line {

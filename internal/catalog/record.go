@@ -45,6 +45,10 @@ func keptOf(v any) kept {
 		return kept{&r.Like, &r.Trust}
 	case *BitSet:
 		return kept{&r.Like, &r.Trust}
+	case *Wire:
+		return kept{&r.Like, &r.Trust}
+	case *Small:
+		return kept{&r.Like, &r.Trust}
 	}
 	panic("catalog: no such record")
 }
@@ -77,6 +81,10 @@ func record[T any](d *yamlfile.Decoder, n *yaml.Node, id, path string, mine bool
 	case *Covering:
 		r.ID = id
 	case *BitSet:
+		r.ID = id
+	case *Wire:
+		r.ID = id
+	case *Small:
 		r.ID = id
 	}
 	return v
@@ -133,6 +141,10 @@ func titleOf(v any) string {
 	case Covering:
 		return r.Title
 	case BitSet:
+		return r.Title
+	case Wire:
+		return r.Title
+	case Small:
 		return r.Title
 	}
 	return ""
