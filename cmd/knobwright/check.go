@@ -6,9 +6,11 @@ import (
 	"io"
 	"strings"
 
+	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
+	"knobwright/internal/panel"
 	"knobwright/internal/terminal"
 )
 
