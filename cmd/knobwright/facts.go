@@ -18,7 +18,9 @@ func facts(p catalog.Part) []fact {
 		fs = append(fs, fact{name, field, fmt.Sprintf(format, a...)})
 	}
 	mm := func(l length.Length) string { return length.Plain(l.MM()) }
-	add("hole", "hole", "%s", cutWords(p.Hole))
+	if p.Class != catalog.ModuleBrd {
+		add("hole", "hole", "%s", cutWords(p.Hole))
+	}
 	for _, c := range p.Cuts {
 		add(or(c.What, "cut"), "cuts", "%s at %s across, %s up of the middle", cutWords(c), mm(c.At[0]), mm(c.At[1]))
 	}
@@ -41,7 +43,7 @@ func facts(p catalog.Part) []fact {
 		add("force", "force", "%g N to work it", p.Force)
 	}
 	if p.Contacts != "" {
-		add("contacts", "contacts", "%s", strings.TrimSpace(p.Contacts+", "+p.Action))
+		add("contacts", "contacts", "%s", strings.TrimSuffix(p.Contacts+", "+p.Action, ", "))
 	}
 	if p.Detents > 0 || p.Pulses > 0 {
 		add("turn", "pulses", "%d clicks and %d pulses a turn", p.Detents, p.Pulses)
@@ -55,6 +57,8 @@ func facts(p catalog.Part) []fact {
 	for _, l := range p.Lugs {
 		add("lug "+l.Name, "lugs", "%s, at %s, %s", or(l.Does, "lug"), mm(l.At[0]), mm(l.At[1]))
 	}
+	fs = append(fs, circuitFacts(p.Circuit)...)
+	fs = append(fs, boardFacts(p.Board)...)
 	if p.Mass > 0 {
 		add("mass", "mass", "%g g", p.Mass)
 	}

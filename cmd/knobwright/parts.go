@@ -29,6 +29,8 @@ type partsCmd struct {
 	Sheets    sheetsCmd       `cmd:"" help:"List sheets for faces and boards."`
 	Coverings coveringsCmd    `cmd:"" help:"List coverings: film, paint, laminate, card."`
 	Bits      bitsCmd         `cmd:"" help:"List sets of bits."`
+	Wires     wiresCmd        `cmd:"" help:"List wire by the metre."`
+	Smalls    smallsCmd       `cmd:"" help:"List the small parts of the wiring: resistors, diodes, housings, ties."`
 }
 
 func (c *partsCmd) catalogue(w *world) (*catalog.Catalog, error) {
@@ -151,13 +153,17 @@ func (c *partsShowCmd) Run(w *world, a *app) error {
 	}
 	s := w.style()
 	fmt.Fprintf(w.out, "%s  %s\n\n", s.Bold(p.ID), p.Title)
-	for _, f := range facts(p) {
+	fs := facts(p)
+	for n, f := range fs {
 		for i, t := range terminal.Wrap(f.says, 56) {
 			key := ""
 			if i == 0 {
 				key = f.name
 			}
 			fmt.Fprintf(w.out, "  %-12s %s\n", key, t)
+		}
+		if n+1 < len(fs) && fs[n+1].field == f.field {
+			continue // where it comes from is said once, below the last
 		}
 		if src := p.Source(f.field); f.field != "" && src.OnTrust() {
 			for _, t := range terminal.Wrap(src.String(), 56) {

@@ -3,16 +3,19 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strings"
 
 	"knobwright/internal/length"
 )
 
-// The lists of what a panel is made of besides parts: sheets, coverings, sets of bits.
+// The lists of what a panel is made of besides parts: sheets, coverings, sets of bits, wire and what goes with it.
 type (
 	sheetsCmd    struct{}
 	coveringsCmd struct{}
 	bitsCmd      struct{}
+	wiresCmd     struct{}
+	smallsCmd    struct{}
 )
 
 func (sheetsCmd) Run(w *world, a *app) error {
@@ -62,6 +65,34 @@ func (bitsCmd) Run(w *world, a *app) error {
 		rows = append(rows, [3]string{id, span, set.Title})
 	}
 	return w.rows(a, rows, "Second column: sizes in mm. In the file, under tools:  bits: [NAME, ...]")
+}
+
+func (wiresCmd) Run(w *world, a *app) error {
+	cat, err := a.Parts.catalogue(w)
+	if err != nil {
+		return err
+	}
+	var rows [][3]string
+	for _, id := range cat.WireIDs() {
+		if x, ok := cat.Wire(id); ok {
+			rows = append(rows, [3]string{id, length.Plain(math.Round(x.Copper()*1000)/1000) + " mm2", x.Title})
+		}
+	}
+	return w.rows(a, rows, "Second column: section of the copper.")
+}
+
+func (smallsCmd) Run(w *world, a *app) error {
+	cat, err := a.Parts.catalogue(w)
+	if err != nil {
+		return err
+	}
+	var rows [][3]string
+	for _, id := range cat.SmallIDs() {
+		if x, ok := cat.Small(id); ok {
+			rows = append(rows, [3]string{id, x.Kind, x.Title})
+		}
+	}
+	return w.rows(a, rows, "Second column: what it is.")
 }
 
 // rows prints a list of three columns, or the same as data.
