@@ -221,9 +221,10 @@ type Build struct {
 	FaceFit   Fit
 	FaceEdges EdgeStyle // Squared always in a rack
 	FaceHeld  Held
-	Overhang  float64 // of a face laid on, beyond the walls, measured along the face
-	Play      float64 // round a face let in, each side
-	RestFit   Fit     // hand rest of a desk, top of a rack
+	Overhang  float64   // of a face laid on, beyond the walls, measured along the face
+	Play      float64   // round a face let in, each side
+	WallEdges EdgeStyle // upper and lower edges of front and back: Squared = square to the wall, touching with one arris; otherwise bevelled
+	RestFit   Fit       // hand rest of a desk, top of a rack
 	Meeting   Meeting
 
 	BaseFit   BaseFit

@@ -80,7 +80,7 @@ func (s Spec) checkBuild(ps *problems) {
 	b := s.Build
 	known := b.Corner >= Butt && b.Corner <= Fingered && (b.Through == FrontBack || b.Through == Sides) && b.FaceFit >= On && b.FaceFit <= In &&
 		b.RestFit >= On && b.RestFit <= In && b.BaseFit >= Under && b.BaseFit <= NoBase && b.FaceEdges >= Usual && b.FaceEdges <= FrontBevelled &&
-		b.BaseEdges >= Usual && b.BaseEdges <= FrontBevelled && b.Meeting >= HalfEach && b.Meeting <= SecondSquare
+		b.BaseEdges >= Usual && b.BaseEdges <= FrontBevelled && b.WallEdges >= Usual && b.WallEdges <= Bevelled && b.Meeting >= HalfEach && b.Meeting <= SecondSquare
 	if !known {
 		ps.add(Problem{Kind: NotASize, Text: "There is no such joint or fit."})
 		return

@@ -113,6 +113,16 @@ func (m *maker) endWall(back bool) {
 	}
 	topLine, lid := m.wallTopOf(back)
 	top, foot := topLine.space(), p.foot().space()
+	footTag := m.footTag()
+	topTag := m.topTag("top", lid, topLine)
+	if b.WallEdges == Squared {
+		v0, v1 := 0.0, b.Wall
+		if back {
+			v0, v1 = p.d-b.Wall, p.d
+		}
+		top, foot = below(min(topLine.at(v0), topLine.at(v1))), above(max(p.foot().at(v0), p.foot().at(v1)))
+		topTag.hs, footTag.hs = top, foot
+	}
 	for _, l := range m.layers(through) {
 		h := m.hull(left.behind(l.lo), left.before(l.hi), left.from(l.start), right.from(l.start), top, foot)
 		if b.Corner == Mitred {
@@ -137,7 +147,7 @@ func (m *maker) endWall(back bool) {
 		}
 		d.tags = append(d.tags, tag{edge: e, hs: hs, neighbour: sideName(m.Form, c.right)})
 	}
-	d.tags = append(d.tags, m.topTag("top", lid, topLine), m.footTag())
+	d.tags = append(d.tags, topTag, footTag)
 	m.add(d)
 }
 
