@@ -92,6 +92,10 @@ func (b *Board) checkCurrents(f *faults) {
 func (b *Board) checkLugs(f *faults, lugs []Lug) {
 	named, lug, ported := map[string]string{}, map[string]bool{}, map[string]string{}
 	for _, x := range b.Pins {
+		if x.Lug == "" {
+			f.when(true, "Pin %s names no lug.", name(x))
+			continue
+		}
 		f.when(lug[x.Lug], "Two of its pins are lug %s.", x.Lug)
 		lug[x.Lug] = true
 		if x.Kind == PinIO {

@@ -147,7 +147,8 @@ func TestCircuitsAgreeWithWords(t *testing.T) {
 
 // The circuit says the same as the words beside each lug: "meets 2 with the lever up".
 func TestCircuitsAgreeWithLugs(t *testing.T) {
-	meets := regexp.MustCompile(`meets (\S+) .*\b(up|down|top|middle|bottom|left|right|rest)$`)
+	meets := regexp.MustCompile(`meets (\S+) .*\b(up|down|top|middle|bottom|left|right|rest|turned|on)$`)
+	closes := regexp.MustCompile(`closes with the lever (\S+)$`)
 	position := regexp.MustCompile(`position (\d+)$`)
 	n := map[string]int{}
 	c := Builtin()
@@ -186,6 +187,9 @@ func TestCircuitsAgreeWithLugs(t *testing.T) {
 				}
 				same("meets", closed(m[1], l.Name), want)
 			}
+			if m := closes.FindStringSubmatch(l.Does); m != nil {
+				same("closes with", any1(l.Name), m[1])
+			}
 			if m := position.FindStringSubmatch(l.Does); m != nil {
 				same("position", any1(l.Name), m[1])
 			}
@@ -205,7 +209,7 @@ func TestCircuitsAgreeWithLugs(t *testing.T) {
 			}
 		}
 	}
-	if n["meets"] < 40 || n["position"] < 40 || n["closes"] < 40 || n["opens"] < 20 {
+	if n["meets"] < 60 || n["closes with"] != 4 || n["position"] < 40 || n["closes"] < 40 || n["opens"] < 20 {
 		t.Error("too few were compared: ", n)
 	}
 }
