@@ -14,8 +14,8 @@ var ability = regexp.MustCompile(`^(digital|analog|interrupt|pin-change|pwm|(sda
 
 // pinBus are the words of Pin.Bus, and roleWants those that each kind of board cannot do without.
 var (
-	pinBus    = []string{"sda", "scl", "interrupt", "reset", "address", "data-in", "data-out", "clock", "load"}
-	roleWants = map[string][]string{"expander": {"sda", "scl"}, "shift-in": {"clock", "load", "data-out"}}
+	pinBus    = []string{"sda", "scl", "interrupt", "reset", "address", "data-in", "data-out", "clock", "load", "select"}
+	roleWants = map[string][]string{"expander": {"sda", "scl"}, "shift-in": {"clock", "load", "data-out"}, "analog-in": {"data-out"}}
 )
 
 // Pin gives the pin of a lug.
@@ -43,7 +43,7 @@ func (p Part) checkBoard(f *faults) {
 		return
 	}
 	f.when(p.Class != ModuleBrd, "Only a circuit board (class: module) has a board.")
-	f.when(b.Role == "", "Its board does not say what it is: role: module, expander or shift-in.")
+	f.when(b.Role == "", "Its board does not say what it is: role: module, expander, shift-in or analog-in.")
 	f.when(len(b.Pins) == 0, "Its board lists no pins.")
 	if len(b.Pins) == 0 {
 		return
@@ -179,7 +179,7 @@ func (b *Board) checkBuses(f *faults) {
 		}
 	}
 	f.when(line == 0, "None of its pins can take a control.")
-	f.when(analog && b.AnalogBits == 0, "Some of its pins read analog, but analog-bits is not given.")
+	f.when(analog && b.AnalogBits == 0 && b.Role != "analog-in", "Some of its pins read analog, but analog-bits is not given.")
 	for n := range 10 {
 		for _, x := range [][2]string{{"sda", "scl"}, {"scl", "sda"}} {
 			s, t := fmt.Sprintf("%s%d", x[0], n), fmt.Sprintf("%s%d", x[1], n)
@@ -190,6 +190,9 @@ func (b *Board) checkBuses(f *faults) {
 	for _, s := range roleWants[b.Role] {
 		f.when(has[s] == 0, "As %s it wants a pin with bus: %s.", b.Role, s)
 		f.when(has[s] > 1, "Two of its pins have bus: %s.", s)
+	}
+	if b.Role == "analog-in" {
+		f.when(has["select"] == 0 || line > 1<<min(has["select"], 10), "With %d pins with bus: select, it cannot choose among %d lines.", has["select"], line)
 	}
 	if b.Role != "expander" {
 		f.when(b.Address != 0 || b.Addresses != 0, "Only an expander has an address.")

@@ -87,31 +87,31 @@ type Rating struct {
 // Board is what a circuit board (class module) is to the wires: its pins and what they can do and bear. When a board takes
 // its supply (Supply.Takes), Volts, Bears, Low and High hold at that supply's Volts and go with it.
 type Board struct {
-	Role       string      `yaml:"role" json:"role" jsonschema:"enum=module,enum=expander,enum=shift-in"` // module: has the USB port; expander: 16 lines on I2C; shift-in: 8 lines, chained
-	Chip       string      `yaml:"chip" json:"chip"`                                                      // part number, "RP2040"
-	Volts      float64     `yaml:"volts" json:"volts"`                                                    // of its logic
-	Bears      float64     `yaml:"bears" json:"bears"`                                                    // highest voltage that may come to a pin, V
-	Low        float64     `yaml:"low" json:"low"`                                                        // a pin reads low for sure up to that, V
-	High       float64     `yaml:"high" json:"high"`                                                      // and high from that on, V
-	PullUp     *[2]float64 `yaml:"pull-up" json:"pull_up,omitempty"`                                      // least and most of the built-in pull-ups, ohm; none = it has none
-	PullDown   *[2]float64 `yaml:"pull-down" json:"pull_down,omitempty"`                                  // the same of its pull-downs
-	PinUsual   float64     `yaml:"pin-usual" json:"pin_usual"`                                            // current to plan with per pin, mA
-	PinMost    float64     `yaml:"pin-most" json:"pin_most"`                                              // never more, mA
-	OutLow     float64     `yaml:"out-low" json:"out_low,omitempty"`                                      // resistance of a pin driving low, ohm
-	OutHigh    float64     `yaml:"out-high" json:"out_high,omitempty"`                                    // and high
-	AllMost    float64     `yaml:"all-most" json:"all_most"`                                              // of all pins together, mA
-	Own        float64     `yaml:"own" json:"own"`                                                        // what the board itself takes, mA
-	Leak       float64     `yaml:"leak" json:"leak,omitempty"`                                            // of a pin as input, uA
-	PinLoad    float64     `yaml:"pin-load" json:"pin_load,omitempty"`                                    // capacitance of a pin, pF
-	AnalogBits int         `yaml:"analog-bits" json:"analog_bits,omitempty"`                              // resolution of its analog inputs
-	Address    int         `yaml:"address" json:"address,omitempty"`                                      // expander: first address on I2C, 7 bits
-	Addresses  int         `yaml:"addresses" json:"addresses,omitempty"`                                  // expander: how many can stand on one bus
-	Bus        float64     `yaml:"bus" json:"bus,omitempty"`                                              // fastest bus clock, kHz
-	Resistors  float64     `yaml:"resistors" json:"resistors,omitempty"`                                  // pull-ups on data and clock that the board brings along, ohm; 0 = none
-	Image      string      `yaml:"image" json:"image,omitempty" jsonschema:"enum=uf2,enum=hex"`           // what its boot loader takes
-	Groups     []PinGroup  `yaml:"groups" json:"groups,omitempty"`                                        // pins that share a limit
-	Supplies   []Supply    `yaml:"supplies" json:"supplies,omitempty"`                                    // pins that give a voltage, or take one
-	Pins       []Pin       `yaml:"pins" json:"pins"`                                                      // every lug of the board, in order
+	Role       string      `yaml:"role" json:"role" jsonschema:"enum=module,enum=expander,enum=shift-in,enum=analog-in"` // module: has the USB port; expander: 16 lines on I2C; shift-in: 8 lines, chained; analog-in: lines that one analog pin looks at in turn
+	Chip       string      `yaml:"chip" json:"chip"`                                                                     // part number, "RP2040"
+	Volts      float64     `yaml:"volts" json:"volts"`                                                                   // of its logic
+	Bears      float64     `yaml:"bears" json:"bears"`                                                                   // highest voltage that may come to a pin, V
+	Low        float64     `yaml:"low" json:"low"`                                                                       // a pin reads low for sure up to that, V
+	High       float64     `yaml:"high" json:"high"`                                                                     // and high from that on, V
+	PullUp     *[2]float64 `yaml:"pull-up" json:"pull_up,omitempty"`                                                     // least and most of the built-in pull-ups, ohm; none = it has none
+	PullDown   *[2]float64 `yaml:"pull-down" json:"pull_down,omitempty"`                                                 // the same of its pull-downs
+	PinUsual   float64     `yaml:"pin-usual" json:"pin_usual"`                                                           // current to plan with per pin, mA
+	PinMost    float64     `yaml:"pin-most" json:"pin_most"`                                                             // never more, mA
+	OutLow     float64     `yaml:"out-low" json:"out_low,omitempty"`                                                     // resistance of a pin driving low, ohm
+	OutHigh    float64     `yaml:"out-high" json:"out_high,omitempty"`                                                   // and high
+	AllMost    float64     `yaml:"all-most" json:"all_most"`                                                             // of all pins together, mA
+	Own        float64     `yaml:"own" json:"own"`                                                                       // what the board itself takes, mA
+	Leak       float64     `yaml:"leak" json:"leak,omitempty"`                                                           // of a pin as input, uA
+	PinLoad    float64     `yaml:"pin-load" json:"pin_load,omitempty"`                                                   // capacitance of a pin, pF
+	AnalogBits int         `yaml:"analog-bits" json:"analog_bits,omitempty"`                                             // resolution of its analog inputs
+	Address    int         `yaml:"address" json:"address,omitempty"`                                                     // expander: first address on I2C, 7 bits
+	Addresses  int         `yaml:"addresses" json:"addresses,omitempty"`                                                 // expander: how many can stand on one bus
+	Bus        float64     `yaml:"bus" json:"bus,omitempty"`                                                             // fastest bus clock, kHz
+	Resistors  float64     `yaml:"resistors" json:"resistors,omitempty"`                                                 // pull-ups on data and clock that the board brings along, ohm; 0 = none
+	Image      string      `yaml:"image" json:"image,omitempty" jsonschema:"enum=uf2,enum=hex"`                          // what its boot loader takes
+	Groups     []PinGroup  `yaml:"groups" json:"groups,omitempty"`                                                       // pins that share a limit
+	Supplies   []Supply    `yaml:"supplies" json:"supplies,omitempty"`                                                   // pins that give a voltage, or take one
+	Pins       []Pin       `yaml:"pins" json:"pins"`                                                                     // every lug of the board, in order
 }
 
 // Pin is a lug of a board. Lug is its name among Part.Lugs.
@@ -123,7 +123,7 @@ type Pin struct {
 	Can   []string `yaml:"can" json:"can,omitempty"`                                                                                                          // digital, analog, interrupt (from outside), pin-change (one interrupt for a group of pins), pwm, sda, scl, miso, mosi, sck, tx, rx; with a number where there are several buses: "sda0"
 	Duty  string   `yaml:"duty" json:"duty,omitempty"`                                                                                                        // another job it has, in a few words: "lights the board's own lamp", "serial", "held low at switch-on starts the boot loader"
 	Avoid int      `yaml:"avoid" json:"avoid,omitempty"`                                                                                                      // 0 = use freely; 1 = keep for last; 2 = only when the person says so
-	Bus   string   `yaml:"bus" json:"bus,omitempty"`                                                                                                          // expander and shift-in boards: sda, scl, interrupt, reset, address, data-in, data-out, clock, load; "" = one of its lines
+	Bus   string   `yaml:"bus" json:"bus,omitempty"`                                                                                                          // further boards: sda, scl, interrupt, reset, address, data-in, data-out, clock, load, select; "" = one of its lines
 }
 
 // PinKind says what a pin of a board is for.

@@ -16,7 +16,7 @@ import (
 // A maker's name is a proper name, and proper names have capitals: in the data no word has one but the first of a
 // sentence or title, and those of this list.
 func TestNoMakers(t *testing.T) {
-	known := strings.Fields(`EUR LED LEDs GND IEC USB SPDT DPDT SPST DPST UNEF UNS VCC ISO SDA SCL SW CLK DIO PMMA ABS MDF ANSI ASME ASTM BHMA EN
+	known := strings.Fields(`EUR LED LEDs GND IEC USB SPDT DPDT SPST DPST UNEF UNS VCC VEE ISO SDA SCL SW CLK DIO PMMA ABS MDF ANSI ASME ASTM BHMA EN
 		FRONT GPIO RP2040 ATmega32U4 VSYS VBUS RUN RESET RAW AGND ADC VREF OUT RST VIN AREF MISO MOSI SCK TXO RXI MHz MCP23017 HC165 CLK AWG PVC SPICE BAT85 Schottky Aluminum Association EIA`)
 	word := regexp.MustCompile(`[A-Z][A-Za-z]{2,}[A-Za-z0-9]*`)
 	files := 0
