@@ -119,4 +119,28 @@ func TestRest(t *testing.T) {
 	}
 }
 
+// TestNull: the value that means none lies outside of the range and within the bits, or there is none.
+func TestNull(t *testing.T) {
+	for _, c := range []struct {
+		f    Field
+		want int64
+		ok   bool
+	}{
+		{Field{Size: 4, LogicalMin: 0, LogicalMax: 7}, 8, true},
+		{Field{Size: 4, LogicalMin: 1, LogicalMax: 8}, 9, true},
+		{Field{Size: 3, LogicalMin: 0, LogicalMax: 7}, 0, false},
+		{Field{Size: 3, LogicalMin: 1, LogicalMax: 7}, 0, true},
+		{Field{Size: 8, LogicalMin: -127, LogicalMax: 127}, -128, true},
+		{Field{Size: 8, LogicalMin: -128, LogicalMax: 127}, 0, false},
+		{Field{Size: 8, LogicalMin: -128, LogicalMax: -5}, -4, true},
+		{Field{Size: 32, LogicalMin: -1 << 31, LogicalMax: 1<<31 - 1}, 0, false},
+		{Field{Size: 33, LogicalMax: 1}, 0, false},
+		{Field{Size: 8, LogicalMin: 0, LogicalMax: -1}, 0, false},
+	} {
+		if v, ok := c.f.Null(); v != c.want || ok != c.ok {
+			t.Errorf("%d bits, %d to %d: %d, %v; want %d, %v", c.f.Size, c.f.LogicalMin, c.f.LogicalMax, v, ok, c.want, c.ok)
+		}
+	}
+}
+
 func hexText(b []byte) string { return fmt.Sprintf("% X", b) }

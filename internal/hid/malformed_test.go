@@ -135,6 +135,10 @@ func TestLocals(t *testing.T) {
 	if len(f.Strings) != 2 || f.Strings[0] != (IndexSpan{1, 1}) || f.Strings[1] != (IndexSpan{2, 5}) {
 		t.Errorf("strings %v", f.Strings)
 	}
+	d, err = Parse(unhex(t, "05 01 09 04 A1 01 19 30 29 30 15 00 25 7F 75 08 95 01 81 02 C0"))
+	if u := d.Reports; err != nil || len(u) != 1 || u[0].Fields[0].Choices() != 1 {
+		t.Errorf("a range of one usage gives %v", err)
+	}
 	// The page that counts is the one in force at the main item, not at the usage.
 	d, err = Parse(unhex(t, "05 01 09 04 A1 01 09 30 05 02 15 00 25 7F 75 08 95 01 81 02 C0"))
 	if err != nil || d.Reports[0].Fields[0].Usages[0].Min != U(2, 0x30) {

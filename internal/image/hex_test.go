@@ -112,6 +112,15 @@ func TestHEXRoundTrip(t *testing.T) {
 	})
 }
 
+// TestHEXBorder: a run across 64 KiB is written in two lines, with the address record between them.
+func TestHEXBorder(t *testing.T) {
+	got, err := WriteHEX(place(t, Piece{"", 0xFFFC, []byte{1, 2, 3, 4, 5, 6}}), HEXOptions{})
+	want := ":04FFFC0001020304F7\r\n:020000040001F9\r\n:020000000506F3\r\n:00000001FF\r\n"
+	if err != nil || string(got) != want {
+		t.Errorf("%q, %v; want %q", got, err, want)
+	}
+}
+
 // TestHEXReader reads what writers other than ours write.
 func TestHEXReader(t *testing.T) {
 	for _, c := range []struct {
@@ -125,6 +134,7 @@ func TestHEXReader(t *testing.T) {
 		{"linear", ":02000004FFFFFC\n:04FFFC0001020304F7\n:00000001FF\n", map[uint32]string{0xFFFFFFFC: "01 02 03 04"}},
 		{"linear rolls over", ":02000004FFFFFC\n:04FFFE0001020304F5\n:00000001FF\n", map[uint32]string{0xFFFFFFFE: "01 02", 0: "03 04"}},
 		{"linear carries on past 64 KiB", ":020000040001F9\n:04FFFE0001020304F5\n:00000001FF\n", map[uint32]string{0x1FFFE: "01 02 03 04"}},
+		{"linear after segment", ":020000021000EC\n:020000040001F9\n:04FFFE0001020304F5\n:00000001FF\n", map[uint32]string{0x1FFFE: "01 02 03 04"}},
 		{"empty data record", ":0000000000\n:00000001FF\n", nil},
 	} {
 		h, err := ReadHEX([]byte(c.file))

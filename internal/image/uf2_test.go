@@ -51,6 +51,9 @@ func TestPublishedUF2(t *testing.T) {
 			if r["name"] == "data" && (!bytes.Equal(file[offset:offset+256], count(256)) || r["size"] != strconv.Itoa(MaxPayload)) {
 				t.Errorf("the data does not lie at byte %d", offset)
 			}
+			if r["name"] == "data" && !bytes.Equal(file[offset+256:508], bytes.Repeat([]byte{0xFF}, MaxPayload-256)) {
+				t.Error("the room after the data is not filled with 0xFF, as the specification has it")
+			}
 		case "uf2_flag":
 			if f, ok := flags[r["name"]]; !ok || f != Flag(number) {
 				t.Errorf("%s is 0x%X", r["name"], uint32(f))
@@ -222,6 +225,7 @@ func TestCheck(t *testing.T) {
 		{"number", func(u *UF2) { u.Blocks[3].Number = 48 }, 3, "number 48 of 48"},
 		{"total", func(u *UF2) { u.Blocks[3].Total = 47 }, 3, "47 blocks"},
 		{"overlap", func(u *UF2) { u.Blocks[3].Addr -= 256 }, 3, "block 2 of the file writes too"},
+		{"overlap by a byte", func(u *UF2) { u.Blocks[3].Addr-- }, 3, "block 2 of the file writes too"},
 		{"two sectors of a group", func(u *UF2) { u.Blocks[3].Addr = 0x10020000 }, 3, "another sector"},
 		{"two groups of a sector", func(u *UF2) { u.Blocks[3].Number, u.Blocks[20].Number = u.Blocks[20].Number, u.Blocks[3].Number }, 3, "two groups"},
 		{"none", func(u *UF2) { u.Blocks = nil }, -1, "no block for RP2040"},
