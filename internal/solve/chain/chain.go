@@ -105,7 +105,7 @@ func (p Plan) Excess() float64 {
 type Effort int
 
 const (
-	Usual    Effort = 20
+	Usual    Effort = 50
 	Thorough Effort = 1000
 )
 
@@ -136,12 +136,13 @@ func Solve(p Problem, effort Effort) (Plan, error) {
 	if !s.start() {
 		return Plan{}, ErrNotFound
 	}
-	s.run(int(max(0, effort)) * (q.n + 50))
+	bound := q.bound(max(30, min(int(max(1, effort))*8, 600)))
+	s.run(int(max(0, effort))*(q.n+50), bound)
 	plan := q.plan(s.copy())
 	if plan.Cost >= q.barred {
 		return Plan{}, ErrNotFound
 	}
-	plan.Bound = min(q.bound(max(30, min(int(max(1, effort))*8, 600))), plan.Cost)
+	plan.Bound = min(bound, plan.Cost)
 	plan.Exact = plan.Cost-plan.Bound <= 1e-9*plan.Cost
 	return plan, nil
 }

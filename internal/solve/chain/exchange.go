@@ -8,6 +8,9 @@ func (s *search) exchange() {
 		changed = false
 		for v := range int32(s.n) {
 			for _, u := range s.near[v][:min(nearby, s.n-1)] {
+				if s.at(v, u) >= s.longer(v) {
+					break // a wire that helps is shorter than one it replaces at one of its ends
+				}
 				if s.shape == Tree {
 					changed = s.paste(v, u) || changed
 				} else {
@@ -21,6 +24,27 @@ func (s *search) exchange() {
 			}
 		}
 	}
+}
+
+// longer is the cost of the dearer of the two wires at v, or in a tree of the dearest wire from v up to the root.
+func (s *search) longer(v int32) float64 {
+	g := &s.groups[s.where[v]]
+	if s.shape == Tree {
+		most := 0.0
+		for u := v; int(u) < s.n; u = s.above[u] {
+			most = max(most, s.at(u, s.above[u]))
+		}
+		return most
+	}
+	i := slices.Index(g.seq, v)
+	before, after := g.root, s.end(g.root)
+	if i > 0 {
+		before = g.seq[i-1]
+	}
+	if i+1 < len(g.seq) {
+		after = g.seq[i+1]
+	}
+	return max(s.at(v, before), s.at(v, after))
 }
 
 // piece is a stretch of a path, read backwards if turned.

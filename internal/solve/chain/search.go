@@ -350,8 +350,9 @@ func (s *search) hangs(u, v int32) bool {
 }
 
 // run takes apart and puts together the given number of times. What costs more is kept with a chance that falls with
-// the difference and with time (annealing); the best of all is the answer.
-func (s *search) run(rounds int) {
+// the difference and with time (annealing); the best of all is the answer. It
+// ends when the bound is met.
+func (s *search) run(rounds int, bound float64) {
 	best, least := s.copy(), s.cost
 	const stages = 64
 	hot, cold := s.heat()
@@ -363,6 +364,9 @@ func (s *search) run(rounds int) {
 		fall = math.Sqrt(fall)
 	}
 	for stage := range stages {
+		if least-bound <= 1e-9*least {
+			break
+		}
 		for range rounds*(stage+1)/stages - rounds*stage/stages {
 			s.begin()
 			s.wreck()
@@ -389,13 +393,12 @@ func (s *search) run(rounds int) {
 	s.exchange()
 }
 
-// heat is the difference of cost that is commonly accepted at first and at last.
+// heat is the rise in cost that is commonly accepted at first and at last, as a share of the mean cost of a terminal.
+// Both were found by trial on the published instances.
 func (s *search) heat() (hot, cold float64) {
 	mean := s.cost / float64(s.n)
-	return float64(mean * hotShare), float64(mean * coldShare)
+	return float64(0.4 * mean), float64(0.02 * mean)
 }
-
-var hotShare, coldShare = 0.3, 0.005
 
 // copy is a deep copy of the groups.
 func (s *search) copy() []group {
