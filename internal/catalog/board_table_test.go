@@ -241,3 +241,52 @@ func TestBoardLimitsAgainstTable(t *testing.T) {
 		t.Errorf("only %d numbers were compared", n)
 	}
 }
+
+// Which pins share a limit: notes to the DC table of the ATmega32U4 data sheet, 100 mA from the ports C4 to C7, C0 to C3 with
+// D, B with E, and F.
+func TestPinGroups(t *testing.T) {
+	group := func(port string) string {
+		switch port[1] {
+		case 'C':
+			return "C"
+		case 'D':
+			return "D"
+		case 'B', 'E':
+			return "BE"
+		}
+		return port[1:2]
+	}
+	n := 0
+	for _, p := range boards(t, "module") {
+		if p.Board.Chip != "ATmega32U4" {
+			continue
+		}
+		in := map[string]int{} // pin to its group
+		for i, g := range p.Board.Groups {
+			if g.Most != 100 {
+				t.Errorf("%s: %s may give %v mA", p.ID, g.Title, g.Most)
+			}
+			for _, l := range g.Pins {
+				in[l] = i + 1
+			}
+		}
+		of := map[string]int{}
+		for _, x := range p.Board.Pins {
+			if x.Kind != PinIO {
+				continue
+			}
+			n++
+			k := group(x.Port)
+			if in[x.Lug] == 0 || of[k] != 0 && of[k] != in[x.Lug] {
+				t.Errorf("%s: pin %s (%s) stands in the wrong group, or in none", p.ID, x.Lug, x.Port)
+			}
+			of[k] = in[x.Lug]
+		}
+		if len(of) != len(p.Board.Groups) {
+			t.Errorf("%s: %d groups", p.ID, len(p.Board.Groups))
+		}
+	}
+	if n < 40 {
+		t.Errorf("only %d pins were compared", n)
+	}
+}
