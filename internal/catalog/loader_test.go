@@ -17,7 +17,7 @@ import (
 // sentence or title, and those of this list.
 func TestNoMakers(t *testing.T) {
 	known := strings.Fields(`EUR LED LEDs GND IEC USB SPDT DPDT SPST DPST UNEF UNS VCC VEE ISO SDA SCL SW CLK DIO PMMA ABS MDF ANSI ASME ASTM BHMA EN
-		FRONT GPIO RP2040 ATmega32U4 VSYS VBUS RUN RESET RAW AGND ADC VREF OUT RST VIN AREF MISO MOSI SCK TXO RXI MHz MCP23017 HC165 CLK AWG PVC SPICE BAT85 Schottky Aluminum Association EIA`)
+		FRONT GPIO RP2040 ATmega32U4 VSYS VBUS RUN RESET RAW AGND ADC VREF OUT RST VIN AREF MISO MOSI SCK TXO RXI MHz MCP23017 GPA GPB HC165 CLK AWG PVC SPICE BAT85 Schottky Aluminum Association EIA`)
 	word := regexp.MustCompile(`[A-Z][A-Za-z]{2,}[A-Za-z0-9]*`)
 	files := 0
 	err := fs.WalkDir(data, "data", func(path string, e fs.DirEntry, err error) error {
