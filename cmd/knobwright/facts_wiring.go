@@ -123,7 +123,7 @@ func boardFacts(b *catalog.Board) []fact {
 	add := func(name, field, format string, a ...any) {
 		fs = append(fs, fact{name, "board" + field, fmt.Sprintf(format, a...)})
 	}
-	add("board", "", "%s with %s", map[string]string{"module": "module", "expander": "expander on I2C", "shift-in": "shift-in board, chained"}[b.Role], b.Chip)
+	add("board", "", "%s with %s", map[string]string{"module": "module", "expander": "expander on I2C", "shift-in": "shift-in board, chained", "analog-in": "analog multiplexer"}[b.Role], b.Chip)
 	add("levels", "", "%g V logic; reads low up to %g V, high from %g V on", b.Volts, b.Low, b.High)
 	add("bears", ".bears", "%g V on a pin", b.Bears)
 	if r := b.PullUp; r != nil {

@@ -22,14 +22,16 @@ func boards(t *testing.T, role string) []Part {
 	return ps
 }
 
+var boardRoles = []string{"module", "expander", "shift-in", "analog-in"}
+
 func TestBoards(t *testing.T) {
 	if n := len(boards(t, "module")); n < 6 {
 		t.Errorf("only %d modules", n)
 	}
-	if len(boards(t, "expander")) == 0 || len(boards(t, "shift-in")) == 0 {
-		t.Error("no expander, or no shift-in board")
-	}
-	for _, role := range []string{"module", "expander", "shift-in"} {
+	for _, role := range boardRoles {
+		if len(boards(t, role)) == 0 {
+			t.Errorf("there is no %s", role)
+		}
 		for _, p := range boards(t, role) {
 			b := p.Board
 			lines := 0
@@ -47,7 +49,7 @@ func TestBoards(t *testing.T) {
 			if want, _, _ := strings.Cut(p.Contacts, " "); lines != atoi(want) {
 				t.Errorf("%s: %d lines, %s", p.ID, lines, p.Contacts)
 			}
-			if len(b.Supplies) == 0 || b.Own <= 0 || b.OutLow <= 0 || b.OutHigh <= 0 || b.PinLoad <= 0 || b.Leak <= 0 || b.PullUp == nil {
+			if len(b.Supplies) == 0 || b.Own <= 0 || b.OutLow <= 0 || b.OutHigh <= 0 || b.PinLoad <= 0 || b.Leak <= 0 || (b.PullUp == nil) != (role == "analog-in") {
 				t.Errorf("%s: something is not said: %+v", p.ID, b)
 			}
 			for _, f := range []string{"board", "board.pins", "board.supplies", "board.pin-most", "board.pull-up"} {
@@ -64,6 +66,16 @@ func TestBoards(t *testing.T) {
 			case "expander":
 				if lines != 16 || b.Addresses != 8 {
 					t.Errorf("%s: %d lines, %d addresses", p.ID, lines, b.Addresses)
+				}
+			case "analog-in":
+				selects := 0
+				for _, x := range b.Pins {
+					if x.Bus == "select" {
+						selects++
+					}
+				}
+				if lines != 1<<selects {
+					t.Errorf("%s: %d lines, %d pins to choose among them", p.ID, lines, selects)
 				}
 			case "shift-in":
 				if lines != 8 || !slices.ContainsFunc(b.Pins, func(x Pin) bool { return x.Bus == "data-in" }) {
@@ -129,6 +141,7 @@ func TestBoardSlips(t *testing.T) {
 		{"io-expander-16", func(_ *Part, b *Board) { b.Pins[2].Bus = "sda" }, "Two of its pins have bus: sda."},
 		{"io-expander-16", func(_ *Part, b *Board) { b.Pins[2].Bus = "tram" }, "which is none of sda"},
 		{"io-expander-16", func(_ *Part, b *Board) { b.Address = 116 }, "go from 116 to 123"},
+		{"analog-in-8", func(_ *Part, b *Board) { b.Pins[4].Bus = "load" }, "it cannot choose among 8 lines"},
 		{"shift-in-8", func(_ *Part, b *Board) { b.Pins[4].Bus = "" }, "wants a pin with bus: data-out"},
 	} {
 		p, ok := Builtin().Part(x.part)
@@ -235,7 +248,7 @@ func TestOwnBoard(t *testing.T) {
 
 // The places of a board's pins are places on the board.
 func TestPinsOnBoard(t *testing.T) {
-	for _, role := range []string{"module", "expander", "shift-in"} {
+	for _, role := range boardRoles {
 		for _, p := range boards(t, role) {
 			box := p.Rear[0].Outline().Bounds()
 			for i, a := range p.Lugs {
