@@ -37,6 +37,7 @@ func boxPapers(r *job.Result, d desk, pdf func(name, about string, doc *drawing.
 	add("box.stl", "the box as triangles", data, err)
 	data, err = m.ThreeMF(joinTitle(d), 0)
 	add("box.3mf", "the same, with names and colours", data, err)
+	laserPapers(r, add)
 	printPapers(r, d, add)
 }
 
@@ -268,10 +269,10 @@ func boardPage(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	if b.Say != "" {
 		l.para(b.Say, false)
 	}
-	if b.Small {
+	if b.Small && !(r.Box.Laser && b.Board.Role.Shell()) {
 		l.para("A small piece: cut it last, from a longer piece, by hand saw or in a jig.", false)
 	}
-	edgeTable(l, b, d)
+	edgeTable(l, b, d, r.Box.Laser)
 	holeTable(l, r, b, d)
 	return l.done()
 }
@@ -309,13 +310,17 @@ func boardDims(b box.BoardLine, d desk, at func(geom.Vec2) geom.Vec2) []drawing.
 }
 
 // edgeTable lists the edges that are not square, or meet something.
-func edgeTable(l *lister, b box.BoardLine, d desk) {
+func edgeTable(l *lister, b box.BoardLine, d desk, laser bool) {
 	cols := []column{{head: "edge", w: 40, bold: true}, {head: "length", w: 20, right: true}, {head: "cut", w: 0}, {head: "meets", w: 52, small: true}}
 	var rows []row
 	for _, e := range b.Board.Edges {
 		how := "square"
 		if e.Bevel > 0.01 {
-			how = fmt.Sprintf("saw tilted %s°: %s over on %s thick (%s in 100), %s side longer", length.Plain(round1(e.Bevel)), d.num(round1(e.Over)), d.num(round1(b.Thickness)), length.Plain(round1(100*math.Tan(e.Bevel*math.Pi/180))), e.Longer)
+			tilted := "saw tilted %s°: %s over on %s thick (%s in 100), %s side longer"
+			if laser {
+				tilted = "square, then planed to %s°: %s over on %s thick (%s in 100), %s side longer"
+			}
+			how = fmt.Sprintf(tilted, length.Plain(round1(e.Bevel)), d.num(round1(e.Over)), d.num(round1(b.Thickness)), length.Plain(round1(100*math.Tan(e.Bevel*math.Pi/180))), e.Longer)
 		}
 		if e.Rebate != nil {
 			how += fmt.Sprintf("; rebate %s wide, %s deep on the %s side", d.num(round1(e.Rebate.Width)), d.num(round1(e.Rebate.Depth)), e.Rebate.Side)
@@ -323,7 +328,9 @@ func edgeTable(l *lister, b box.BoardLine, d desk) {
 		if e.Comb != nil {
 			how += fmt.Sprintf("; fingers %s wide, slots %s", d.num(round1(e.Comb.Finger())), d.num(round1(e.Comb.Slot())))
 		}
-		how += "; " + string(e.When)
+		if !laser || !b.Board.Role.Shell() {
+			how += "; " + string(e.When)
+		}
 		meets := ""
 		if e.Neighbour != "" {
 			meets = e.Neighbour + ", " + e.Joint.String()
@@ -405,7 +412,11 @@ func patternPages(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	ps := pieces(append(append(thin, drawing.DatumCorner(b.Board.Datum, false)...), name))
 	tiles := t.tiles()
 	flat := &panel.Panel{Face: panel.Face{Width: s.Bounds.Max.X, Height: s.Bounds.Max.Y}}
-	sh := sheet{name: "Pattern: " + b.Name, use: "True size. Stick it on the outer side; saw outside the line.", cells: append(d.printCells(), d.panelCell())}
+	use := "True size. Stick it on the outer side; saw outside the line."
+	if r.Box.Laser {
+		use = "True size, to hold against what the laser has cut: outer side up."
+	}
+	sh := sheet{name: "Pattern: " + b.Name, use: use, cells: append(d.printCells(), d.panelCell())}
 	if len(tiles) > 1 {
 		sh.of = len(tiles)
 	}

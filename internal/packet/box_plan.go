@@ -22,11 +22,15 @@ func planPage(r *job.Result, d desk, p box.Plan, i int) []drawing.Page {
 	}
 	way := "Saw from edge to edge, in this order. Every blade takes its kerf."
 	if p.Free {
-		way = "For a laser: the parts lie as drawn, a kerf apart."
+		way = fmt.Sprintf("For a laser: the boards lie as in the cutting file, %s apart.", d.size(lay.Kerf))
+	}
+	apart := "kerf " + d.size(lay.Kerf)
+	if p.Free {
+		apart = "kerf " + d.size(r.Box.Kerf)
 	}
 	l := d.list(sheet{
 		name: "Cutting plan", use: way, where: fmt.Sprintf("%s, %s", p.Material.Title, name),
-		cells: []cell{d.panelCell(), {d.by(lay.Width, lay.Height), "sheet, along the grain first"}, {fmt.Sprintf("%.0f %% used", 100*lay.Area()/(lay.Width*lay.Height)), "kerf " + d.size(lay.Kerf)}},
+		cells: []cell{d.panelCell(), {d.by(lay.Width, lay.Height), "sheet, along the grain first"}, {fmt.Sprintf("%.0f %% used", 100*lay.Area()/(lay.Width*lay.Height)), apart}},
 	})
 	s := view.PlanScene(p, ps)
 	size := s.Bounds.Size()

@@ -153,6 +153,13 @@ func (pl *placer) building() {
 	if b.Corners.Through == "sides" {
 		d.Through = carcass.Sides
 	}
+	if b.Edges == "square" {
+		if pl.spec.Form == carcass.Flat {
+			pl.noEffect("the square edges", "box.edges", "The square edges have no effect: no edge of a flat box meets on the slant.")
+		} else {
+			d.WallEdges, d.BaseEdges, d.FaceEdges = carcass.Squared, carcass.Squared, carcass.Squared
+		}
+	}
 	if b.Face == "let-in" {
 		d.FaceFit = carcass.In
 	}

@@ -113,6 +113,7 @@ var slips = []slip{
 	{"slope of a flat box", "box: {walls: test-9mm, depth: 50, slope: 5 deg}", "place.no-effect", 4, "The slope has no effect", 1},
 	{"hand rest of a wedge", "box: {form: wedge, walls: test-9mm, front: 45, slope: 10 deg, rest: 60}", "place.no-effect", 4, "The hand rest has no effect", 1},
 	{"cleat of a base laid under", "box: {walls: test-9mm, depth: 50, cleat: {width: 9, height: 9}}", "place.no-effect", 4, "The cleat has no effect", 1},
+	{"square edges of a flat box", "box: {walls: test-9mm, depth: 50, edges: square}", "place.no-effect", 4, "The square edges have no effect", 1},
 	{"play of nothing", "box: {walls: test-9mm, depth: 50, play: 1}", "place.no-effect", 4, "The play has no effect", 1},
 	{"slope below zero", "box: {form: wedge, walls: test-9mm, front: 45, slope: -5 deg}", "place.bad-size", 4, "The slope cannot be -5°.", 1},
 	{"negative kerf", "box: {walls: test-9mm, depth: 50, saw: {kerf: -1}}", "place.bad-size", 4, "The kerf of the saw cannot be -1 mm.", 1},

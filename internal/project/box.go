@@ -35,6 +35,9 @@ type Box struct {
 	Inset length.Length `yaml:"inset"`
 	// How the walls meet at the corners.
 	Corners Corners `yaml:"corners"`
+	// How edges that meet on the slant are cut: bevelled, to lie flush (the default), or square, as a laser leaves them; then front
+	// and back touch the face with one arris and a narrow gap stays.
+	Edges string `yaml:"edges" jsonschema:"enum=bevelled,enum=square"`
 	// How the face sits: laid-on (the default) or let-in between the walls on ledges.
 	Face string `yaml:"face" jsonschema:"enum=laid-on,enum=let-in"`
 	// How the face is held: screwed (the default), glued, hinged, or screwed into inserts.

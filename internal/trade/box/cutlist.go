@@ -68,6 +68,11 @@ func (w *worker) cutlist(r *Result) {
 		return cmp.Or(cmp.Compare(b.Width*b.Height, a.Width*a.Height), cmp.Compare(b.Width, a.Width))
 	})
 	r.Order = w.c.Order()
+	if w.laser() {
+		r.Order = w.planed(r.Order)
+		w.bevels()
+		r.Cautions = append(r.Cautions, "Laser: stay with it while it cuts, lid shut, extraction on, a fire blanket within reach. Never cut PVC or vinyl: the smoke is poison and eats the machine.")
+	}
 	w.tooBig(r)
 	var small []string
 	for _, l := range r.Boards {
@@ -102,6 +107,14 @@ func (w *worker) strip(r *Result, b *carcass.Board) {
 		}
 	}
 	r.Strips = append(r.Strips, StripLine{Width: a, Height: c, Pieces: []string{b.Name}, Total: b.Blank.X + kerf})
+}
+
+// apart is what lies between two boards on a sheet: the kerf of a saw; of a laser something more.
+func (w *worker) apart() float64 {
+	if w.laser() {
+		return max(w.kerf(), clamp(w.Limits.Value(limApart), 0, 50))
+	}
+	return w.kerf()
 }
 
 // kerf is the width of the cut, by kind of saw when none is given. Common practice; lasers: averages of a laser shop.

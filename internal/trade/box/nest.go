@@ -89,8 +89,8 @@ func (w *worker) plan(lines []BoardLine) (Plan, bool) {
 		pieces = append(pieces, pack.Piece{Name: l.Name, Width: l.Blank.X, Height: l.Blank.Y, Count: 1, Turn: !p.Material.Grain()})
 		p.Area += l.Blank.X * l.Blank.Y
 	}
-	opt := pack.Options{Kerf: w.kerf(), Effort: pack.Quick}
-	if t := w.Saw.Trim; t > 0 {
+	opt := pack.Options{Kerf: w.apart(), Effort: pack.Quick}
+	if t := w.trim(); t > 0 {
 		opt.Trim = pack.Margins{Left: t, Right: t, Bottom: t, Top: t}
 	}
 	left := slices.Clone(pieces)
@@ -110,13 +110,24 @@ func (w *worker) plan(lines []BoardLine) (Plan, bool) {
 		p.Bound = bound(p, have)
 		p.Exact = p.New <= p.Bound*(1+1e-9)
 	}
-	if !p.Exact && p.fresh() > 1 { // on one sheet the search for the best pattern has tried the smaller ones already
+	if p.Free {
+		w.free(&p, pieces, have, opt)
+	} else if !p.Exact && p.fresh() > 1 { // on one sheet the search for the best pattern has tried the smaller ones already
 		w.better(&p, pieces, have, opt)
 	}
 	if len(p.Buy) > 0 && len(w.Stock) > 0 {
 		w.short(p, len(pieces)-remaining(left))
 	}
 	return p, true
+}
+
+// trim is what is lost along the edges of a sheet: as the file says, and of a laser at least what lies between two boards, so that the beam stays
+// on the sheet.
+func (w *worker) trim() float64 {
+	if w.laser() {
+		return max(clamp(w.Saw.Trim, 0, 200), w.apart())
+	}
+	return clamp(w.Saw.Trim, 0, 200)
 }
 
 // fresh counts the new sheets.
@@ -155,7 +166,7 @@ func (w *worker) short(p Plan, all int) {
 	}
 	f := finding.Finding{
 		Head: fmt.Sprintf("The sheets of %s on hand do not give %s.", p.Material.Title, list(names)),
-		Body: fmt.Sprintf("Buy %s. The largest on hand is %s x %s; the %s wants %s x %s, and every cut takes %s.", list(p.Buy), w.num(large.Width), w.mm(large.Height), worst.Name, w.num(worst.Width), w.mm(worst.Height), w.mm(w.kerf())),
+		Body: fmt.Sprintf("Buy %s. The largest on hand is %s x %s; the %s wants %s x %s, and %s lie between two boards.", list(p.Buy), w.num(large.Width), w.mm(large.Height), worst.Name, w.num(worst.Width), w.mm(worst.Height), w.mm(w.apart())),
 		Ends: []finding.End{w.end("stock"), w.end(worst.Name)}, Measure: &finding.Measure{Have: float64(all - len(names)), Want: float64(all), Sense: finding.AtLeast},
 	}
 	if at < 0 {
@@ -195,7 +206,7 @@ func remaining(ps []pack.Piece) (n int) {
 // fill cuts the most out of one sheet and takes it off what is left.
 func (w *worker) fill(p *Plan, left []pack.Piece, s Stock, opt pack.Options, buy bool) int {
 	trimmed := opt
-	if !buy && s.Name != "" { // an offcut has been trimmed
+	if !buy && s.Name != "" && !p.Free { // an offcut has been trimmed
 		trimmed.Trim = pack.Margins{}
 	}
 	var ask []pack.Piece
@@ -301,7 +312,7 @@ func (w *worker) tooBig(r *Result) {
 				big = [2]float64{a, b}
 			}
 		}
-		trim := 2 * clamp(w.Saw.Trim, 0, 200)
+		trim := 2 * w.trim()
 		for _, s := range sold(l.Material) {
 			try(s[0]-trim, s[1]-trim)
 		}
@@ -341,19 +352,58 @@ func (w *worker) better(p *Plan, pieces []pack.Piece, have []Stock, opt pack.Opt
 	}
 	asked := 0
 	opt.Stop = func() bool { asked++; return asked > searchSteps }
-	lay := pack.Stock
-	if p.Free {
-		lay = pack.Free
-	}
-	got, err := lay(pieces, sheets, opt)
+	got, err := pack.Stock(pieces, sheets, opt)
 	if err != nil || got.Missing != nil {
 		return
 	}
 	p.Bound = max(p.Bound, min(got.Bound, p.New))
-	if got.Cost >= p.New-1e-6 {
-		p.Exact = p.New <= p.Bound*(1+1e-9)
+	if got.Cost < p.New-1e-6 {
+		w.take(p, got, sheets, len(have))
+	}
+	p.Exact = p.New <= p.Bound*(1+1e-9)
+}
+
+// free lays the boards out anew for a laser, whose cuts may begin and end anywhere, on no more sheet than the plan has so far: it is taken when it
+// needs no more new sheet and no more of all sheets together. Its rests are larger then, because the boards stand close.
+func (w *worker) free(p *Plan, pieces []pack.Piece, have []Stock, opt pack.Options) {
+	var sheets []pack.Sheet
+	for _, s := range have {
+		// what is on hand costs next to nothing, but less is better
+		sheets = append(sheets, pack.Sheet{Name: s.Name, Width: s.Width, Height: s.Height, Count: min(max(s.Count, 1), 50), Cost: s.Width * s.Height * 1e-6})
+	}
+	for _, s := range sold(p.Material) {
+		if area := s[0] * s[1]; area <= p.New*(1+1e-9) {
+			sheets = append(sheets, pack.Sheet{Name: fmt.Sprintf("new sheet %s x %s", plain(s[0]), plain(s[1])), Width: s[0], Height: s[1], Count: int(p.New/area + 1e-6), Cost: area})
+		}
+	}
+	if len(sheets) == 0 {
 		return
 	}
+	asked := 0
+	opt.Stop = func() bool { asked++; return asked > searchSteps }
+	got, err := pack.Free(pieces, sheets, opt)
+	if err != nil || got.Missing != nil {
+		return
+	}
+	fresh, used := 0.0, 0.0
+	for _, l := range got.Layouts {
+		if len(l.Placed) == 0 {
+			continue
+		}
+		used += l.Width * l.Height
+		if l.Sheet >= len(have) {
+			fresh += l.Width * l.Height
+		}
+	}
+	if fresh > p.New+1e-6 || used > p.Used+1e-6 {
+		return
+	}
+	w.take(p, got, sheets, len(have))
+	p.Exact = p.New <= p.Bound*(1+1e-9)
+}
+
+// take puts a plan for whole sheets in the place of the one so far; the first of the sheets are on hand.
+func (w *worker) take(p *Plan, got pack.Plan, sheets []pack.Sheet, have int) {
 	keep := clamp(w.Limits.Value(limOffcut), 1, 10000)
 	p.Sheets, p.Buy, p.Used, p.New = nil, nil, 0, 0
 	count := make([]int, len(sheets))
@@ -361,7 +411,7 @@ func (w *worker) better(p *Plan, pieces []pack.Piece, have []Stock, opt pack.Opt
 		if len(l.Placed) == 0 {
 			continue
 		}
-		buy := l.Sheet >= len(have)
+		buy := l.Sheet >= have
 		count[l.Sheet]++
 		p.Sheets = append(p.Sheets, PlanSheet{Name: sheets[l.Sheet].Name, Buy: buy, Layout: l, Cuts: l.Cuts(), Rests: l.Offcuts(keep, keep)})
 		p.Used += l.Width * l.Height
@@ -370,11 +420,10 @@ func (w *worker) better(p *Plan, pieces []pack.Piece, have []Stock, opt pack.Opt
 		}
 	}
 	for i, n := range count {
-		if n > 0 && i >= len(have) {
+		if n > 0 && i >= have {
 			p.Buy = append(p.Buy, fmt.Sprintf("%s of %s, %s x %s mm", plural(n, "sheet"), p.Material.Title, plain(sheets[i].Width), plain(sheets[i].Height)))
 		}
 	}
-	p.Exact = p.New <= p.Bound*(1+1e-9)
 }
 
 // searchSteps is how often the search asks whether to go on.

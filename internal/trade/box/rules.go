@@ -266,5 +266,5 @@ var (
 // Rules are the rules of the box.
 var Rules = []finding.Rule{
 	ruleThin, ruleOut, ruleBite, ruleMeet, ruleEdge, ruleDriver, ruleNotWood, rulePilot, ruleFixing, ruleNoFaceScrews, ruleReopen, ruleFeet, ruleCentre, ruleTips,
-	ruleSlides, rulePull, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleModuleRoom, ruleStuck, ruleHarness, ruleOpen, ruleStock, ruleTooBig, ruleSmall, ruleNumbers,
+	ruleSlides, rulePull, ruleCable, ruleNoExit, rulePlug, ruleRelief, ruleBend, ruleModule, ruleModuleRoom, ruleStuck, ruleHarness, ruleOpen, ruleStock, ruleTooBig, ruleBevel, ruleSmall, ruleNumbers,
 }
