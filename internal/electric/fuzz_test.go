@@ -47,6 +47,8 @@ func FuzzQuestions(f *testing.F) {
 		}
 		lamp, err := LampResistor(LampQuestion{Supply: Exactly(a), Drop: Exactly(b), Want: c, Inner: Exactly(d), Series: Series(e), Tol: math.Abs(c)})
 		sane("LampResistor", err, lamp.Ohm, lamp.Current.Min, lamp.Current.Nom, lamp.Current.Max, lamp.Watt)
+		with, err := LampWith(LampQuestion{Supply: Exactly(a), Drop: Exactly(b), Want: c, Inner: Exactly(d)}, d)
+		sane("LampWith", err, with.Ohm, with.Current.Max, with.Watt)
 		built, err := BuiltIn{a, c, Exactly(b)}.At(Exactly(d))
 		sane("BuiltIn", err, built.Ohm, built.Current.Max, built.Share)
 		bus, err := I2C(I2CQuestion{Mode: I2CFast, Supply: a, Metres: b, Chips: []float64{c}, PullUps: []float64{d}, Series: Series(e)})

@@ -239,7 +239,7 @@ func (q LadderQuestion) answer(pull float64, ohms []float64) LadderAnswer {
 	for i := 1; i < len(a.Rungs); i++ {
 		a.Limits = append(a.Limits, (a.Rungs[i].Low+a.Rungs[i-1].High)/2)
 	}
-	least := math.Inf(1)
+	var least float64 // smallest way to ground, ohm
 	if q.Kind == AnyCombination {
 		s := 0.0
 		for _, r := range ohms {

@@ -90,48 +90,93 @@ type LampAnswer struct {
 // larger still where the limit would be passed in a corner. Current in the lamp is taken as (supply - drop) / R with a fixed drop,
 // which errs to the bright side for small headroom; package circuit has the curve.
 func LampResistor(q LampQuestion) (LampAnswer, error) {
+	if err := within("wanted current", "A", q.Want, 1e-6, 10); err != nil {
+		return LampAnswer{}, err
+	}
+	q, a, err := q.begin()
+	if err != nil || a.Light == NoRoom {
+		return a, err
+	}
+	ohm := 0.0
+	if a.Exact > 0 {
+		ohm = q.Series.Up(max(a.Exact, 1))
+	}
+	if q.Most > 0 {
+		if least := (a.Room.Max/q.Most - q.Inner.Min) / (1 - q.Tol/100); least > ohm {
+			ohm = q.Series.Up(max(least, 1))
+		}
+	}
+	return q.with(a, ohm)
+}
+
+// LampWith tells what a lamp does with a given resistor of nominal ohm: the one in the drawer, or 0 for none where an inner resistance
+// limits the current. The wanted current may be 0: then the lamp is never called dim.
+func LampWith(q LampQuestion, ohm float64) (LampAnswer, error) {
+	q, a, err := q.begin()
+	if err != nil {
+		return a, err
+	}
+	if err := within("resistor", "ohm", ohm, 0, 1e9); err != nil {
+		return LampAnswer{}, err
+	}
+	if a.Light == NoRoom {
+		a.Ohm = ohm
+		return a, nil
+	}
+	a, err = q.with(a, ohm)
+	switch {
+	case err != nil:
+	case q.Most > 0 && a.Current.Max > q.Most*(1+tiny):
+		a.Light = TooMuchLight
+	case a.Current.Nom < DimShare*q.Want:
+		a.Light = DimLight
+	}
+	return a, err
+}
+
+// begin checks a question, fills in what is left out, and finds the headroom.
+func (q LampQuestion) begin() (LampQuestion, LampAnswer, error) {
 	if q.Series == 0 {
 		q.Series = E24
 	}
 	if q.Tol == 0 {
 		q.Tol = q.Series.Tolerance()
 	}
+	if !q.Series.Valid() {
+		return q, LampAnswer{}, fmt.Errorf("there is no series E%d", q.Series)
+	}
 	for _, err := range []error{
 		q.Supply.check("supply", "V", 0, mostVolt), q.Drop.check("drop of the lamp", "V", 0, mostVolt),
-		within("wanted current", "A", q.Want, 1e-6, 10), q.Inner.check("resistance in the way", "ohm", 0, 1e9),
+		within("wanted current", "A", q.Want, 0, 10), q.Inner.check("resistance in the way", "ohm", 0, 1e9),
 		within("tolerance", "%", q.Tol, 0, 50), within("current limit", "A", q.Most, 0, 100),
 	} {
 		if err != nil {
-			return LampAnswer{}, err
+			return q, LampAnswer{}, err
 		}
-	}
-	if !q.Series.Valid() {
-		return LampAnswer{}, fmt.Errorf("there is no series E%d", q.Series)
 	}
 	a := LampAnswer{Light: Lights, Room: Range{q.Supply.Min - q.Drop.Max, q.Supply.Nom - q.Drop.Nom, q.Supply.Max - q.Drop.Min}}
-	if a.Room.Nom <= 0 {
+	switch {
+	case a.Room.Nom <= 0:
 		a.Light = NoRoom
-		return a, nil
-	}
-	if a.Room.Nom < Headroom || a.Room.Min <= 0 {
+		return q, a, nil
+	case a.Room.Nom < Headroom || a.Room.Min <= 0:
 		a.Light = LittleRoom
 	}
-	a.Exact = a.Room.Nom/q.Want - q.Inner.Nom
-	if a.Exact > 0 {
-		a.Ohm = q.Series.Up(max(a.Exact, 1))
+	if q.Want > 0 {
+		a.Exact = max(0, a.Room.Nom/q.Want-q.Inner.Nom)
 	}
-	if q.Most > 0 {
-		if least := (a.Room.Max/q.Most - q.Inner.Min) / (1 - q.Tol/100); least > a.Ohm {
-			a.Ohm = q.Series.Up(max(least, 1))
-		}
+	return q, a, nil
+}
+
+// with fills in what a resistor does.
+func (q LampQuestion) with(a LampAnswer, ohm float64) (LampAnswer, error) {
+	a.Ohm = ohm
+	if ohm == 0 && q.Inner.Min == 0 {
+		return a, fmt.Errorf("nothing limits the current of the lamp: %.3g V are left and there is no resistance in the way", a.Room.Nom)
 	}
-	a.Exact = max(a.Exact, 0)
-	if a.Ohm == 0 && q.Inner.Min == 0 {
-		return a, fmt.Errorf("nothing limits the current: wanted are %g A from %g V", q.Want, a.Room.Nom)
-	}
-	r := PlusMinus(a.Ohm, q.Tol)
-	a.Current = Range{max(0, a.Room.Min) / (r.Max + q.Inner.Max), a.Room.Nom / (a.Ohm + q.Inner.Nom), a.Room.Max / (r.Min + q.Inner.Min)}
-	if a.Ohm > 0 {
+	r := PlusMinus(ohm, q.Tol)
+	a.Current = Range{max(0, a.Room.Min) / (r.Max + q.Inner.Max), a.Room.Nom / (ohm + q.Inner.Nom), a.Room.Max / (r.Min + q.Inner.Min)}
+	if ohm > 0 {
 		a.Watt = heat(a.Room.Max, r, q.Inner.Min)
 		a.Rating = Rating(a.Watt)
 	}

@@ -32,6 +32,36 @@ func TestLampByHand(t *testing.T) {
 	}
 }
 
+// A lamp of 2 V straight on a pin of 5 V with 25 ohm inside: (5 - 2) / 25 = 120 mA, far above the 40 mA that the pin bears.
+func TestLampWith(t *testing.T) {
+	q := LampQuestion{Supply: Exactly(5), Drop: Exactly(2), Want: 10e-3, Most: 40e-3, Inner: Exactly(25)}
+	for ohm, want := range map[float64]Light{0: TooMuchLight, 47: TooMuchLight, 68: Lights, 270: Lights, 1000: DimLight} {
+		a, err := LampWith(q, ohm)
+		if err != nil || a.Light != want || a.Ohm != ohm {
+			t.Errorf("%g ohm: %+v %v", ohm, a, err)
+		}
+		near(t, "current", a.Current.Nom, 3/(25+ohm), 1e-12)
+	}
+	chosen, err := LampResistor(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := LampWith(q, chosen.Ohm)
+	if err != nil || again != chosen {
+		t.Errorf("chosen %+v, judged %+v, %v", chosen, again, err)
+	}
+	q.Inner = Range{}
+	if a, err := LampWith(q, 0); err == nil {
+		t.Errorf("a short circuit is %+v", a)
+	}
+	if _, err := LampWith(q, math.NaN()); err == nil {
+		t.Error("NaN")
+	}
+	if a, err := LampWith(LampQuestion{Supply: Exactly(3), Drop: Exactly(3.2)}, 100); err != nil || a.Light != NoRoom {
+		t.Errorf("%+v %v", a, err)
+	}
+}
+
 func TestLampWithoutRoom(t *testing.T) {
 	blue, _ := DropOf("blue")
 	red, _ := DropOf("red")
