@@ -109,6 +109,9 @@ const (
 	Thorough Effort = 1000
 )
 
+// throughSteps is the work spent on the second bound for each step of effort.
+const throughSteps = 100_000
+
 // Solve looks for the least wire. The same problem and effort give the same plan, always.
 //
 // The error is [ErrTerminals], [ErrRoots], [ErrLimit], a [*CostError], [*LoadError], [*RoomError], [*ReachError], or [ErrNotFound].
@@ -141,6 +144,9 @@ func Solve(p Problem, effort Effort) (Plan, error) {
 	plan := q.plan(s.copy())
 	if plan.Cost >= q.barred {
 		return Plan{}, ErrNotFound
+	}
+	if plan.Cost-bound > 1e-9*plan.Cost {
+		bound = q.throughBound(bound, plan.Cost, int(max(1, effort))*throughSteps)
 	}
 	plan.Bound = min(bound, plan.Cost)
 	plan.Exact = plan.Cost-plan.Bound <= 1e-9*plan.Cost
