@@ -11,7 +11,7 @@ import (
 
 // asked reads what the person settled: pins of leads, pins to keep free.
 func (w *worker) asked() {
-	w.settled = map[string]asking{}
+	w.settled, w.holder = map[string]asking{}, map[Terminal]string{}
 	if len(w.r.Boards) == 0 {
 		return
 	}
@@ -161,8 +161,9 @@ func (w *worker) unknownPin(on, name string, end finding.End, path string) {
 	w.found(ruleUnknownPin, f)
 }
 
-// settle lays what the person settled over the signals, once all of them are known, and says what cannot be.
-func (w *worker) settle() {
+// settle lays what the person settled over the signals that there are, and says what cannot be. Names that nothing has yet wait for the
+// lines that a plan adds; last says that no more will come.
+func (w *worker) settle(names []string, last bool) {
 	byName := map[string][]int{}
 	for i, s := range w.r.Signals {
 		byName[s.Name] = append(byName[s.Name], i)
@@ -170,8 +171,8 @@ func (w *worker) settle() {
 			byName[c.Name] = append(byName[c.Name], i)
 		}
 	}
-	holder := map[Terminal]string{}
-	for _, name := range w.p.Wiring.Pins.Keys {
+	var later []string
+	for _, name := range names {
 		a, ok := w.settled[name]
 		if !ok {
 			continue
@@ -181,6 +182,9 @@ func (w *worker) settle() {
 			at = at[exact : exact+1]
 		}
 		switch {
+		case len(at) == 0 && !last:
+			later = append(later, name)
+			continue
 		case len(at) == 0:
 			w.unknownLead(name, a)
 			continue
@@ -204,7 +208,7 @@ func (w *worker) settle() {
 			w.wrong = append(w.wrong, wrongPin{finding: f, rule: ruleCannot, signal: i, path: a.path})
 			continue
 		}
-		if first, ok := holder[a.term]; ok {
+		if first, ok := w.holder[a.term]; ok {
 			b := w.settled[first]
 			f := finding.Finding{
 				Head: s.Label + " and " + w.labelOf(first) + " share " + w.sayPin(a.term) + ".", Body: finding.Capital(w.labelOf(first)) + " keeps it here; " + s.Label + " gets another pin until the file is mended.",
@@ -213,7 +217,7 @@ func (w *worker) settle() {
 			w.wrong = append(w.wrong, wrongPin{finding: f, rule: rulePinTaken, signal: i, path: a.path})
 			continue
 		}
-		holder[a.term] = name
+		w.holder[a.term] = name
 		s.Asked = a.term
 		delete(w.free, a.term) // a lead on it wins over keeping it free
 		if a.pin.Avoid > 0 {
@@ -223,6 +227,7 @@ func (w *worker) settle() {
 			})
 		}
 	}
+	w.later = later
 }
 
 // wrongPin is a pin that cannot be as asked; the fix names the pin that the plan gave instead, so it is told when that is known.

@@ -62,9 +62,10 @@ func (w *worker) busSignals() {
 		for _, does := range []string{"sda", "scl"} {
 			word := map[string]string{"sda": "data", "scl": "clock"}[does]
 			w.signal(Signal{Name: "i2c" + tail + "/" + word, Label: word + " (" + say + ")", Kind: SigData, Device: -1, Needs: []string{does}},
-				want{contact: -1, bus: does + itoa(n), ends: w.busEnds(does, n), heavy: true})
+				want{contact: -1, bus: does, busLine: does, busNo: n, ends: w.busEnds(does, n), heavy: true})
 		}
 	}
+	w.selectSignals()
 	if chained > 0 {
 		for _, does := range []string{"clock", "load", "data-out"} {
 			word := map[string]string{"data-out": "data"}[does]
@@ -121,4 +122,34 @@ func (w *worker) boardPins(role, bus string) []Terminal {
 
 func ordinal(n int) string {
 	return [...]string{"", "first", "second", "third", "fourth"}[min(n, 4)]
+}
+
+// selectSignals adds the lines of analog multiplexers: those that choose, shared by all, and the one that each gives.
+func (w *worker) selectSignals() {
+	var choose [][]Terminal
+	for i := range w.r.Boards {
+		b := &w.r.Boards[i]
+		if b.Part.Board == nil || b.Part.Board.Role != roleAnalogIn {
+			continue
+		}
+		n := 0
+		for _, p := range b.Part.Board.Pins {
+			t := Terminal{b.Name, p.Lug}
+			switch p.Bus {
+			case "select":
+				if n == len(choose) {
+					choose = append(choose, nil)
+				}
+				choose[n] = append(choose[n], t)
+				n++
+			case "data-out":
+				w.signal(Signal{Name: b.Name + "/out", Label: "what " + b.Label + " reads", Kind: SigWiper, Device: -1, Lug: p.Lug, Needs: []string{"analog"}},
+					want{contact: -1, ends: []Terminal{t}, heavy: true, shared: true})
+			}
+		}
+	}
+	for n, ends := range choose {
+		w.signal(Signal{Name: "analog-in/select-" + itoa(n+1), Label: "select " + itoa(n+1) + " (analog)", Kind: SigDrive, Device: -1, Needs: []string{"digital"}},
+			want{contact: -1, ends: ends, heavy: true, shared: true, via: Direct})
+	}
 }

@@ -19,7 +19,10 @@ type want struct {
 	matrix  bool           // may cross in a matrix
 	via     Way            // the way that the person settled for it; "" = free
 	on      string         // the board whose line it must take; "" = free
-	bus     string         // "i2c" for the lines of the bus
+	bus     string         // what line of a bus it is
+	busLine string         // of an I2C bus: sda or scl
+	busNo   int            // of which
+	shared  bool           // serves many, so it must be on the module itself
 	ends    []Terminal     // where the lead may be soldered; the nearest counts
 	heavy   bool           // needs more than its pin: it counts double when pins run short
 }

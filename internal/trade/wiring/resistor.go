@@ -1,16 +1,18 @@
 package wiring
 
 import (
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 
-	"knobwright/internal/length"
+	"knobwright/internal/electric"
 )
 
-// leastHeadroom is what must be left for a resistor that steadies the current, V. Common practice.
-const leastHeadroom = 0.3
+// usualLamp is the current that suffices for a lamp of a panel, mA.
+const usualLamp = 5
+
+// usualTol is the tolerance of the resistors that are planned with, per cent.
+const usualTol = 5
 
 // resistors puts a resistor before every lamp that has none of its own.
 func (w *worker) resistors() {
@@ -19,25 +21,7 @@ func (w *worker) resistors() {
 		lamp := d.Control.Part.Lamp
 		from := l.plus
 		if lamp.Rated <= 0 && l.volts > 0 {
-			want := lamp.Current
-			if want <= 0 || want > usualLamp {
-				want = usualLamp
-			}
-			if l.pin {
-				if b := w.moduleBoard(); b != nil && b.PinUsual > 0 {
-					want = min(want, b.PinUsual)
-				}
-			}
-			if c := w.p.Wiring.Lamps.Current; c > 0 {
-				want = c
-			}
-			head := l.volts - lamp.Drop
-			name := w.fitting("R", "resistor", Fitting{
-				Ohms: w.ohms(max(head, leastHeadroom) / want * 1000), Tol: 5, At: l.plus, For: l.dev, Way: "either way round",
-				Why: plain(l.volts) + " V, " + plain(lamp.Drop) + " V drop, " + plain(want) + " mA",
-			})
-			from = Terminal{name, "1"}
-			w.inner = append(w.inner, Net{Name: "resistor of " + d.Label, Kind: NetInner, Signal: -1, Terms: []Terminal{{name, "2"}, l.plus}})
+			from = w.lampResistor(&l, d)
 		}
 		switch {
 		case l.signal >= 0:
@@ -51,41 +35,92 @@ func (w *worker) resistors() {
 	}
 }
 
-// usualLamp is the current that suffices for a lamp of a panel, mA.
-const usualLamp = 5
+// lampResistor chooses the resistor of a lamp and gives its free end. Without headroom it is the smallest that may be, so that at least
+// nothing breaks.
+func (w *worker) lampResistor(l *lit, d *Device) Terminal {
+	lamp := d.Control.Part.Lamp
+	want := lamp.Current
+	if want <= 0 || want > usualLamp {
+		want = usualLamp
+	}
+	inner := 0.0
+	if b := w.moduleBoard(); l.pin && b != nil {
+		if b.PinUsual > 0 {
+			want = min(want, b.PinUsual)
+		}
+		inner = b.OutHigh
+	}
+	if c := w.p.Wiring.Lamps.Current; c > 0 {
+		want = c
+	}
+	q := electric.LampQuestion{Supply: electric.Exactly(l.volts), Drop: electric.Exactly(lamp.Drop), Want: want / 1000, Inner: electric.Exactly(inner), Series: w.series(), Tol: usualTol}
+	ohm, power := 0.0, 0.0
+	if a, err := electric.LampResistor(q); err == nil {
+		ohm, power = a.Ohm, a.Rating
+	}
+	if !(ohm > 0) {
+		ohm = w.series().Up(leastLamp)
+	}
+	ohm = w.onHand(ohm)
+	if !(power > 0) || power != power {
+		power = 0.25
+	}
+	f := Fitting{Ohms: ohm, Power: power, At: l.plus, For: l.dev, Way: "either way round", Why: plain(l.volts) + " V, " + plain(lamp.Drop) + " V drop, " + plain(want) + " mA"}
+	name := w.resistorAt(f)
+	w.inner = append(w.inner, Net{Name: "resistor of " + d.Label, Kind: NetInner, Signal: -1, Terms: []Terminal{{name, "2"}, l.plus}})
+	return Terminal{name, "1"}
+}
+
+// leastLamp is the smallest resistor that is put before a lamp, ohm.
+const leastLamp = 10
+
+// resistorAt adds a resistor and gives its name.
+func (w *worker) resistorAt(f Fitting) string {
+	f.Tol, f.Part = usualTol, w.resistor.id
+	f.Value = electric.FormatOhms(f.Ohms)
+	if bands, err := electric.Bands(f.Ohms, f.Tol, 4); err == nil {
+		for _, b := range bands {
+			f.Bands = append(f.Bands, string(b))
+		}
+	}
+	return w.fitting("R", "resistor", f)
+}
 
 // fitting adds a small part and gives its name.
 func (w *worker) fitting(letter, kind string, f Fitting) string {
-	w.counts[letter]++
-	f.Name, f.Kind = letter+itoa(w.counts[letter]), kind
-	if f.Value == "" && f.Ohms > 0 {
-		f.Value = sayOhms(f.Ohms)
+	for {
+		w.counts[letter]++
+		if f.Name = letter + itoa(w.counts[letter]); w.named[f.Name] == nil { // a control may be called R1
+			break
+		}
 	}
+	f.Kind = kind
 	w.r.Fittings = append(w.r.Fittings, f)
 	return f.Name
 }
 
-// sayOhms writes a resistance: 330 Ω, 4.7 kΩ.
-func sayOhms(v float64) string {
-	switch {
-	case v >= 1e6:
-		return length.Plain(v/1e6) + " MΩ"
-	case v >= 1e3:
-		return length.Plain(v/1e3) + " kΩ"
+// series gives the series of preferred values that the person buys; E12 by default.
+func (w *worker) series() electric.Series {
+	for _, s := range w.p.Wiring.Resistors {
+		if n, ok := strings.CutPrefix(strings.ToUpper(strings.TrimSpace(s)), "E"); ok {
+			if k, err := strconv.Atoi(n); err == nil && electric.Series(k).Valid() {
+				return electric.Series(k)
+			}
+		}
 	}
-	return length.Plain(v) + " Ω"
+	return electric.E12
 }
 
-// e12 is the series of twelve values a decade of IEC 60063.
-var e12 = [...]float64{10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82}
-
-// ohms gives the least resistance that is on hand and not below v.
-func (w *worker) ohms(v float64) float64 {
+// onHand gives the smallest resistor on hand that is not below v, or the largest; v itself when the person lists none.
+func (w *worker) onHand(v float64) float64 {
 	var own []float64
 	for _, s := range w.p.Wiring.Resistors {
-		if o, ok := readOhms(s); ok {
+		if o, err := electric.ParseOhms(s); err == nil && o > 0 {
 			own = append(own, o)
 		}
+	}
+	if len(own) == 0 {
+		return v
 	}
 	slices.Sort(own)
 	for _, o := range own {
@@ -93,41 +128,8 @@ func (w *worker) ohms(v float64) float64 {
 			return o
 		}
 	}
-	if len(own) > 0 {
-		return own[len(own)-1]
-	}
-	if !(v > 1) {
-		return 1
-	}
-	decade := math.Pow(10, math.Floor(math.Log10(v))-1)
-	for range 2 {
-		for _, e := range e12 {
-			if o := math.Round(e*decade*1000) / 1000; o >= v*(1-1e-9) {
-				return o
-			}
-		}
-		decade *= 10
-	}
-	return v
+	return own[len(own)-1]
 }
 
-// readOhms reads a resistance as people write it: 220, 1k, 4k7, 1M, 330R.
-func readOhms(s string) (float64, bool) {
-	s = strings.TrimSuffix(strings.TrimSpace(s), "Ω")
-	s = strings.TrimSpace(s)
-	for _, u := range []struct {
-		letters string
-		factor  float64
-	}{{"kK", 1e3}, {"M", 1e6}, {"RrE", 1}} {
-		if i := strings.IndexAny(s, u.letters); i >= 0 {
-			n := strings.TrimSpace(s[:i])
-			if frac := strings.TrimSpace(s[i+1:]); frac != "" {
-				n += "." + frac
-			}
-			v, err := strconv.ParseFloat(n, 64)
-			return v * u.factor, err == nil && v > 0
-		}
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	return v, err == nil && v > 0
-}
+// ohms gives a usual resistor of about v.
+func (w *worker) ohms(v float64) float64 { return w.onHand(w.series().Up(v)) }

@@ -2,7 +2,26 @@ package wiring
 
 import (
 	"knobwright/internal/finding"
+	"knobwright/internal/trust"
 )
+
+// limJoint is what a joint is worth when ways are weighed.
+var limJoint = finding.Limit{
+	Name: "wire.joint-worth", Default: 0.1, Unit: "", Means: "what one soldered joint is worth, in the money of the price lists",
+	Source: trust.Source{Text: "about a minute of an evening", Provenance: trust.Practice, Confidence: trust.Low},
+}
+
+// limFit is what a diode or resistor is worth when ways are weighed.
+var limFit = finding.Limit{
+	Name: "wire.fitting-worth", Default: 0.2, Unit: "", Means: "what it is worth not to bend, turn the right way and sleeve one diode or resistor, in the money of the price lists",
+	Source: trust.Source{Text: "about two minutes of an evening", Provenance: trust.Practice, Confidence: trust.Low},
+}
+
+// limKind is what it is worth to do with one kind of way less.
+var limKind = finding.Limit{
+	Name: "wire.kind-worth", Default: 3, Unit: "", Means: "what it is worth that one kind of sharing less is in the box: matrix, expanders, shift-in boards, ladders, in the money of the price lists",
+	Source: trust.Source{Text: "each kind is learnt, wired and tested on its own", Provenance: trust.Practice, Confidence: trust.Low},
+}
 
 var (
 	ruleNoModule = finding.Rule{
@@ -30,6 +49,7 @@ var (
 		Explain: "Some leads compete for fewer pins than they are, and nothing that is in the file helps. The smallest such set is named. Contacts can share: " +
 			"in a matrix with a diode to each, over an expander or a shift-in board, or a rotary switch over a voltage ladder. Encoders, wipers and " +
 			"lamps want pins of their own; wipers want pins that can read a voltage, of which there are few.",
+		Limits: []finding.Limit{limJoint, limFit, limKind},
 	}
 	rulePinTaken = finding.Rule{
 		Name: "wire.pin-taken", Severity: finding.Stop, Title: "two leads on one pin",
@@ -57,6 +77,28 @@ var (
 		Name: "wire.shorted", Severity: finding.Stop, Title: "leads that would be shorted",
 		Explain: "A lead is put on a ground or supply pin. A contact there would do nothing or short the supply; a lamp could not be switched.",
 	}
+	ruleMatrixEncoder = finding.Rule{
+		Name: "wire.matrix-encoder", Severity: finding.Warn, Title: "encoders in a matrix",
+		Explain: "An encoder turned quickly gives an edge every few milliseconds, and all of them count. A matrix looks at each crossing once a round and " +
+			"pulls its lines up and down between: steps are lost, or counted backwards. The two leads of its turning keep pins of their own; its " +
+			"push switch is a contact like any other and may cross.",
+	}
+	ruleMatrixHeld = finding.Rule{
+		Name: "wire.matrix-held", Severity: finding.Warn, Title: "held contacts in a matrix without diodes",
+		Explain: "In a matrix without diodes three closed contacts at the corners of a rectangle show the fourth. With push buttons that takes three " +
+			"fingers. A toggle, a key or a latching button stays closed, so one press can be enough. A diode to each contact cures it for good.",
+	}
+	ruleAdded = finding.Rule{
+		Name: "wire.added", Severity: finding.Note, Title: "boards and lines that the plan adds",
+		Explain: "The leads are more than the pins, and the file leaves the way open. The plan takes the one that costs least, parts and joints together, " +
+			"and says which. What it adds is not in the file yet, so it has no place in the box: write it in, and give the boards a place.",
+		Limits: []finding.Limit{limJoint, limFit, limKind},
+	}
+	ruleSameAddress = finding.Rule{
+		Name: "wire.same-address", Severity: finding.Stop, Title: "two boards with one address",
+		Explain: "Whatever speaks over I2C is called by its address. Two with the same one answer together, and nothing that they say can be understood. Most " +
+			"boards have pads or pins to choose among a few.",
+	}
 	ruleBootPin = finding.Rule{
 		Name: "wire.boot-pin", Severity: finding.Note, Title: "pins that have another duty",
 		Explain: "Some pins light the board's own lamp, carry the serial port, or are looked at when the board is switched on: held low then, the board waits " +
@@ -67,5 +109,5 @@ var (
 // Rules are the rules of the wiring.
 var Rules = []finding.Rule{
 	ruleNoModule, ruleNoPins, ruleUnknownCircuit, ruleNoSupply, rulePinsShort, rulePinTaken, ruleUnknownPin, ruleUnknownLead, ruleUnknownLug, ruleCannot,
-	ruleShorted, ruleBootPin,
+	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress,
 }

@@ -1,131 +1,450 @@
 package wiring
 
 import (
-	"knobwright/internal/geom"
+	"cmp"
+	"slices"
+	"strings"
+
+	"knobwright/internal/panel"
 )
 
-// scheme finds the way that the leads go.
+type panelControl = panel.Control
+
+// family is a kind of way that is weighed.
+type family struct {
+	by    Way
+	allow func(s *shape) bool
+}
+
+// most is how many boards of a kind, and lines of a matrix either way, are tried.
+const (
+	mostExpanders = 16
+	mostShifts    = 24
+	mostMuxes     = 4
+	mostLines     = 16
+)
+
+func plainShape(s *shape) bool {
+	return s.expanders == 0 && s.shifts == 0 && s.rows == 0 && len(s.ladders) == 0
+}
+
+var families = []family{
+	{by: Direct, allow: func(s *shape) bool { return plainShape(s) && s.muxes == 0 }},
+	{by: AnalogIn, allow: func(s *shape) bool { return plainShape(s) && s.muxes > 0 }},
+	{by: Matrix, allow: func(s *shape) bool { return s.rows > 0 && s.expanders == 0 && s.shifts == 0 && len(s.ladders) == 0 }},
+	{by: Expander, allow: func(s *shape) bool { return s.expanders > 0 && s.rows == 0 && s.shifts == 0 && len(s.ladders) == 0 }},
+	{by: ShiftIn, allow: func(s *shape) bool { return s.shifts > 0 && s.rows == 0 && s.expanders == 0 && len(s.ladders) == 0 }},
+	{by: Ladder, allow: func(s *shape) bool { return len(s.ladders) > 0 && s.rows == 0 && s.expanders == 0 && s.shifts == 0 }},
+	{by: Waits, allow: func(*shape) bool { return true }}, // whatever mix is cheapest
+}
+
+func familyOf(by Way) family {
+	return families[slices.IndexFunc(families, func(f family) bool { return f.by == by })]
+}
+
+// weighed is a way that was worked out whole.
+type weighed struct {
+	by     Way
+	shape  shape
+	w      *worker
+	worth  float64
+	wait   int  // leads without a pin
+	listed bool // only for the list: it shares more than it must
+}
+
+// scheme finds the way that the leads go, and lists what was weighed.
 func (w *worker) scheme() {
-	w.build()
-}
-
-// build makes the plan, with the boards as they are.
-func (w *worker) build() {
-	w.cross = map[int]*Seat{}
-	w.open = map[Way]bool{Direct: true, Expander: true, ShiftIn: true, AnalogIn: true}
-	w.centre()
-	w.busSignals()
-	w.settle()
-	w.seatBuses()
-	w.joinLeads()
-}
-
-// seatBuses tries the buses of the module for the lines that must lie on one, and keeps the cheapest.
-func (w *worker) seatBuses() {
-	ids := w.buses()
-	if w.busCount == 0 || len(ids) == 0 {
-		w.seats()
+	w.settle(w.p.Wiring.Pins.Keys, false)
+	w.stock()
+	w.joint, w.fit, w.kind = w.p.Limits.Value(limJoint), w.p.Limits.Value(limFit), w.p.Limits.Value(limKind)
+	if w.module < 0 {
+		v := w.variant("auto")
+		*w = *v.try(shape{})
 		return
 	}
-	var best Plan
-	found := false
-	tries := [][]string{}
-	for i, a := range ids {
-		if w.busCount == 1 {
-			tries = append(tries, []string{a})
+	by := w.by()
+	auto := w.variant("auto")
+	var all []weighed
+	direct := auto.family(familyOf(Direct))
+	if direct == nil { // the counts forbid it: it is worked out all the same, to say what lacks
+		x := auto.try(shape{})
+		direct = &weighed{by: Direct, w: x, worth: x.paid(), wait: waiting(&x.r.Plan)}
+	}
+	all = append(all, *direct)
+	fine := direct.wait == 0
+	for _, f := range families[1:] {
+		v := auto
+		if fine && f.by != AnalogIn && f.by != Waits && string(f.by) != by {
+			v = w.variant(string(f.by)) // with every contact that can, or it would be no more than direct
+		}
+		if fine && (f.by == AnalogIn || f.by == Waits) || string(f.by) == by {
 			continue
 		}
-		for j, b := range ids {
-			if i != j {
-				tries = append(tries, []string{a, b})
-			}
+		if x := v.family(f); x != nil {
+			x.listed = fine
+			all = append(all, *x)
 		}
 	}
-	for _, t := range tries {
-		for i := range w.wants {
-			if x := &w.wants[i]; len(x.bus) == 4 && (x.bus[:3] == "sda" || x.bus[:3] == "scl") {
-				if n := int(x.bus[3] - '0'); n < len(t) {
-					w.r.Signals[i].Needs = []string{x.bus[:3] + t[n]}
+	asked := w.askedWay(by)
+	if asked != nil {
+		all = append(all, *asked)
+	}
+	best := choose(all, asked != nil)
+	options := w.options(all, best)
+	lost := w.lost(by, asked)
+	*w = *all[best].w
+	if !fine {
+		options = append(options, w.otherModules()...)
+	}
+	w.r.Plan.Options = options
+	w.r.Plan.By, w.r.Plan.Title = w.title()
+	w.polish()
+	if lost != "" {
+		w.lostWay(lost)
+	}
+}
+
+// askedWay works out the way that the file asks for; nil when it asks for none, or the counts forbid it.
+func (w *worker) askedWay(by string) *weighed {
+	if by == "auto" {
+		return nil
+	}
+	v := w.variant(by)
+	f := familyOf(Way(by))
+	if x := v.family(f); x != nil {
+		return x
+	}
+	if by == "direct" {
+		x := v.try(shape{})
+		return &weighed{by: Direct, w: x, worth: x.paid(), wait: waiting(&x.r.Plan)}
+	}
+	has := map[string]func(s *shape) bool{
+		"matrix":   func(s *shape) bool { return s.rows > 0 },
+		"expander": func(s *shape) bool { return true },
+		"shift-in": func(s *shape) bool { return true },
+		"ladder":   func(s *shape) bool { return len(s.ladders) > 0 },
+	}[by]
+	if has == nil {
+		return nil
+	}
+	return v.family(family{by: Way(by), allow: has})
+}
+
+// variant gives a copy whose contacts go the way of a word of the file.
+func (w *worker) variant(by string) *worker {
+	f := w.fork()
+	f.way = by
+	f.ways()
+	return f
+}
+
+// family works out the shapes of a family that the counts allow, cheapest first, until one serves as many leads as any can; nil when the
+// counts allow none.
+func (w *worker) family(f family) *weighed {
+	if w.shapesAre == nil {
+		t := w.count()
+		w.must = t.lost
+		w.shapesAre = w.shapes(&t)
+	}
+	var best *weighed
+	tries := 0
+	for i := range w.shapesAre {
+		s := &w.shapesAre[i]
+		if !f.allow(s) {
+			continue
+		}
+		v := w.try(*s)
+		x := &weighed{by: f.by, shape: *s, w: v, worth: v.paid(), wait: waiting(&v.r.Plan)}
+		if best == nil || x.wait < best.wait {
+			best = x
+		}
+		if tries++; x.wait <= w.must || tries == 6 {
+			break
+		}
+	}
+	return best
+}
+
+// shapes lists every shape that the counts allow, cheapest first.
+func (w *worker) shapes(t *tally) []shape {
+	sets := [][]int{nil}
+	var forced []int
+	for _, d := range w.turners {
+		if w.deviceVia(d) == Ladder {
+			forced = append(forced, d)
+		}
+	}
+	if len(forced) > 0 {
+		sets[0] = forced
+	}
+	byCount := slices.Clone(w.turners)
+	slices.SortStableFunc(byCount, func(a, b int) int { return -cmp.Compare(len(w.r.Devices[a].Contact), len(w.r.Devices[b].Contact)) })
+	grown := slices.Clone(sets[0])
+	for _, d := range byCount {
+		if w.deviceVia(d) == "" && len(grown) < 4 {
+			grown = append(slices.Clone(grown), d)
+			sets = append(sets, grown)
+		}
+	}
+	limit := func(role string, most int) int {
+		if w.kit[role].Board == nil {
+			return 0
+		}
+		return most
+	}
+	var out []shape
+	add := func(s shape) {
+		if w.fits(t, &s) {
+			out = append(out, s)
+		}
+	}
+	rows, columns := w.p.Wiring.Matrix.Rows, w.p.Wiring.Matrix.Columns
+	for _, set := range sets {
+		for m := range limit(roleAnalogIn, mostMuxes) + 1 {
+			for e := range limit(roleExpander, mostExpanders) + 1 {
+				for s := range limit(roleShiftIn, mostShifts) + 1 {
+					if e > 0 && s > 0 {
+						break // one kind of board for contacts is enough
+					}
+					add(shape{expanders: e, shifts: s, muxes: m, ladders: set})
+					if t.crossable+t.mustCross < 2 {
+						continue
+					}
+					for r := 1; r <= mostLines; r++ {
+						if rows > 0 && r != rows {
+							continue
+						}
+						for c := 1; c <= mostLines; c++ {
+							if columns > 0 && c != columns || rows == 0 && columns == 0 && (r > c+4 || c > r+4) {
+								continue
+							}
+							add(shape{expanders: e, shifts: s, muxes: m, rows: r, columns: c, ladders: set})
+						}
+					}
 				}
 			}
 		}
-		w.r.Plan = Plan{}
-		w.seats()
-		if !found || waiting(&w.r.Plan) < waiting(&best) || waiting(&w.r.Plan) == waiting(&best) && w.r.Plan.Cost < best.Cost-1e-9 {
-			best, found = w.r.Plan, true
-			w.busIs = t
+	}
+	type priced struct {
+		s shape
+		v float64
+	}
+	ps := make([]priced, len(out))
+	for i := range out {
+		ps[i] = priced{out[i], w.worth(&out[i])}
+	}
+	slices.SortStableFunc(ps, func(a, b priced) int {
+		return cmp.Or(cmp.Compare(a.v, b.v), cmp.Compare(a.s.rows+a.s.columns, b.s.rows+b.s.columns), cmp.Compare(a.s.rows, b.s.rows))
+	})
+	for i := range ps {
+		out[i] = ps[i].s
+	}
+	return out
+}
+
+func (w *worker) deviceVia(d int) Way {
+	for i, s := range w.r.Signals {
+		if s.Device == d && s.Kind == SigContact {
+			return w.wants[i].via
 		}
 	}
-	if !found {
-		w.seats()
+	return ""
+}
+
+// choose picks the way: what the file asks for; else direct when it fits; else of those that serve most leads the one that costs least,
+// parts and joints together.
+func choose(all []weighed, asked bool) int {
+	if asked {
+		return len(all) - 1
+	}
+	best := 0
+	for i := range all {
+		if all[i].listed || all[0].wait == 0 {
+			continue
+		}
+		if a, b := &all[i], &all[best]; a.wait < b.wait || a.wait == b.wait && a.worth < b.worth-1e-9 {
+			best = i
+		}
+	}
+	return best
+}
+
+// lost names the way that the file asks for when nothing can be done with it; "" otherwise.
+func (w *worker) lost(by string, asked *weighed) string {
+	if by == "auto" || asked != nil {
+		return ""
+	}
+	return by
+}
+
+// try works out one shape whole: boards, lines, seats, nets. The worker itself is left as it is.
+func (w *worker) try(s shape) *worker {
+	f := w.fork()
+	for range s.expanders {
+		f.addExtra(roleExpander, "expander")
+	}
+	for range s.shifts {
+		f.addExtra(roleShiftIn, "shift-in")
+	}
+	for range s.muxes {
+		f.addExtra(roleAnalogIn, "analog-in")
+	}
+	f.cross, f.ladderOf = map[int]*Seat{}, map[int]int{}
+	f.open = map[Way]bool{Direct: true, Expander: true, ShiftIn: true, AnalogIn: true}
+	f.centre()
+	for _, d := range s.ladders {
+		f.ladder(d)
+	}
+	f.buttonLadders()
+	if s.rows > 0 {
+		rows, columns := s.rows, s.columns
+		if w.p.Wiring.Matrix.Diodes == "to-column" { // commons go to rows then
+			rows, columns = columns, rows
+		}
+		if g, ok := f.layMatrix(rows, columns, s.share); ok {
+			f.matrix(g)
+		}
+	}
+	f.busSignals()
+	f.settle(f.later, true)
+	f.seatBuses()
+	f.finish()
+	f.joinLeads()
+	f.nets()
+	return f
+}
+
+// fork gives a copy on which a way can be tried.
+func (w *worker) fork() *worker {
+	f := *w
+	f.r.Boards, f.r.Signals, f.r.Findings = slices.Clone(w.r.Boards), slices.Clone(w.r.Signals), slices.Clone(w.r.Findings)
+	f.r.Idle, f.r.Fittings = slices.Clone(w.r.Idle), slices.Clone(w.r.Fittings)
+	f.wants, f.lines, f.feeds = slices.Clone(w.wants), slices.Clone(w.lines), slices.Clone(w.feeds)
+	f.inner, f.returns, f.wrong = slices.Clone(w.inner), slices.Clone(w.returns), slices.Clone(w.wrong)
+	f.counts, f.free, f.holder = map[string]int{}, map[Terminal]bool{}, map[Terminal]string{}
+	for k, v := range w.holder {
+		f.holder[k] = v
+	}
+	for k, v := range w.counts {
+		f.counts[k] = v
+	}
+	for k, v := range w.free {
+		f.free[k] = v
+	}
+	return &f
+}
+
+// addExtra adds a board that is not in the file yet.
+func (w *worker) addExtra(role, stem string) {
+	p := w.kit[role]
+	if p.Board == nil {
 		return
 	}
-	w.r.Plan = best
-	for i := range w.wants {
-		if x := &w.wants[i]; len(x.bus) == 4 && (x.bus[:3] == "sda" || x.bus[:3] == "scl") {
-			if n := int(x.bus[3] - '0'); n < len(w.busIs) {
-				w.r.Signals[i].Needs = []string{x.bus[:3] + w.busIs[n]}
-			}
+	used, chain := map[int]bool{}, 0
+	names := map[string]bool{}
+	for _, b := range w.r.Boards {
+		names[b.Name] = true
+		used[b.Address] = true
+		if b.Part.Board != nil && b.Part.Board.Role == role {
+			chain++
+		}
+	}
+	for _, e := range w.bus {
+		if c := w.named[e.term.Of]; c != nil && c.Part.Circuit.Powered != nil {
+			used[c.Part.Circuit.Powered.Address] = true
+		}
+	}
+	name := ""
+	for n := 1; ; n++ {
+		if name = stem + "-" + itoa(n); !names[name] && w.named[name] == nil {
+			break
+		}
+	}
+	b := Board{Name: name, Label: boardLabel(name), Part: p, Added: true}
+	switch role {
+	case roleExpander:
+		b.Address = nextAddress(p.Board, used)
+		if b.Address == 0 { // on another bus addresses begin anew
+			b.Address = p.Board.Address + chain%max(p.Board.Addresses, 1)
+		}
+	case roleShiftIn:
+		b.Chain = chain
+	}
+	w.addBoard(b)
+}
+
+// finish fills in what seats of shared lines need to know of each other.
+func (w *worker) finish() {
+	for i, l := range w.ladderOf {
+		w.r.Plan.Seats[i].Pin = w.r.Plan.Seats[l].Pin
+		if w.r.Plan.Seats[l].Way == Waits {
+			w.r.Plan.Seats[i].Way = Waits
+		}
+	}
+	if w.mat == nil {
+		return
+	}
+	w.r.Plan.Matrix = w.mat
+	for i := range w.r.Plan.Seats {
+		s := &w.r.Plan.Seats[i]
+		if s.Way == Matrix && (w.r.Plan.Seats[s.Row].Way == Waits || w.r.Plan.Seats[s.Column].Way == Waits) {
+			w.r.Plan.Partial = true
 		}
 	}
 }
 
-// waiting counts the signals without a seat.
-func waiting(p *Plan) int {
-	n := 0
-	for _, s := range p.Seats {
-		if s.Way == Waits {
-			n++
+// title names the plan by what it uses.
+func (w *worker) title() (Way, string) {
+	count := map[Way]int{}
+	for i, s := range w.r.Plan.Seats {
+		if w.r.Signals[i].Kind == SigContact {
+			count[s.Way]++
 		}
 	}
-	return n
-}
-
-// centre finds the middle of the module.
-func (w *worker) centre() {
-	w.middle, w.placed = geom.Vec3{}, false
+	var parts []string
+	if m := w.r.Plan.Matrix; m != nil {
+		parts = append(parts, "a matrix of "+plural(len(m.Rows), "row")+" and "+plural(len(m.Columns), "column"))
+	}
+	boards := map[string]int{}
+	for i := range w.r.Boards {
+		if d := w.r.Boards[i].Part.Board; d != nil && i != w.module {
+			boards[d.Role]++
+		}
+	}
+	for _, x := range []struct{ role, one string }{{roleExpander, "expander"}, {roleShiftIn, "shift-in board"}, {roleAnalogIn, "analog multiplexer"}} {
+		if n := boards[x.role]; n > 0 {
+			parts = append(parts, countWord(n, x.one))
+		}
+	}
 	n := 0
-	for i := range w.lines {
-		if l := &w.lines[i]; l.board == w.module && l.has {
-			w.middle = w.middle.Add(l.at)
+	seen := map[int]bool{}
+	for _, l := range w.ladderOf {
+		if !seen[l] {
+			seen[l] = true
 			n++
 		}
 	}
 	if n > 0 {
-		w.middle, w.placed = w.middle.Mul(1/float64(n)), true
+		parts = append(parts, countWord(n, "voltage ladder"))
 	}
+	by, most := Direct, count[Direct]
+	for _, x := range []Way{Matrix, Expander, ShiftIn, Ladder} {
+		if count[x] > most {
+			by, most = x, count[x]
+		}
+	}
+	if len(parts) == 0 {
+		return Direct, "direct"
+	}
+	return by, list(parts)
 }
 
-// joinLeads says what each lead leads to, and puts resistors before the lamps.
-func (w *worker) joinLeads() {
-	w.leads = make([][]Terminal, len(w.r.Signals))
-	fed := map[int]bool{}
-	for _, l := range w.lit {
-		if l.signal >= 0 {
-			fed[l.signal] = true
-		}
+// countWord writes a count as people do: one expander, two expanders, 14 expanders.
+func countWord(n int, one string) string {
+	words := [...]string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	s := plural(n, one)
+	if n < len(words) {
+		s = words[n] + strings.TrimPrefix(s, itoa(n))
 	}
-	for i := range w.r.Signals {
-		s, x := &w.r.Signals[i], &w.wants[i]
-		switch {
-		case x.control == nil:
-			w.leads[i] = x.ends
-		case fed[i]:
-		default:
-			w.leads[i] = []Terminal{{x.control.Name, s.Lug}}
-		}
-		if s.Kind == SigContact && w.r.Plan.Seats[i].Way != Matrix && w.r.Plan.Seats[i].Way != Ladder {
-			w.returns = append(w.returns, Terminal{x.control.Name, x.common})
-		}
-	}
-	w.resistors()
-	w.chainShift()
-}
-
-// chainShift joins each shift-in board to the one before it.
-func (w *worker) chainShift() {
-	out, in := w.boardPins(roleShiftIn, "data-out"), w.boardPins(roleShiftIn, "data-in")
-	for k := 1; k < len(out) && k-1 < len(in); k++ {
-		w.inner = append(w.inner, Net{Name: "data from shift-in board " + itoa(k+1), Kind: NetBus, Signal: -1, Terms: []Terminal{in[k-1], out[k]}})
-	}
+	return s
 }

@@ -63,12 +63,6 @@ func (w *worker) seats() {
 		taken[l.term] = true
 	}
 	w.r.Plan.Cost = a.Cost
-	w.r.Plan.Bound = 0
-	for k := range rows {
-		if a.Column[k] != assign.None {
-			w.r.Plan.Bound += 0
-		}
-	}
 	var bound float64
 	for _, u := range a.U {
 		bound += u.Cost
@@ -130,6 +124,9 @@ func (w *worker) cost(s *Signal, x *want, ends []geom.Vec3, l *line) float64 {
 		return no
 	}
 	way := w.wayOf(l)
+	if x.shared && way != Direct {
+		return no
+	}
 	if s.Asked.Zero() {
 		if x.via != "" && way != x.via {
 			return no
@@ -151,7 +148,7 @@ func (w *worker) cost(s *Signal, x *want, ends []geom.Vec3, l *line) float64 {
 		}
 		c += d
 	}
-	if l.pin.Avoid > 0 {
+	if l.pin.Avoid > 0 && (way == Direct || s.Kind == SigContact) {
 		c += payAvoid
 	}
 	if way == Direct {

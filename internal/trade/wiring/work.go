@@ -15,7 +15,6 @@ func Work(p *panel.Panel, cat *catalog.Catalog) Result {
 	w.devices()
 	w.asked()
 	w.scheme()
-	w.nets()
 	w.say()
 	return w.r
 }
@@ -26,20 +25,32 @@ type worker struct {
 	cat *catalog.Catalog
 	r   Result
 
-	controls []*panel.Control          // of all boards of the box, the face first
-	pose     map[string]geom.Pose      // of a control's sheet, to the box frame
-	named    map[string]*panel.Control // by name
-	module   int                       // index of the module in r.Boards, -1 = none
-	lines    []line                    // every pin that a lead may go to, of all boards
-	free     map[Terminal]bool         // pins that the person keeps free
-	rails    []rail                    // what feeds things outside the module
-	feeds    []feed                    // what is joined to ground and to supplies
-	wants    []want                    // beside r.Signals: what the plan needs to know of each
-	pots     string                    // the net that the upper ends of tracks go to
-	lit      []lit                     // lamps, and what feeds each
-	bus      []busEnd                  // lugs of controls on the I2C bus
-	settled  map[string]asking         // pins that the person settled, by the name of the lead
-	wrong    []wrongPin                // such that cannot be
+	controls         []*panel.Control          // of all boards of the box, the face first
+	pose             map[string]geom.Pose      // of a control's sheet, to the box frame
+	named            map[string]*panel.Control // by name
+	module           int                       // index of the module in r.Boards, -1 = none
+	lines            []line                    // every pin that a lead may go to, of all boards
+	free             map[Terminal]bool         // pins that the person keeps free
+	rails            []rail                    // what feeds things outside the module
+	feeds            []feed                    // what is joined to ground and to supplies
+	wants            []want                    // beside r.Signals: what the plan needs to know of each
+	pots             string                    // the net that the upper ends of tracks go to
+	lit              []lit                     // lamps, and what feeds each
+	bus              []busEnd                  // lugs of controls on the I2C bus
+	settled          map[string]asking         // pins that the person settled, by the name of the lead
+	holder           map[Terminal]string       // which of them has a pin
+	later            []string                  // names that no control has: of lines that a plan adds, or of nothing
+	wrong            []wrongPin                // such that cannot be
+	kit              map[string]catalog.Part   // boards that the plan may add, by their role
+	modules          []catalog.Part            // of the catalogue
+	diode            small
+	resistor         small
+	way              string           // of wiring.by that is worked out
+	shapesAre        []shape          // that the counts allow
+	must             int              // leads that cannot be served whatever is done
+	kind, joint, fit float64          // what a joint and a small part are worth
+	turners          []int            // devices that could go over a voltage ladder
+	commons          map[Terminal]int // how many contacts end at a common
 
 	// What one way of doing it adds.
 	open     map[Way]bool // ways that leads may take
@@ -52,6 +63,9 @@ type worker struct {
 	returns  []Terminal   // commons of contacts that are read against ground
 	alone    map[Terminal]bool
 	inner    []Net // nets between fittings and lugs
+	mat      *MatrixPlan
+	ladderOf map[int]int // signal of a step: signal of its ladder
+	lastEnd  Terminal
 	counts   map[string]int
 }
 

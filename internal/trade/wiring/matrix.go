@@ -1,0 +1,397 @@
+package wiring
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"knobwright/internal/geom"
+)
+
+// group is a set of contacts with one common lug: they share a line of the matrix and differ in the other.
+type group struct {
+	members []int // signals
+	holds   bool
+	at      geom.Vec3
+	has     bool
+}
+
+// groups lists the contacts that may cross in a matrix, by their commons, in file order.
+func (w *worker) groups() []group {
+	var out []group
+	at := map[Terminal]int{}
+	for i, s := range w.r.Signals {
+		x := &w.wants[i]
+		if !x.pools || !x.matrix || x.control == nil || !s.Asked.Zero() || w.cross[i] != nil || x.via != "" && x.via != Matrix {
+			continue
+		}
+		t := Terminal{x.control.Name, x.common}
+		k, ok := at[t]
+		if !ok {
+			k = len(out)
+			at[t] = k
+			v, has := w.at(t)
+			out = append(out, group{at: v, has: has})
+		}
+		out[k].members = append(out[k].members, i)
+		out[k].holds = out[k].holds || w.r.Devices[s.Device].Holds
+	}
+	return out
+}
+
+// grid is a matrix being laid out: which contact crosses where, -1 = none.
+type grid struct {
+	rows, columns int
+	cell          [][]int // by column, then row: signal
+	fast          []bool  // column holds a group whose members must stay in it
+}
+
+// layMatrix chooses the contacts that share the matrix, so that at least need of them do and all that must, and puts them at crossings.
+// What lies side by side comes to the same lines. ok is false when there is no room.
+func (w *worker) layMatrix(rows, columns, need int) (g grid, ok bool) {
+	all := w.groups()
+	var in []group
+	count := 0
+	for _, x := range all {
+		if slices.ContainsFunc(x.members, func(i int) bool { return w.wants[i].via == Matrix }) {
+			in = append(in, x)
+			count += len(x.members)
+		}
+	}
+	rest := slices.DeleteFunc(slices.Clone(all), func(x group) bool {
+		return len(x.members) > rows || slices.ContainsFunc(x.members, func(i int) bool { return w.wants[i].via == Matrix })
+	})
+	// Buttons before what holds, single contacts before groups, far ones before near ones: they gain most by sharing lines.
+	slices.SortStableFunc(rest, func(a, b group) int {
+		return cmp.Or(cmp.Compare(len(a.members), len(b.members)), cmpBool(a.holds, b.holds), -cmp.Compare(w.away(a), w.away(b)))
+	})
+	for _, x := range rest {
+		if count >= need {
+			break
+		}
+		if count+len(x.members) <= rows*columns {
+			in = append(in, x)
+			count += len(x.members)
+		}
+	}
+	if count < need {
+		return g, false
+	}
+	return w.pack(in, rows, columns)
+}
+
+func cmpBool(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
+}
+
+func (w *worker) away(x group) float64 {
+	if !x.has || !w.placed {
+		return 0
+	}
+	return math.Round(x.at.Sub(w.middle).Len())
+}
+
+// pack puts groups into columns: large ones first, each where it fits, then single contacts by strips of the face; then pairs are
+// exchanged while that shortens the lines.
+func (w *worker) pack(in []group, rows, columns int) (grid, bool) {
+	g := grid{rows: rows, columns: columns, cell: make([][]int, columns), fast: make([]bool, columns)}
+	for c := range g.cell {
+		g.cell[c] = slices.Repeat([]int{-1}, rows)
+	}
+	used := make([]int, columns)
+	slices.SortStableFunc(in, func(a, b group) int {
+		return cmp.Or(-cmp.Compare(len(a.members), len(b.members)), cmp.Compare(math.Round(a.at.X), math.Round(b.at.X)), -cmp.Compare(math.Round(a.at.Y), math.Round(b.at.Y)))
+	})
+	single := slices.IndexFunc(in, func(x group) bool { return len(x.members) == 1 })
+	if single < 0 {
+		single = len(in)
+	}
+	for _, x := range in[:single] {
+		c := -1
+		for k := range columns {
+			if used[k]+len(x.members) <= rows && (c < 0 || used[k] > used[c]) {
+				c = k
+			}
+		}
+		if c < 0 {
+			return g, false
+		}
+		for _, i := range x.members {
+			g.cell[c][used[c]] = i
+			used[c]++
+		}
+		g.fast[c] = true
+	}
+	// Strips: as many contacts to each column as it has room for, spread evenly.
+	left := in[single:]
+	free := 0
+	for c := range columns {
+		free += rows - used[c]
+	}
+	if len(left) > free {
+		return g, false
+	}
+	k := 0
+	for c := range columns {
+		room := rows - used[c]
+		n := room
+		if free > 0 {
+			n = min(room, int(math.Ceil(float64(len(left)-k)*float64(room)/float64(free)-1e-9)))
+		}
+		free -= room
+		strip := slices.Clone(left[k : k+n])
+		k += n
+		slices.SortStableFunc(strip, func(a, b group) int { return -cmp.Compare(math.Round(a.at.Y), math.Round(b.at.Y)) })
+		for _, x := range strip {
+			g.cell[c][used[c]] = x.members[0]
+			used[c]++
+		}
+	}
+	w.shorten(&g)
+	return g, true
+}
+
+// shorten exchanges contacts within a row and within a column while that makes the lines shorter, a few rounds at most.
+func (w *worker) shorten(g *grid) {
+	at := map[int]geom.Vec3{}
+	sum := 0
+	for _, col := range g.cell {
+		for _, i := range col {
+			if i < 0 {
+				continue
+			}
+			v, ok := w.at(Terminal{w.wants[i].control.Name, w.r.Signals[i].Lug})
+			if !ok {
+				return
+			}
+			at[i] = v
+			sum++
+		}
+	}
+	if sum > 150 {
+		return
+	}
+	row := func(r int) float64 {
+		var pts []geom.Vec3
+		for c := range g.columns {
+			if i := g.cell[c][r]; i >= 0 {
+				pts = append(pts, at[i])
+			}
+		}
+		return treeLength(pts)
+	}
+	column := func(c int) float64 {
+		var pts []geom.Vec3
+		for _, i := range g.cell[c] {
+			if i >= 0 {
+				pts = append(pts, at[i])
+			}
+		}
+		return treeLength(pts)
+	}
+	for range 3 {
+		better := false
+		try := func(c1, r1, c2, r2 int) {
+			a, b := &g.cell[c1][r1], &g.cell[c2][r2]
+			if *a == *b {
+				return
+			}
+			lines := func() float64 {
+				t := 0.0
+				if r1 != r2 {
+					t += row(r1) + row(r2)
+				}
+				if c1 != c2 {
+					t += column(c1) + column(c2)
+				}
+				return t
+			}
+			before := lines()
+			*a, *b = *b, *a
+			if lines() < before-1e-6 {
+				better = true
+				return
+			}
+			*a, *b = *b, *a
+		}
+		for c := range g.columns {
+			for r1 := range g.rows {
+				for r2 := r1 + 1; r2 < g.rows; r2++ {
+					try(c, r1, c, r2)
+				}
+			}
+		}
+		for r := range g.rows {
+			for c1 := range g.columns {
+				for c2 := c1 + 1; c2 < g.columns; c2++ {
+					if w.lone(g.cell[c1][r]) && w.lone(g.cell[c2][r]) {
+						try(c1, r, c2, r)
+					}
+				}
+			}
+		}
+		if !better {
+			return
+		}
+	}
+}
+
+// lone reports whether a contact may leave its column: it shares its common with no other.
+func (w *worker) lone(i int) bool {
+	if i < 0 {
+		return true
+	}
+	return w.commons[Terminal{w.wants[i].control.Name, w.wants[i].common}] <= 1
+}
+
+// treeLength is the length of the shortest tree through points.
+func treeLength(pts []geom.Vec3) float64 {
+	n := len(pts)
+	if n < 2 {
+		return 0
+	}
+	var dist [32]float64
+	if n > len(dist) {
+		n = len(dist)
+	}
+	var in [32]bool
+	for i := range n {
+		dist[i] = math.Inf(1)
+	}
+	dist[0] = 0
+	total := 0.0
+	for range n {
+		at := -1
+		for i := range n {
+			if !in[i] && (at < 0 || dist[i] < dist[at]) {
+				at = i
+			}
+		}
+		in[at] = true
+		total += dist[at]
+		for i := range n {
+			if !in[i] {
+				dist[i] = min(dist[i], pts[i].Sub(pts[at]).Len())
+			}
+		}
+	}
+	return total
+}
+
+// matrix makes the lines of a matrix out of a layout, with a diode at each contact.
+func (w *worker) matrix(g grid) {
+	m := &MatrixPlan{ToRow: w.p.Wiring.Matrix.Diodes != "to-column", Diodes: w.p.Wiring.Matrix.Diodes != "none"}
+	// The commons go to the line that the stripes point away from: with stripes to the rows that is the column.
+	// Layout speaks of columns as the lines that take the commons.
+	shared, other := SigColumn, SigRow
+	if !m.ToRow {
+		shared, other = SigRow, SigColumn
+	}
+	name := map[SignalKind]string{SigRow: "row", SigColumn: "column"}
+	line := func(kind SignalKind, n int, ends []Terminal) int {
+		return w.signal(Signal{
+			Name: name[kind] + "-" + itoa(n+1), Label: name[kind] + " " + itoa(n+1), Kind: kind, Device: -1, Needs: []string{"digital"},
+		}, want{contact: -1, ends: ends, heavy: true})
+	}
+	first := make([][]Terminal, g.columns)
+	second := make([][]Terminal, g.rows)
+	type spot struct{ i, c, r int }
+	var spots []spot
+	for c, col := range g.cell {
+		for r, i := range col {
+			if i < 0 {
+				continue
+			}
+			t := Terminal{w.wants[i].control.Name, w.wants[i].common}
+			if !slices.Contains(first[c], t) {
+				first[c] = append(first[c], t)
+			}
+			spots = append(spots, spot{i, c, r})
+		}
+	}
+	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.i, b.i) })
+	for _, s := range spots {
+		lug := Terminal{w.wants[s.i].control.Name, w.r.Signals[s.i].Lug}
+		if !m.Diodes {
+			second[s.r] = append(second[s.r], lug)
+			continue
+		}
+		say := "stripe to the row" // either way current leaves the contact at this lug: the stripe points away from it
+		if !m.ToRow {
+			say = "stripe to the column"
+		}
+		d := w.fitting("D", "diode", Fitting{Value: w.diode.title, Part: w.diode.id, At: lug, For: w.r.Signals[s.i].Device, Way: say, Why: "so that no other contact shows"})
+		w.inner = append(w.inner, Net{Name: "diode of " + w.r.Signals[s.i].Label, Kind: NetInner, Signal: -1, Terms: []Terminal{lug, {d, "a"}}})
+		second[s.r] = append(second[s.r], Terminal{d, "k"})
+	}
+	lines := map[SignalKind][]int{}
+	for _, kind := range []SignalKind{SigRow, SigColumn} {
+		ends := second
+		if kind == shared {
+			ends = first
+		}
+		for n := range ends {
+			if len(ends[n]) == 0 {
+				lines[kind] = append(lines[kind], -1)
+				continue
+			}
+			i := line(kind, n, ends[n])
+			lines[kind] = append(lines[kind], i)
+		}
+	}
+	for _, s := range spots {
+		seat := &Seat{Way: Matrix, Why: "shares a row and a column"}
+		a, b := lines[shared][s.c], lines[other][s.r]
+		seat.Row, seat.Column = b, a
+		if shared == SigRow {
+			seat.Row, seat.Column = a, b
+		}
+		seat.Fixed = w.wants[s.i].via == Matrix
+		w.cross[s.i] = seat
+	}
+	m.Rows, m.Columns = drop(lines[SigRow]), drop(lines[SigColumn])
+	switch {
+	case !m.Diodes:
+		m.Say = "No diodes: three contacts closed at once can show a fourth."
+	case m.ToRow:
+		m.Say = "Every diode: stripe to the row. Rows are pulled low in turn, columns are read."
+	default:
+		m.Say = "Every diode: stripe to the column. Columns are pulled low in turn, rows are read."
+	}
+	w.mat = m
+}
+
+// drop leaves out lines that no contact is on.
+func drop(lines []int) []int {
+	return slices.DeleteFunc(lines, func(i int) bool { return i < 0 })
+}
+
+// Crossings lists the contacts of the matrix of a plan, as Ghosts takes them: current passes from Column to Row. With stripes to the columns
+// rows and columns of the plan change places.
+func (r *Result) Crossings() []Crossing {
+	m := r.Plan.Matrix
+	if m == nil {
+		return nil
+	}
+	var out []Crossing
+	for i, s := range r.Plan.Seats {
+		if s.Way != Matrix {
+			continue
+		}
+		c := Crossing{Row: slices.Index(m.Rows, s.Row), Column: slices.Index(m.Columns, s.Column), Diode: m.Diodes, Signal: i}
+		if !m.ToRow {
+			c.Row, c.Column = c.Column, c.Row
+		}
+		if d := r.Signals[i].Device; d >= 0 {
+			c.Holds = r.Devices[d].Holds
+		}
+		out = append(out, c)
+	}
+	return out
+}

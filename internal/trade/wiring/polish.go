@@ -1,0 +1,178 @@
+package wiring
+
+import (
+	"math"
+	"slices"
+
+	"knobwright/internal/geom"
+	"knobwright/internal/solve/assign"
+)
+
+// What a plan pays for leads that cross on their straight way, mm each, and how many assignments the search for places of ribbons may
+// solve.
+const (
+	payCross    = 10
+	ribbonSteps = 400
+)
+
+// ribbonGap is how far apart two pins may be that count as side by side: one other pin may lie between. mm
+const ribbonGap = 5.2
+
+// polish goes over the plan once more: leads from one body come to pins side by side in the order of its lugs, so that they can be one
+// ribbon, and leads cross less. Nothing comes to a pin that costs so much more that the leads would be better off apart.
+func (w *worker) polish() {
+	p := &w.r.Plan
+	if w.module < 0 {
+		return
+	}
+	var rows, columns []int // signals on lines that have a place, and those lines
+	column := map[Terminal]int{}
+	for j := range w.lines {
+		if w.lines[j].has {
+			column[w.lines[j].term] = len(columns)
+			columns = append(columns, j)
+		}
+	}
+	before := 0.0
+	at := map[int]int{}
+	for i := range p.Seats {
+		c, ok := column[p.Seats[i].Pin]
+		if w.cross[i] != nil || p.Seats[i].Way == Waits || !ok {
+			continue
+		}
+		at[i] = len(rows)
+		rows = append(rows, i)
+		before += w.costs(i)[columns[c]]
+	}
+	if len(rows) < 2 || len(rows) > 80 {
+		return
+	}
+	q := assign.Arrangement{Steps: ribbonSteps, Lines: w.pinLines(columns)}
+	from := make([][]geom.Vec2, len(rows))
+	for k, i := range rows {
+		all := w.costs(i)
+		cost := make([]float64, len(columns))
+		from[k] = make([]geom.Vec2, len(columns))
+		ends := w.endsOf(&w.wants[i])
+		for c, j := range columns {
+			cost[c] = all[j]
+			from[k][c] = nearest(ends, w.lines[j].at)
+		}
+		q.Cost = append(q.Cost, cost)
+	}
+	q.Disturb = func(r1, c1, r2, c2 int) float64 {
+		if cross(from[r1][c1], w.lines[columns[c1]].at.XY(), from[r2][c2], w.lines[columns[c2]].at.XY()) {
+			return payCross
+		}
+		return 0
+	}
+	q.Ribbons = w.ribbons(at)
+	plan, err := assign.Arrange(q)
+	for err != nil && len(q.Ribbons) > 0 { // the longest finds no room
+		longest := 0
+		for k := range q.Ribbons {
+			if len(q.Ribbons[k].Rows) > len(q.Ribbons[longest].Rows) {
+				longest = k
+			}
+		}
+		q.Ribbons = slices.Delete(q.Ribbons, longest, longest+1)
+		plan, err = assign.Arrange(q)
+	}
+	if err != nil {
+		return
+	}
+	together := map[int]bool{}
+	for _, r := range q.Ribbons {
+		for _, k := range r.Rows {
+			together[rows[k]] = true
+		}
+	}
+	for k, i := range rows {
+		l := &w.lines[columns[plan.Column[k]]]
+		s := &p.Seats[i]
+		s.Pin, s.Way = l.term, w.wayOf(l)
+		s.Why = w.why(i, l)
+		if together[i] && !s.Fixed {
+			s.Why = tidy(s.Why, "beside the other leads of its body")
+		}
+	}
+	p.Cost += plan.Cost - before
+	taken := map[Terminal]bool{}
+	for _, s := range p.Seats {
+		taken[s.Pin] = true
+	}
+	p.Free = nil
+	for _, l := range w.lines {
+		if !taken[l.term] && l.pin.Avoid < 2 && !w.free[l.term] {
+			p.Free = append(p.Free, l.term)
+		}
+	}
+	for i, l := range w.ladderOf {
+		p.Seats[i].Pin = p.Seats[l].Pin
+	}
+	w.r.Nets = nil
+	w.nets()
+}
+
+func tidy(why, more string) string {
+	if why == "" || why == "short lead" {
+		return more
+	}
+	return why + "; " + more
+}
+
+// ribbons lists the leads of each body that may lie side by side, in the order of its contacts.
+func (w *worker) ribbons(at map[int]int) []assign.Ribbon {
+	var out []assign.Ribbon
+	byDevice := map[int]int{}
+	for i, s := range w.r.Signals {
+		k, ok := at[i]
+		if !ok || s.Device < 0 || s.Kind != SigContact && s.Kind != SigPhase || w.r.Plan.Seats[i].Way != Direct || !s.Asked.Zero() {
+			continue
+		}
+		r, ok := byDevice[s.Device]
+		if !ok {
+			r = len(out)
+			byDevice[s.Device] = r
+			out = append(out, assign.Ribbon{})
+		}
+		out[r].Rows = append(out[r].Rows, k)
+	}
+	return slices.DeleteFunc(out, func(r assign.Ribbon) bool { return len(r.Rows) < 2 })
+}
+
+// pinLines lists the pins of the module that lie side by side.
+func (w *worker) pinLines(columns []int) [][]int {
+	var out [][]int
+	last := -1
+	for c, j := range columns {
+		l := &w.lines[j]
+		if l.board != w.module {
+			continue
+		}
+		if last >= 0 && l.at.Sub(w.lines[columns[last]].at).Len() <= ribbonGap {
+			out[len(out)-1] = append(out[len(out)-1], c)
+		} else {
+			out = append(out, []int{c})
+		}
+		last = c
+	}
+	return out
+}
+
+func nearest(ends []geom.Vec3, to geom.Vec3) geom.Vec2 {
+	best, d := to, math.Inf(1)
+	for _, e := range ends {
+		if x := e.Sub(to).Len(); x < d {
+			best, d = e, x
+		}
+	}
+	return best.XY()
+}
+
+// cross reports whether two stretches cross, seen from above; to meet at an end is not to cross.
+func cross(a, b, c, d geom.Vec2) bool {
+	side := func(p, q, r geom.Vec2) float64 { return (q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X) }
+	const least = 1e-9
+	return side(a, b, c)*side(a, b, d) < -least && side(c, d, a)*side(c, d, b) < -least
+}
