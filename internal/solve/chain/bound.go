@@ -53,7 +53,12 @@ func (q *question) bound(rounds int) float64 {
 	meanRoot := 0.0
 	for round := range rounds {
 		w := b.weigh()
-		best = max(best, w)
+		if w > best {
+			best = w
+			if b.legs {
+				q.prices = append(q.prices[:0], b.pi...)
+			}
+		}
 		if round == 0 {
 			first = float64(2*max(w, 0)) / float64(q.n)
 		}

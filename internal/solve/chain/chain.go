@@ -139,7 +139,7 @@ func Solve(p Problem, effort Effort) (Plan, error) {
 	if !s.start() {
 		return Plan{}, ErrNotFound
 	}
-	bound := q.bound(max(30, min(int(max(1, effort))*8, 600)))
+	bound := q.bound(max(30, min(int(max(1, effort))*4, 600)))
 	s.run(int(max(0, effort))*(q.n+50), bound)
 	plan := q.plan(s.copy())
 	if plan.Cost >= q.barred {

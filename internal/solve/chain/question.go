@@ -20,6 +20,7 @@ type question struct {
 	degree   int   // wires that a terminal of a tree takes
 	branches []int // of each root
 	anyRoot  []float64
+	prices   []float64 // of terminals at the best of the bound without capacity, if it has any
 }
 
 func newQuestion(p Problem) (*question, error) {

@@ -87,6 +87,15 @@ func (q *question) throughBound(known, above float64, steps int) float64 {
 	for v := range t.price {
 		t.price[v] = float64(above*float64(t.q[v])) / float64(total)
 	}
+	if q.prices != nil { // or begin with those of the other bound, whichever are better
+		even, v := slices.Clone(t.price), t.weigh()
+		for i, p := range q.prices {
+			t.price[i] = -2 * p
+		}
+		if t.weigh() < v {
+			copy(t.price, even)
+		}
+	}
 	best, top, size, since := known, math.Inf(-1), 1.0, 0
 	kept := slices.Clone(t.price)
 	for range rounds {
