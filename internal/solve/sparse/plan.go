@@ -175,3 +175,6 @@ func (s *Plan) enter(f *front, ptr, adj, at []int32) {
 
 // Size tells how much work and room the plan means: numbers in the factor, numbers kept for repairs, multiplications.
 func (s *Plan) Size() (factor, kept int, multiplications float64) { return s.lower, s.rest, s.flops }
+
+// Fronts gives the number of dense steps.
+func (s *Plan) Fronts() int { return len(s.fronts) }

@@ -1,0 +1,404 @@
+package plate
+
+import (
+	"errors"
+	"math"
+
+	"knobwright/internal/solve/sparse"
+)
+
+// Plate is a model made ready: its grid, its equations factored, and how its spots give under pushes on each other.
+type Plate struct {
+	model    Model
+	frame    frame
+	grid     grid
+	st       stiffness
+	outline  *shape
+	openings []*shape
+	maker    *cellMaker
+	cells    []cell
+	live     []bool // nodes with sheet about them
+	used     []bool // cells that may hold sheet, wherever openings move
+	held     held
+	lines    []lineRun
+	ribs     []ribRun
+	extras   []extra
+	layer    []edgePoint      // edge layer
+	layerOf  map[int]*bending // its sum for each cell
+	react    [][3]sparse.Vector
+	layerOff bool
+	pegs     []int // nodes held by springs that bonds take out again
+	pegStiff float64
+	pins     []int // nodes that hold the movement from shear where no line does
+
+	bend, shear, stretch *system
+	bonds                []bond
+	spots                []parts
+	even                 parts   // the whole face, for pressure: area-weighted
+	area                 float64 // mm² of sheet
+	notices              []Notice
+	halves               [3]*sparse.Half
+	gram                 [][]float64 // spots, even, bonds
+	inner                dense       // of the bonds
+	work                 Work
+
+	scratch field
+	places  []placed
+}
+
+// Work tells how much was done to make a plate ready.
+type Work struct {
+	Unknowns  int // of bending, shear and stretching together
+	Cells     int // in the grid
+	CutCells  int // of them with an edge through
+	NewCells  int // of them worked out in this step
+	Fronts    int // of the factors
+	NewFronts int // of them done in this step
+}
+
+// New makes a model ready. It gives [*InputError], [*EmptyError], [*MechanismError], [*SizeError] or [*StiffnessError].
+func New(m Model) (*Plate, error) {
+	if err := m.check(); err != nil {
+		return nil, err
+	}
+	p := &Plate{model: m}
+	if err := p.lay(); err != nil {
+		return nil, err
+	}
+	p.makeCells(nil)
+	if err := p.connect(); err != nil {
+		return nil, err
+	}
+	if err := p.equations(); err != nil {
+		return nil, err
+	}
+	if err := p.factor(nil); err != nil {
+		return nil, err
+	}
+	return p, p.couple()
+}
+
+// lay places the grid and the shapes on it.
+func (p *Plate) lay() error {
+	m := &p.model
+	p.frame = newFrame(m.Outline, m.Options.Turn)
+	same := func(q vec) vec { return q }
+	raw := newShape(m.Outline, p.frame, same)
+	h := m.Options.Cell
+	if h == 0 {
+		h = cellSize(raw.lo, raw.hi)
+	}
+	phi := m.Material.Grain*deg - math.Atan2(p.frame.s, p.frame.c)
+	p.st = newStiffness(m.Material, m.Thickness, phi)
+	for _, r := range m.Ribs {
+		p.ribs = append(p.ribs, p.newRib(r))
+	}
+	var w wants
+	for _, r := range raw.runs {
+		if r.r == 0 && r.length() > h/2 {
+			w.segment(r.a, r.b, 1, false)
+		}
+	}
+	for _, l := range m.Lines {
+		w.segment(p.frame.in(l.A), p.frame.in(l.B), 1, true)
+	}
+	if !m.Options.Even {
+		for _, o := range m.Openings {
+			for _, r := range newShape(o.Outline, p.frame, same).runs {
+				if r.r == 0 && r.length() >= straightEdge*h {
+					w.segment(r.a, r.b, 2, false)
+				}
+			}
+		}
+		p.ribWants(&w)
+	} else {
+		w = wants{}
+	}
+	var err error
+	if p.grid, err = newGrid(raw.lo, raw.hi, w, h); err != nil {
+		return err
+	}
+	p.outline = newShape(m.Outline, p.frame, p.grid.snap)
+	for _, o := range m.Openings {
+		p.openings = append(p.openings, newShape(o.Outline, p.frame, p.grid.snap))
+	}
+	return nil
+}
+
+// straightEdge is how long a straight edge of an opening must be, in cells, to get a grid line of its own.
+const straightEdge = 1.2
+
+// makeCells works out the cells, taking from an earlier plate on the same grid those that have not changed.
+func (p *Plate) makeCells(old *Plate) {
+	g := &p.grid
+	if old != nil {
+		p.maker = old.maker
+		p.maker.g, p.maker.st, p.maker.outline, p.maker.openings = g, &p.st, p.outline, p.openings
+	} else {
+		p.maker = newCellMaker(g, &p.st, p.outline, p.openings)
+	}
+	near := p.maker.nearCells()
+	n := g.nx() * g.ny()
+	p.cells, p.used = make([]cell, n), make([]bool, n)
+	p.live = make([]bool, len(g.xs)*len(g.ys))
+	p.area = 0
+	p.work = Work{Cells: n}
+	for c := range n {
+		if old != nil && p.sameCell(old, c, near[c]) {
+			p.cells[c] = old.cells[c]
+			p.cells[c].near = near[c]
+		} else {
+			p.cells[c] = p.maker.make(c%g.nx(), c/g.nx(), near[c])
+			p.work.NewCells++
+		}
+		k := &p.cells[c]
+		p.used[c] = k.state != void || len(near[c]) > 0
+		if k.state == void {
+			continue
+		}
+		if k.state == cut {
+			p.work.CutCells++
+		}
+		p.area += k.share * (g.xs[c%g.nx()+1] - g.xs[c%g.nx()]) * (g.ys[c/g.nx()+1] - g.ys[c/g.nx()])
+		for _, v := range g.nodes(c) {
+			p.live[v] = true
+		}
+	}
+}
+
+// equations lays out the three systems.
+func (p *Plate) equations() error {
+	p.placeLines()
+	p.pegs, p.pins = nil, nil
+	p.choosePegs()
+	p.springs()
+	p.placeRibs()
+	var err error
+	if p.bend, err = newSystem(&p.grid, 4, p.held.bend, p.used); err != nil {
+		return err
+	}
+	if !p.model.Options.Thin {
+		for _, n := range p.pins {
+			p.held.shear[n] |= 1
+		}
+		if p.shear, err = newSystem(&p.grid, 1, p.held.shear, p.used); err != nil {
+			return err
+		}
+	}
+	if len(p.ribs) > 0 && p.model.Options.Ribs == Membrane {
+		if p.stretch, err = newSystem(&p.grid, 2, p.held.stretch, p.used); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// systems lists those in use.
+func (p *Plate) systems() []*system {
+	var out []*system
+	for _, s := range []*system{p.bend, p.shear, p.stretch} {
+		if s != nil {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// factor fills and factors the matrices. changed lists the nodes about which they differ from what was factored before; nil
+// means all.
+func (p *Plate) factor(changed []int32) error {
+	p.layer = p.edgePoints()
+	err := p.assembleAndFactor(changed)
+	var pe *sparse.PivotError
+	if errors.As(err, &pe) && len(p.layer) > 0 {
+		// the layer is too much for some sliver: better a little stiff than no answer
+		p.layer, p.layerOff = nil, true
+		p.notices = append(p.notices, Notice{Kind: EdgeLayerOff, Index: -1})
+		err = p.assembleAndFactor(nil)
+	}
+	if err != nil {
+		return &StiffnessError{err}
+	}
+	return nil
+}
+
+func (p *Plate) assembleAndFactor(changed []int32) error {
+	p.assemble()
+	p.work.Unknowns, p.work.Fronts, p.work.NewFronts = 0, 0, 0
+	for _, s := range p.systems() {
+		p.work.Unknowns += s.pattern.Unknowns()
+		var err error
+		done := s.plan.Fronts()
+		p.work.Fronts += done
+		switch {
+		case s.factor == nil:
+			s.factor, err = s.plan.Factor(s.matrix)
+		case changed == nil:
+			err = s.factor.Refactor(s.matrix)
+		default:
+			done, err = s.factor.Update(s.matrix, changed)
+		}
+		p.work.NewFronts += done
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// assemble fills the matrices.
+func (p *Plate) assemble() {
+	g := &p.grid
+	for _, s := range p.systems() {
+		s.clear()
+	}
+	layer := make(map[int]*bending)
+	p.layerOf = layer
+	for i := range p.layer {
+		e := &p.layer[i]
+		k := layer[e.cell]
+		if k == nil {
+			k = new(bending)
+			layer[e.cell] = k
+		}
+		row := p.fieldAt(e.cell, e.at).curve(e.n, e.n.Left())
+		k.addRow(&row, -e.loss)
+	}
+	for c := range p.cells {
+		k := &p.cells[c]
+		if k.state == void {
+			continue
+		}
+		p.bend.add(g, c, k.bend[:])
+		if e := layer[c]; e != nil {
+			p.bend.add(g, c, e[:])
+		}
+		if p.shear != nil {
+			p.shear.add(g, c, k.shear[:])
+		}
+		if p.stretch != nil {
+			p.stretch.add(g, c, k.stretch[:])
+		}
+	}
+	for i := range p.extras {
+		e := &p.extras[i]
+		if p.cells[e.cell].state == void {
+			continue
+		}
+		if e.bend != nil {
+			p.bend.add(g, e.cell, e.bend[:])
+		}
+		if e.shear != nil && p.shear != nil {
+			p.shear.add(g, e.cell, e.shear[:])
+		}
+	}
+	d := (p.st.d11 + p.st.d22) / 2
+	p.bend.ground(p.live, d, 0)
+	for _, n := range p.pegs {
+		at := p.bend.pattern.Find(n, n)
+		p.bend.matrix.Values[at] += p.pegStiff
+	}
+	if p.shear != nil {
+		p.shear.ground(p.live, p.st.s11+p.st.s22, 0)
+	}
+	if p.stretch != nil {
+		a := (p.st.a11 + p.st.a22) / 2
+		p.stretch.ground(p.live, a, softGround*a)
+	}
+}
+
+// softGround is the spring, as a share of the sheet's own stiffness, that keeps the sheet from drifting in its plane. The
+// pull of ribs is in balance, so that nothing leans on it.
+const softGround = 1e-9
+
+// couple gathers spots and bonds, and works out how they give.
+func (p *Plate) couple() error {
+	b := newGatherer(p)
+	p.spots = p.spots[:0]
+	for i, s := range p.model.Spots {
+		at := p.frame.in(s.At)
+		if p.mean(b, s, at, i) {
+			p.notices = append(p.notices, Notice{Kind: SpotLost, Index: i, At: s.At})
+		}
+		p.spots = append(p.spots, b.take())
+	}
+	for c := range p.cells {
+		k := &p.cells[c]
+		if k.state == void {
+			continue
+		}
+		for v, n := range p.grid.nodes(c) {
+			s := b.bend.node(n)
+			q := p.grid.point(n)
+			for d := range 4 {
+				s[d] += k.load[4*v+d]
+				for i, r := range rigid(q, d) {
+					b.first[i] += r * k.load[4*v+d]
+				}
+			}
+			b.shear.node(n)[0] += k.even[v]
+		}
+	}
+	p.even = b.take()
+	p.makeBonds(b)
+	all := append(append([]parts(nil), p.spots...), p.even)
+	for _, q := range p.bonds {
+		all = append(all, q.parts)
+	}
+	n := len(all)
+	p.gram = make([][]float64, n)
+	for i := range p.gram {
+		p.gram[i] = make([]float64, n)
+	}
+	for k, s := range []*system{p.bend, p.shear, p.stretch} {
+		p.halves[k] = nil
+		if s == nil {
+			continue
+		}
+		vs := make([]sparse.Vector, n)
+		for i := range all {
+			vs[i] = [3]sparse.Vector{all[i].bend, all[i].shear, all[i].stretch}[k]
+		}
+		h, err := s.factor.Forward(vs)
+		if err != nil {
+			return &StiffnessError{err}
+		}
+		p.halves[k] = h
+		for i, row := range h.Gram() {
+			for j, v := range row {
+				p.gram[i][j] += v
+			}
+		}
+	}
+	first := len(p.spots) + 1
+	nb := len(p.bonds)
+	a := make([][]float64, nb)
+	for i := range a {
+		a[i] = append([]float64(nil), p.gram[first+i][first:]...)
+		a[i][i] += p.bonds[i].give
+		if i+1 < nb {
+			a[i][i+1] += p.bonds[i].next
+		}
+		if i > 0 {
+			a[i][i-1] += p.bonds[i-1].next
+		}
+	}
+	var ok bool
+	if p.inner, ok = newDense(a); !ok {
+		return &StiffnessError{errors.New("the supports contradict each other")}
+	}
+	return nil
+}
+
+// bondForces gives the forces in the bonds under loads on the spots and on the whole face.
+func (p *Plate) bondForces(load []float64) []float64 {
+	first := len(p.spots) + 1
+	b := make([]float64, len(p.bonds))
+	for i := range b {
+		row := p.gram[first+i]
+		for j, f := range load {
+			b[i] += row[j] * f
+		}
+	}
+	return p.inner.solve(b)
+}
