@@ -204,28 +204,94 @@ func (s *Solid) tidy() {
 		}
 	}
 	s.Points = pts
-	up := make([]int, len(pts)) // a forest of points that hang together
+	for i, up := range s.forest() {
+		if i == up {
+			s.shells++
+		}
+	}
+}
+
+// Area gives the area of face i in square millimetres, without its holes.
+func (s *Solid) Area(i int) (a float64) {
+	f := &s.Faces[i]
+	for _, l := range f.Loops {
+		o := s.Points[l[0]]
+		for k := range l {
+			a += s.Points[l[k]].Sub(o).Cross(s.Points[l[(k+1)%len(l)]].Sub(o)).Dot(f.Plane.N) / 2
+		}
+	}
+	return a
+}
+
+// Parts gives the pieces of a solid that do not hang together, each by itself; a closed hollow is a piece with a volume below zero.
+func (s *Solid) Parts() []*Solid {
+	if s.shells == 1 {
+		return []*Solid{s}
+	}
+	up := s.forest()
+	var out []*Solid
+	at := map[int]int{}
+	for i := range s.Faces {
+		r := root(up, s.Faces[i].Loops[0][0])
+		k, ok := at[r]
+		if !ok {
+			k = len(out)
+			at[r] = k
+			out = append(out, &Solid{Points: s.Points})
+		}
+		f := SolidFace{Plane: s.Faces[i].Plane}
+		for _, l := range s.Faces[i].Loops {
+			f.Loops = append(f.Loops, append([]int(nil), l...))
+		}
+		out[k].Faces = append(out[k].Faces, f)
+	}
+	for _, p := range out {
+		p.tidy()
+	}
+	return out
+}
+
+// Touches reports whether a point lies on face i, to within a millionth of a millimetre off its plane.
+func (s *Solid) Touches(i int, v Vec3) bool {
+	f := &s.Faces[i]
+	if math.Abs(v.Dot(f.Plane.N)-f.Plane.D) > same {
+		return false
+	}
+	fr := frameOf(f.Plane)
+	p := fr.flat(v)
+	in := false
+	for _, l := range f.Loops {
+		for k, i := range l {
+			a, b := fr.flat(s.Points[i]).Sub(p), fr.flat(s.Points[l[(k+1)%len(l)]]).Sub(p)
+			if (a.Y > 0) != (b.Y > 0) && a.X-a.Y/(b.Y-a.Y)*(b.X-a.X) > 0 {
+				in = !in
+			}
+		}
+	}
+	return in
+}
+
+// forest joins points that hang together by faces.
+func (s *Solid) forest() []int {
+	up := make([]int, len(s.Points))
 	for i := range up {
 		up[i] = i
-	}
-	root := func(i int) int {
-		for up[i] != i {
-			up[i] = up[up[i]]
-			i = up[i]
-		}
-		return i
 	}
 	for i := range s.Faces {
 		first := s.Faces[i].Loops[0][0]
 		for _, l := range s.Faces[i].Loops {
 			for _, v := range l {
-				up[root(v)] = root(first)
+				up[root(up, v)] = root(up, first)
 			}
 		}
 	}
-	for i := range up {
-		if up[i] == i {
-			s.shells++
-		}
+	return up
+}
+
+func root(up []int, i int) int {
+	for up[i] != i {
+		up[i] = up[up[i]]
+		i = up[i]
 	}
+	return i
 }

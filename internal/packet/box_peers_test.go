@@ -104,24 +104,3 @@ while {[isdraw a%d_1_$n]} {
 	}
 	t.Logf("%d boxes, %d solids", len(names), total)
 }
-
-// TestPrintSTLForADMesh: an outside mesh program finds every printed part closed, with no facet turned over, and of our volume.
-func TestPrintSTLForADMesh(t *testing.T) {
-	admesh := tool(t, "admesh")
-	r, docs := deskOn(t, "[250, 250, 250]")
-	if p, ok := printParts(r); !ok || len(p.parts) != 4 {
-		t.Fatal("no four parts")
-	}
-	for n := 1; n <= 4; n++ {
-		file := filepath.Join(t.TempDir(), "part.stl")
-		if err := os.WriteFile(file, docOf(docs, fmt.Sprintf("print-%d.stl", n)), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		out := runTool(t, admesh, file)
-		for _, want := range []string{`Total disconnected facets\s*:\s*0\s+0`, `Degenerate facets\s*:\s*0`, `Facets reversed\s*:\s*0`, `Backwards edges\s*:\s*0`} {
-			if !regexp.MustCompile(want).MatchString(out) {
-				t.Errorf("part %d: no %q in %s", n, want, out)
-			}
-		}
-	}
-}

@@ -1,6 +1,7 @@
 package packet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -9,263 +10,354 @@ import (
 	"knobwright/internal/drawing/solid"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
-	"knobwright/internal/trade/box"
 )
 
-// Printed boxes, mm. Common practice for melted-plastic printers.
+// Printed boxes, mm. Common practice for printers that melt plastic.
 const (
-	printWall = 3.0 // walls and base
-	printPost = 2.5 // plastic round the hole of an insert, at least
-	printLap  = 1.0 // how far pieces of one part reach into each other, so that a slicer makes one of them
+	printWall = 3.0 // walls, base, hand rest, top
+	printEdge = 2.0 // left free round a part on the bed
+	printTop  = 0.5 // left free above it
+	mostParts = 48
 )
 
-// printer is the printable box: walls and base in one, posts for the inserts under the face, cut into parts that the bed takes.
+// printer is the printable box: a shell with posts for the screws of its faces, cut into parts that the bed takes.
 type printer struct {
-	c       *carcass.Carcass
-	r       *job.Result
-	w, d    float64        // outside
-	top     geom.HalfSpace // under the face
-	parts   []solid.Body
-	skipped []string // posts that found no room
+	r     *job.Result
+	c     *carcass.Carcass
+	shell carcass.Shell
+	rim   carcass.Shell // what the flanges of seams leave open
+	mid   carcass.Shell // along the middle of the flanges
+	up    int           // the axis of the box frame that points up on the bed, 0 to 2
+	bed   [3]float64    // of the axes of the box frame: what a part may measure
+	ends  [3][]float64  // of the axes: where parts begin and end
+	heads []head
+	posts []post
+	bolts []bolt
+	parts []printPart
+	// skipped are posts that found no room, by the names of their screws.
+	skipped []string
 }
 
-// printParts gives the parts of the printable box. There are none without a bed in the file, and none for forms whose walls are not
-// upright under one plane face that lies on them: their boards are printed one by one.
-func printParts(r *job.Result) (*printer, bool) {
+// printPart is one part as it is printed: lying on the bed, in the corner of the coordinates.
+type printPart struct {
+	name string
+	n    int         // of its cell
+	cell geom.Box3   // in the box frame
+	of   *geom.Solid // on the bed, without its round holes
+	body solid.Body
+	hang float64 // mm² of surface that hangs over nothing, flatter than 45 degrees
+}
+
+// printParts gives the parts of the printable box; none without a bed in the file.
+func printParts(r *job.Result) (*printer, error) {
 	c := r.Panel.Carcass
-	if c == nil || r.Panel.Box == nil || r.Panel.Box.Written.Bed == nil || len(c.Faces) != 1 {
-		return nil, false
+	if c == nil || r.Panel.Box == nil || r.Panel.Box.Written.Bed == nil {
+		return nil, nil
 	}
-	s := c.Spec
-	if s.Form != carcass.Flat && s.Form != carcass.Desk || s.Sizes.HandRest > 0 || s.Build.FaceFit != carcass.On {
-		return nil, false
+	p := &printer{r: r, c: c}
+	for _, s := range [...]struct {
+		to   *carcass.Shell
+		wall float64
+	}{{&p.shell, printWall}, {&p.rim, printWall + seamHigh}, {&p.mid, printWall + seamHigh/2}} {
+		*s.to, _ = c.Shell(s.wall)
+	}
+	if len(p.shell.Outer) == 0 || len(p.shell.Inner) == 0 {
+		return nil, errors.New("no room is left inside walls of 3 mm")
+	}
+	p.up = 2
+	if math.Abs(p.shell.Up.Y) > 0.5 {
+		p.up = 1
 	}
 	bed := r.Panel.Box.Written.Bed
-	f := c.Faces[0]
-	n := f.Frame.N
-	p := &printer{c: c, r: r, w: s.Sizes.Width, d: s.Sizes.Depth, top: geom.HalfSpace{N: n, D: n.Dot(f.Frame.O) - f.Thickness}}
-	if min(bed[0].MM(), bed[1].MM()) < 60 || p.w < 20 || p.d < 20 || p.w > 3000 || p.d > 3000 {
-		return nil, false
+	if min(bed[0].MM(), bed[1].MM(), bed[2].MM()) < 60 {
+		return nil, errors.New("the bed is smaller than 60 mm")
 	}
-	var across, up []float64 // of the screws: a seam keeps clear of them
-	for _, x := range r.Panel.Fixings {
-		at := f.Frame.ToWorld(x.At.Vec2.At(-f.Thickness))
-		across, up = append(across, at.X), append(up, at.Y)
+	if err := p.plan([3]float64{bed[0].MM(), bed[1].MM(), bed[2].MM()}); err != nil {
+		return nil, err
 	}
-	xs, ys := partEnds(p.w, bed[0].MM(), across), partEnds(p.d, bed[1].MM(), up)
-	nx, ny := len(xs)-1, len(ys)-1
-	for j := range ny {
-		for i := range nx {
-			name := "printed box"
-			if nx*ny > 1 {
-				name = fmt.Sprintf("printed box, part %d", j*nx+i+1)
-			}
-			p.part(name, xs[i], xs[i+1], ys[j], ys[j+1], i == 0, i == nx-1, j == 0, j == ny-1)
+	p.findHeads()
+	for a := range 3 {
+		p.divide(a)
+	}
+	for _, x := range p.heads {
+		p.post(x)
+	}
+	p.makeBolts()
+	return p, p.build()
+}
+
+// part, cut and common work on solids that may be nothing.
+func cutBy(h *geom.Hull, hs ...geom.HalfSpace) *geom.Hull {
+	for _, s := range hs {
+		if h == nil {
+			return nil
+		}
+		var ok bool
+		if h, ok = geom.CutHull(h, s); !ok {
+			return nil
 		}
 	}
-	return p, len(p.parts) > 0
+	return h
 }
 
-// partEnds parts a length into the fewest pieces that a bed takes, about alike, with ends that keep 12 mm from the places given when they
-// can.
-func partEnds(long, bed float64, avoid []float64) []float64 {
-	n := max(1, int(math.Ceil(long/bed-1e-9)))
-	ends := []float64{0}
-	for i := 1; i < n; i++ {
-		even, best, most := long*float64(i)/float64(n), long*float64(i)/float64(n), -1.0
-		for k := range 41 {
-			x := even + float64((k+1)/2)*float64(1-2*(k%2))*2
-			if x-ends[i-1] > bed || long-x > bed*float64(n-i) || x-ends[i-1] < 20 || long-x < 20 {
-				continue
-			}
-			clear := 12.0
-			for _, a := range avoid {
-				clear = min(clear, math.Abs(x-a))
-			}
-			if clear > most {
-				best, most = x, clear
-			}
-		}
-		ends = append(ends, best)
-	}
-	return append(ends, long)
-}
-
-// part makes the part of the box over one cell of the bed: which of its sides are outsides says what has a wall.
-func (p *printer) part(name string, x0, x1, y0, y1 float64, left, right, front, back bool) {
-	body := solid.Body{Name: name, Colour: solid.Colour{R: 120, G: 130, B: 135}, Look: solid.Look{Wash: drawing.CapWash}}
-	cell := geom.Box2{Min: v(x0, y0), Max: v(x1, y1)}
-	bar := func(o geom.Outline, from float64) solid.Prism {
-		b := solid.Prism{Pose: geom.NoPose(), Outline: o, From: from, To: p.c.Bounds.Max.Z + 1}
-		b.Ends[1] = p.top
-		return b
-	}
-	walls := [4]bool{front, right, back, left} // counter-clockwise
-	for _, o := range wallChains(cell, walls, printWall) {
-		b := bar(o, 0)
-		b.Holes = p.exit(o)
-		body.Pieces = append(body.Pieces, b)
-	}
-	in := cell
-	lap := func(has bool) float64 { return map[bool]float64{true: printWall - printLap}[has] }
-	in.Min, in.Max = in.Min.Add(v(lap(left), lap(front))), in.Max.Sub(v(lap(right), lap(back)))
-	if front && right && back && left { // the strip that closes the ring stands on the plate
-		in.Min.Y = cell.Min.Y
-		in.Min.X, in.Max.X = cell.Min.X+printWall-printLap, cell.Max.X-printWall+printLap
-	}
-	body.Pieces = append(body.Pieces, solid.Plate(geom.Pose{X: geom.Vec3{X: 1}, Y: geom.Vec3{Y: 1}, Z: geom.Vec3{Z: 1}, At: geom.Vec3{Z: printWall}}, clipRect(in), printWall))
-	if front && right && back && left {
-		strip := geom.Box2{Min: v(in.Min.X, cell.Min.Y), Max: v(in.Max.X, cell.Min.Y+printWall)}
-		body.Pieces = append(body.Pieces, bar(clipRect(strip), printWall))
-	}
-	body.Pieces = append(body.Pieces, p.posts(cell)...)
-	if _, err := solid.Build([]solid.Body{body}); err == nil {
-		p.parts = append(p.parts, body)
-	}
-}
-
-// wallChains gives the outlines of the walls of a cell: neighbouring walls in one; a whole ring without its front, which is added by
-// itself.
-func wallChains(cell geom.Box2, has [4]bool, t float64) (out []geom.Outline) {
-	if has == [4]bool{true, true, true, true} {
-		has[0] = false
-		c := cell // the walls beside the front reach to its outside
-		return []geom.Outline{chain(c, has, 1, 3, t)}
-	}
-	for s := range 4 {
-		if !has[s] || has[(s+3)%4] {
-			continue
-		}
-		n := 1
-		for has[(s+n)%4] && n < 4 {
-			n++
-		}
-		out = append(out, chain(cell, has, s, n, t))
-	}
-	return out
-}
-
-// chain is the outline of n walls from side s on, counter-clockwise from the front.
-func chain(cell geom.Box2, has [4]bool, s, n int, t float64) geom.Outline {
-	in := cell
-	inset := func(k int) float64 { return map[bool]float64{true: t}[has[k]] }
-	in.Min, in.Max = in.Min.Add(v(inset(3), inset(0))), in.Max.Sub(v(inset(1), inset(2)))
-	corner := func(b geom.Box2, k int) geom.Vec2 {
-		return [4]geom.Vec2{b.Min, v(b.Max.X, b.Min.Y), b.Max, v(b.Min.X, b.Max.Y)}[k%4]
-	}
-	var pts []geom.Vec2
-	for k := range n + 1 {
-		pts = append(pts, corner(cell, s+k))
-	}
-	for k := n; k >= 0; k-- {
-		pts = append(pts, corner(in, s+k))
-	}
-	return geom.Polygon(pts...)
-}
-
-// exit is the hole of the lead in the back, when it lies in this outline of walls.
-func (p *printer) exit(o geom.Outline) []solid.Hole {
-	x := p.r.Box.Exit
-	if x == nil || x.Notch || x.Board != "back" {
+func commonHull(a, b *geom.Hull) *geom.Hull {
+	if a == nil || b == nil || !a.Bounds().Overlaps(b.Bounds()) {
 		return nil
 	}
-	b := p.c.Board("back")
-	at := b.Frame.ToWorld(x.At.At(0))
-	if b0 := o.Bounds(); at.X-x.Round/2 < b0.Min.X+1 || at.X+x.Round/2 > b0.Max.X-1 || b0.Max.Y < p.d-1e-6 {
-		return nil
+	for i := range b.Faces {
+		if a = cutBy(a, b.Plane(i)); a == nil {
+			return nil
+		}
 	}
-	return []solid.Hole{solid.Drill(at, geom.Vec3{Y: -1}, x.Round, 0)}
+	return a
 }
 
-// posts are upright posts under the screws of the face, each with a hole for a heat-set insert square to the face. One that has no room beside
-// the wall, or meets a control, is left out.
-func (p *printer) posts(cell geom.Box2) []solid.Piece {
-	f := p.c.Faces[0]
-	dir := f.Frame.N.Mul(-1)
-	var out []solid.Piece
-	for _, x := range p.r.Panel.Fixings {
-		ins, ok := box.HeatSetFor(x.Screw)
-		if !ok {
-			continue
+// along gives the coordinate of an axis, axis the unit vector.
+func along(v geom.Vec3, a int) float64 { return [3]float64{v.X, v.Y, v.Z}[a] }
+
+func axis(a int) geom.Vec3 { return [3]geom.Vec3{{X: 1}, {Y: 1}, {Z: 1}}[a] }
+
+// seams gives the inner sides of a cell, at which it meets another: below and above on each axis.
+func (p *printer) seams(cell geom.Box3) (out []seam) {
+	for a := range 3 {
+		n := len(p.ends[a])
+		if lo := along(cell.Min, a); lo > p.ends[a][0] {
+			out = append(out, seam{a, lo, false})
 		}
-		mouth := f.Frame.ToWorld(x.At.Vec2.At(-f.Thickness))
-		deep := ins.Length + 1
-		mid := mouth.Add(dir.Mul(deep / 2))
-		lean := math.Hypot(dir.X, dir.Y) * deep
-		d := ins.Hole + 2*max(printPost, ins.Wall) + lean
-		if !contains(cell, mid.XY()) {
-			continue
-		}
-		own := geom.Box2{Min: mid.XY(), Max: mid.XY()}.Grow(ins.Hole/2 + lean/2 + 0.5)
-		if !inside(own, cell) || !inside(own, geom.Box2{Min: v(printWall, printWall), Max: v(p.w-printWall, p.d-printWall)}) {
-			p.skipped = append(p.skipped, x.Origin.Name)
-			continue
-		}
-		post := solid.Prism{Pose: geom.NoPose(), Outline: geom.Circle(mid.XY(), d), From: printWall, To: p.c.Bounds.Max.Z + 1}
-		post.Ends[1] = p.top
-		// The post's own outline is held to the cell: a seam may pass beside it.
-		if !inside(geom.Box2{Min: mid.XY(), Max: mid.XY()}.Grow(d/2), cell.Grow(1e-9)) {
-			s := 2 * min(mid.X-cell.Min.X, cell.Max.X-mid.X, mid.Y-cell.Min.Y, cell.Max.Y-mid.Y)
-			if s < ins.Hole+lean+2 {
-				p.skipped = append(p.skipped, x.Origin.Name)
-				continue
-			}
-			post.Outline = geom.Circle(mid.XY(), s-0.05)
-		}
-		if p.meets(mid.XY(), d) {
-			p.skipped = append(p.skipped, x.Origin.Name)
-			continue
-		}
-		post.Holes = []solid.Hole{solid.Drill(mouth, dir, ins.Hole, deep)}
-		if b, ok := sound(solid.Body{Name: "post", Pieces: []solid.Piece{post}}); ok {
-			out = append(out, b.Pieces...)
+		if hi := along(cell.Max, a); hi < p.ends[a][n-1] {
+			out = append(out, seam{a, hi, true})
 		}
 	}
 	return out
 }
 
-// meets reports whether a post stands in a body behind the face.
-func (p *printer) meets(at geom.Vec2, d float64) bool {
-	bar := geom.NewCylinder(at.At(printWall+0.1), geom.Vec3{Z: 1}, d/2, p.c.Bounds.Max.Z)
-	for _, b := range box.FromPanel(p.r.Panel).Bodies {
-		if b.Inside && geom.Gap(bar, b.Solid).Gap < 0 {
-			return true
-		}
-	}
-	return false
+// seam is a side of a cell across an axis; above tells that it bounds the cell at its greater end.
+type seam struct {
+	axis  int
+	at    float64
+	above bool
 }
 
-// printPapers adds the printable box.
-func printPapers(r *job.Result, d desk, add func(name, about string, data []byte, err error)) {
-	p, ok := printParts(r)
-	if !ok {
-		return
+// within bounds what lies on the cell's side of a plane, in by so much.
+func (s seam) within(in float64) geom.HalfSpace {
+	if s.above {
+		return geom.HalfSpace{N: axis(s.axis), D: s.at - in}
 	}
-	m, err := solid.Build(p.parts)
-	if err != nil {
-		add("print.3mf", "the box for a printer", nil, err)
-		return
+	return geom.HalfSpace{N: axis(s.axis).Mul(-1), D: -s.at - in}
+}
+
+// layers are what a part is made of, in the box frame.
+func (p *printer) layers(cell geom.Box3) (out []geom.Layer) {
+	sides := p.seams(cell)
+	add := func(cut bool, h *geom.Hull, hs ...geom.HalfSpace) {
+		if !cut {
+			for _, s := range sides {
+				h = cutBy(h, s.within(0))
+			}
+		}
+		if h = cutBy(h, hs...); h != nil {
+			out = append(out, geom.Layer{Hull: h, Cut: cut})
+		}
 	}
-	about := "the box for a printer, walls of " + d.size(printWall)
-	if len(p.parts) > 1 {
-		about += fmt.Sprintf(", in %d parts to be cemented with a strap behind each seam", len(p.parts))
+	each := func(cut bool, in []*geom.Hull, hs ...geom.HalfSpace) {
+		for _, h := range in {
+			add(cut, h, hs...)
+		}
 	}
-	if len(p.skipped) > 0 {
-		about += fmt.Sprintf("; no room for %s", count(len(p.skipped), "post", "posts"))
+	each(false, p.shell.Outer)
+	each(true, p.shell.Inner)
+	for _, s := range sides {
+		slab := s.within(seamThick)
+		slab = geom.HalfSpace{N: slab.N.Mul(-1), D: -slab.D}
+		each(false, p.shell.Outer, slab)
+		each(true, p.rim.Inner, slab)
 	}
-	data, err := m.ThreeMF(joinTitle(d), 0)
-	add("print.3mf", about, data, err)
-	for i, b := range p.parts {
-		one, err := solid.Build([]solid.Body{b})
+	each(false, p.shell.Ledges)
+	for _, x := range p.posts {
+		each(false, x.hulls)
+	}
+	each(true, p.shell.Pockets)
+	if x := p.r.Box.Exit; x != nil {
+		if b := p.c.Board(x.Board); b != nil {
+			each(true, []*geom.Hull{notchOf(x, b)})
+		}
+	}
+	return out
+}
+
+// holes are the round and other openings of a part, in the box frame, and the numbers of the bolts and posts that they belong to, -1 for
+// none.
+func (p *printer) holes(part *printPart) (out []solid.Hole, bolts []int, posts []int) {
+	add := func(h solid.Hole, bolt, post int) {
+		out, bolts, posts = append(out, h), append(bolts, bolt), append(posts, post)
+	}
+	holds := func(v geom.Vec3) bool {
+		for i := range part.of.Faces {
+			if part.of.Touches(i, v) {
+				return true
+			}
+		}
+		return false
+	}
+	for i, x := range p.posts {
+		if !x.lost && holds(x.mouth) {
+			add(x.hole, -1, i)
+		}
+	}
+	for i, b := range p.bolts {
+		if b.lost {
+			continue
+		}
+		for k, cell := range b.cells {
+			if cell == part.n && holds(b.at) {
+				dir := axis(b.axis)
+				if k == 0 {
+					dir = dir.Mul(-1)
+				}
+				add(solid.Drill(b.at, dir, b.d, 0), i, -1)
+			}
+		}
+	}
+	for i := range p.c.Boards {
+		b := &p.c.Boards[i]
+		if b.Role == carcass.RoleFace {
+			continue
+		}
+		open := b.Cutouts
+		if x := p.r.Box.Exit; x != nil && x.Board == b.Name && !x.Notch {
+			open = append(append([]carcass.Cutout{}, open...), carcass.Cutout{Outline: x.Outline})
+		}
+		for _, o := range open {
+			if b.Role.Shell() && holds(b.Frame.ToWorld(o.Outline.Bounds().Centre().At(0))) {
+				add(solid.Hole{Pose: b.Frame.Pose(), Outline: o.Outline}, -1, -1)
+			}
+		}
+	}
+	return out, bolts, posts
+}
+
+// build makes the parts. A hole that cannot be drilled is left out, on both sides of a seam.
+func (p *printer) build() error {
+	for n, cell := range p.cells() {
+		of, err := geom.Fuse(p.layers(cell))
+		if errors.Is(err, geom.ErrNothing) {
+			continue
+		}
 		if err != nil {
-			add("print.stl", about, nil, err)
-			return
+			return err
 		}
-		name := "print.stl"
-		if len(p.parts) > 1 {
-			name = fmt.Sprintf("print-%d.stl", i+1)
+		for _, part := range of.Parts() { // a cell without base and side walls holds strips of front and back
+			p.parts = append(p.parts, printPart{n: n, cell: cell, of: part})
 		}
-		data, err := one.STL(b.Name, 0)
-		add(name, b.Name, data, err)
 	}
+	for n := range p.parts {
+		p.parts[n].name = "printed box"
+		if len(p.parts) > 1 {
+			p.parts[n].name = fmt.Sprintf("printed box, part %d", n+1)
+		}
+	}
+	for lost := true; lost; {
+		lost = false
+		for n := range p.parts {
+			more, err := p.drill(n)
+			if err != nil {
+				return err
+			}
+			lost = lost || more
+		}
+	}
+	for _, x := range p.posts {
+		if x.lost {
+			p.skipped = append(p.skipped, x.name)
+		}
+	}
+	for n := range p.parts {
+		p.lay(n)
+	}
+	return nil
+}
+
+// drill makes the body of a part in the box frame; lost tells that it had to leave out a hole that another part has too.
+func (p *printer) drill(n int) (lost bool, err error) {
+	part := &p.parts[n]
+	drop := map[int]bool{}
+	for range 400 {
+		all, bolts, posts := p.holes(part)
+		var hs []solid.Hole
+		var of []int
+		for i, h := range all {
+			if !drop[i] {
+				hs, of = append(hs, h), append(of, i)
+			}
+		}
+		part.body = solid.Body{Name: part.name, Colour: solid.Colour{R: 120, G: 130, B: 135}, Look: solid.Look{Wash: drawing.CapWash}, Pieces: []solid.Piece{solid.Fused{Of: part.of, Holes: hs}}}
+		_, err := solid.Build([]solid.Body{part.body})
+		var e *solid.Error
+		switch {
+		case err == nil:
+			return lost, nil
+		case !errors.As(err, &e) || e.Hole < 0:
+			return lost, err
+		}
+		switch i := of[e.Hole]; {
+		case bolts[i] >= 0:
+			p.bolts[bolts[i]].lost, lost = true, true
+		case posts[i] >= 0:
+			p.posts[posts[i]].lost, lost = true, true
+		default:
+			drop[i] = true
+		}
+		if lost { // the list has changed
+			return true, nil
+		}
+	}
+	return lost, errors.New("too many holes do not go")
+}
+
+// lay turns a part as it lies on the bed, into the corner of the coordinates, and measures what hangs over.
+func (p *printer) lay(n int) {
+	part := &p.parts[n]
+	turn := geom.NoPose()
+	if p.up == 1 { // on its back: y leads down
+		turn.Y, turn.Z = geom.Vec3{Z: -1}, geom.Vec3{Y: 1}
+	}
+	size := p.boundsOf(part.of, turn)
+	bed := p.r.Panel.Box.Written.Bed
+	if s := size.Max.Sub(size.Min); s.X > bed[0].MM()-2*printEdge+1e-6 || s.Y > bed[1].MM()-2*printEdge+1e-6 {
+		turn = turn.Then(geom.TurnAbout(geom.Vec3{Z: 1}, 90))
+		size = p.boundsOf(part.of, turn)
+	}
+	turn = turn.Shift(size.Min.Mul(-1))
+	of := *part.of
+	of.Points = nil
+	for _, v := range part.of.Points {
+		of.Points = append(of.Points, turn.Apply(v))
+	}
+	of.Faces = nil
+	part.hang = 0
+	for _, f := range part.of.Faces {
+		g := f
+		g.Plane.N = turn.Turn(f.Plane.N)
+		at := of.Points[f.Loops[0][0]]
+		g.Plane.D = g.Plane.N.Dot(at)
+		of.Faces = append(of.Faces, g)
+		if lean := g.Plane.N.Z; lean < -0.72 && !(at.Z < 0.01 && lean < -1+1e-9) {
+			part.hang += of.Area(len(of.Faces) - 1)
+		}
+	}
+	part.of = &of
+	f := part.body.Pieces[0].(solid.Fused)
+	hs := append([]solid.Hole(nil), f.Holes...)
+	for i := range hs {
+		hs[i].Pose = hs[i].Pose.Then(turn)
+	}
+	part.body.Pieces = []solid.Piece{solid.Fused{Of: &of, Holes: hs}}
+}
+
+func (p *printer) boundsOf(s *geom.Solid, turn geom.Pose) geom.Box3 {
+	b := geom.EmptyBox3()
+	for _, v := range s.Points {
+		b = b.Extend(turn.Apply(v))
+	}
+	return b
 }

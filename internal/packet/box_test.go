@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	"knobwright/internal/catalog"
-	"knobwright/internal/drawing/solid"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
@@ -195,81 +194,5 @@ func TestPatternsAreTrueSize(t *testing.T) {
 	}
 	if n != 2 {
 		t.Errorf("a side of 266 mm on %d sheets of A4", n)
-	}
-}
-
-// TestPrintedBox: a bed of 250 x 250 takes the desk of 420 x 290 in four parts, each within the bed and closed; the posts under the face
-// carry holes for inserts; a box that the bed takes is one part. The parts together, laps and posts apart, are the walls and the base:
-// the outside less the room inside.
-func TestPrintedBox(t *testing.T) {
-	for _, tc := range []struct {
-		bed   string
-		parts int
-	}{{"[250, 250, 250]", 4}, {"[450, 350, 300]", 1}, {"[220, 300, 300]", 2}} {
-		src := []byte(strings.Replace(slopingDesk, "  saw:", "  bed: "+tc.bed+"\n  saw:", 1))
-		r := job.Run(project.Read("desk.yaml", src), catalog.Builtin())
-		p, ok := printParts(r)
-		if !ok || len(p.parts) != tc.parts {
-			t.Errorf("bed %s: %v", tc.bed, ok)
-			continue
-		}
-		if len(p.skipped) > 0 {
-			t.Errorf("bed %s: no post under %v", tc.bed, p.skipped)
-		}
-		bed := r.Panel.Box.Written.Bed
-		posts := 0
-		for i, b := range p.parts {
-			one, err := solid.Build([]solid.Body{b})
-			if err != nil {
-				t.Fatal(err)
-			}
-			s := one.Bounds(0).Max.Sub(one.Bounds(0).Min)
-			if s.X > bed[0].MM()+1e-6 || s.Y > bed[1].MM()+1e-6 || s.Z > bed[2].MM() {
-				t.Errorf("part %d is %v on a bed of %s", i+1, s, tc.bed)
-			}
-			mesh, err := one.Mesh(0, 0)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := mesh.Check(); err != nil {
-				t.Errorf("part %d: %v", i+1, err)
-			}
-			for _, x := range b.Pieces {
-				if q, ok := x.(solid.Prism); ok && q.From == printWall && len(q.Holes) == 1 {
-					posts++
-				}
-			}
-		}
-		if posts != len(r.Panel.Fixings) {
-			t.Errorf("bed %s: %d posts under %d screws", tc.bed, posts, len(r.Panel.Fixings))
-		}
-	}
-}
-
-// TestWallChains: the walls of a cell cover what lies within a wall's thickness of the outsides that it has.
-func TestWallChains(t *testing.T) {
-	cell := geom.Box2{Min: geom.Vec2{X: 10, Y: 20}, Max: geom.Vec2{X: 110, Y: 80}}
-	for k := range 16 {
-		has := [4]bool{k&1 > 0, k&2 > 0, k&4 > 0, k&8 > 0}
-		w, h := 100.0, 60.0
-		iw, ih := w, h
-		for i, on := range has {
-			if on && i%2 == 0 {
-				ih -= 3
-			} else if on {
-				iw -= 3
-			}
-		}
-		want := w*h - iw*ih
-		if k == 15 {
-			want -= 3 * (w - 6) // the front is added by itself
-		}
-		got := 0.0
-		for _, o := range wallChains(cell, has, 3) {
-			got += o.Area()
-		}
-		if math.Abs(got-want) > 1e-9 {
-			t.Errorf("walls %v: %g mm², want %g", has, got, want)
-		}
 	}
 }

@@ -1,0 +1,295 @@
+package packet
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/drawing/solid"
+	"knobwright/internal/geom"
+	"knobwright/internal/job"
+	"knobwright/internal/project"
+)
+
+func printed(t testing.TB, r *job.Result) *printer {
+	t.Helper()
+	p, err := printParts(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p == nil {
+		t.Fatal("no printed box")
+	}
+	return p
+}
+
+// randomBoxes are boxes of every form, drawn from a fixed seed, with a bed that they mostly do not fit.
+func randomBoxes(t testing.TB, each int) (out []*job.Result, names []string) {
+	g := rand.New(rand.NewPCG(7, 11))
+	num := func(lo, hi float64) float64 { return math.Round(10*(lo+(hi-lo)*g.Float64())) / 10 }
+	one := func(ss ...string) string { return ss[g.IntN(len(ss))] }
+	for range each {
+		for _, x := range [][2]string{
+			{"flat", fmt.Sprintf("form: flat\n  depth: %g", num(45, 90))},
+			{"wedge", fmt.Sprintf("form: wedge\n  front: %g\n  slope: %g", num(45, 70), num(3, 25))},
+			{"desk", fmt.Sprintf("form: desk\n  front: %g\n  slope: %g", num(50, 80), num(4, 40))},
+			{"desk with rest", fmt.Sprintf("form: desk\n  front: %g\n  slope: %g\n  rest: %g", num(55, 80), num(4, 40), num(45, 80))},
+			{"two-slope", fmt.Sprintf("form: two-slope\n  front: %g\n  slope: %g\n  upper: {slope: %g, height: %g}", num(50, 80), num(3, 20), num(25, 55), num(80, 160))},
+			{"rack", fmt.Sprintf("form: rack\n  slope: %g\n  outside: [482.6, %g]", num(60, 90), num(200, 260))},
+		} {
+			form, sizes := x[0], x[1]
+			face := fmt.Sprintf("face: {width: %g, height: %g, sheet: acrylic-3mm, fixings: {screw: %s, inset: %g, across: %d, up: 2}}\n", num(180, 420), num(140, 320), one("M3", "M4"), num(12, 20), 2+g.IntN(3))
+			at := "[90, 70]"
+			if form == "rack" {
+				face, at = fmt.Sprintf("face: {rack: %d, sheet: aluminium-2mm}\n", 3+g.IntN(3)), "[300, 60]"
+			}
+			fit := one("", "\n  face: let-in\n  play: 0.4")
+			if form == "rack" {
+				fit = ""
+			}
+			src := "knobwright: 1\ntitle: A box for a planetarium\n" + face + "box:\n  " + sizes + fit + "\n  walls: " + one("birch-ply-9mm", "birch-ply-12mm") +
+				fmt.Sprintf("\n  cable: {on: back, plug: [12, 8, 30], relief: clip%s}", one("", ", notch: true")) +
+				fmt.Sprintf("\n  bed: [%g, %g, %g]\ncontrols:\n  go: {part: push-16mm, at: %s}\n", num(180, 350), num(180, 350), num(180, 300), at)
+			r := job.Run(project.Read("box.yaml", []byte(src)), catalog.Builtin())
+			if r.Panel.Carcass != nil {
+				out, names = append(out, r), append(names, form)
+			}
+		}
+	}
+	if len(out) < each*4 {
+		t.Fatalf("only %d of %d random boxes are any", len(out), each*6)
+	}
+	return out, names
+}
+
+// TestPrintedForms: the box of every form, on a bed that takes it and on one that does not: every part is one closed solid within the bed, flat
+// on it, with a hole under every screw of the face, and both sides of a seam have the same holes.
+func TestPrintedForms(t *testing.T) {
+	for name := range boxForms {
+		for _, bed := range []string{"[600, 600, 400]", "[220, 220, 250]", "[150, 160, 90]"} {
+			r := boxOf(t, name, "\n  bed: "+bed)
+			p := printed(t, r)
+			if len(p.parts) == 1 != strings.HasPrefix(bed, "[600") {
+				t.Errorf("%s on %s: %d parts", name, bed, len(p.parts))
+			}
+			if tall := len(p.ends[p.up]) > 2; len(p.skipped) > 0 && !tall || len(p.skipped) > 1 {
+				t.Errorf("%s on %s: no post under %v", name, bed, p.skipped)
+			}
+			deep := 0 // blind holes: of inserts
+			for n, q := range p.parts {
+				checkPart(t, name+" on "+bed, r, q)
+				for _, h := range q.body.Pieces[0].(solid.Fused).Holes {
+					if h.Depth > 0 {
+						deep++
+					}
+				}
+				if len(p.parts) > 1 && joins(p, n) < 2 && q.of.Volume() > 3000 { // strips smaller than that are cemented
+					t.Errorf("%s on %s: %d holes in the seams of %s", name, bed, joins(p, n), q.name)
+				}
+			}
+			if deep != len(r.Panel.Fixings)-len(p.skipped) {
+				t.Errorf("%s on %s: %d holes under %d screws", name, bed, deep, len(r.Panel.Fixings))
+			}
+		}
+	}
+}
+
+// checkPart looks at one part.
+func checkPart(t *testing.T, name string, r *job.Result, q printPart) {
+	t.Helper()
+	m, err := solid.Build([]solid.Body{q.body})
+	if err != nil {
+		t.Errorf("%s, %s: %v", name, q.name, err)
+		return
+	}
+	b, bed := m.Bounds(0), r.Panel.Box.Written.Bed
+	if b.Min.Len() > 1e-9 || b.Max.X > bed[0].MM()-2*printEdge+1e-6 || b.Max.Y > bed[1].MM()-2*printEdge+1e-6 || b.Max.Z > bed[2].MM() {
+		t.Errorf("%s, %s: %v on a bed of %v", name, q.name, b, bed)
+	}
+	flat := 0.0
+	for i, f := range q.of.Faces {
+		if f.Plane.N.Z < -1+1e-9 && math.Abs(f.Plane.D) < 1e-6 {
+			flat += q.of.Area(i)
+		}
+	}
+	if flat < 60 {
+		t.Errorf("%s, %s: %g mm² lie on the bed, %g mm³ %v", name, q.name, flat, q.of.Volume(), q.of.Points)
+	}
+	if q.of.Shells() != 1 {
+		t.Errorf("%s, %s: %d shells", name, q.name, q.of.Shells())
+	}
+	mesh, err := m.Mesh(0, 0)
+	if err == nil {
+		err = mesh.Check()
+	}
+	if err != nil {
+		t.Errorf("%s, %s: %v", name, q.name, err)
+	}
+}
+
+// joins gives the number of holes in the seams of a part; every one of them must be in the part, and in its fellow.
+func joins(p *printer, n int) (out int) {
+	for _, h := range p.parts[n].body.Pieces[0].(solid.Fused).Holes {
+		if _, d, ok := h.Outline.AsCircle(); ok && (d == seamBolt || d == seamPeg) {
+			out++
+		}
+	}
+	return out
+}
+
+// TestPrintedVolume: a flat box on a great bed, without screws, is the block less the room inside, which is 3 mm smaller all round and open above.
+func TestPrintedVolume(t *testing.T) {
+	src := "knobwright: 1\ntitle: A box\nface: {width: 200, height: 120, sheet: acrylic-3mm}\nbox: {form: flat, depth: 50, walls: birch-ply-9mm, bed: [300, 300, 300]}\n" +
+		"controls:\n  go: {part: push-30mm, at: [80, 60]}\n"
+	r := job.Run(project.Read("box.yaml", []byte(src)), catalog.Builtin())
+	p := printed(t, r)
+	high := p.c.Bounds.Max.Z - p.c.Faces[0].Thickness
+	b := p.c.Bounds.Max.Sub(p.c.Bounds.Min)
+	want := b.X*b.Y*high - (b.X-6)*(b.Y-6)*(high-3)
+	if got := p.parts[0].of.Volume(); len(p.parts) != 1 || math.Abs(got-want) > 1e-6 {
+		t.Errorf("%d parts, %g mm³, want %g", len(p.parts), got, want)
+	}
+	if p.parts[0].hang != 0 {
+		t.Errorf("%g mm² hang over", p.parts[0].hang)
+	}
+}
+
+// TestPrintedOverhang: only the hand rest hangs over: its room inside, less what posts take, is its depth to the joint times the inner width.
+func TestPrintedOverhang(t *testing.T) {
+	p := printed(t, boxOf(t, "desk with rest", "\n  bed: [600, 600, 400]"))
+	if a := p.parts[0].hang; a < 294*55 || a > 294*68 {
+		t.Errorf("%g mm² hang over", a)
+	}
+	for _, form := range []string{"flat", "desk", "two-slope"} {
+		if a := printed(t, boxOf(t, form, "\n  bed: [600, 600, 400]")).parts[0].hang; a > 1 {
+			t.Errorf("%s: %g mm² hang over", form, a)
+		}
+	}
+}
+
+// TestPrintedCable: the hole for the lead goes through the back of one part, on every bed.
+func TestPrintedCable(t *testing.T) {
+	for _, bed := range []string{"[600, 600, 400]", "[220, 220, 250]"} {
+		r := boxOf(t, "flat", "\n  cable: {on: back, plug: [12, 8, 30], relief: clip}\n  bed: "+bed)
+		n := 0
+		for _, q := range printed(t, r).parts {
+			for _, h := range q.body.Pieces[0].(solid.Fused).Holes {
+				if _, d, ok := h.Outline.AsCircle(); ok && math.Abs(d-r.Box.Exit.Round) < 1e-9 && math.Abs(h.Pose.Z.Y-1) < 1e-9 {
+					n++
+				}
+			}
+		}
+		if n != 1 {
+			t.Errorf("bed %s: %d holes for the lead", bed, n)
+		}
+	}
+}
+
+// TestSeamsKeepOff: a seam keeps off screws.
+func TestSeamsKeepOff(t *testing.T) {
+	rs, names := randomBoxes(t, 3)
+	for i, r := range rs {
+		p := printed(t, r)
+		for a := range 3 {
+			for _, x := range p.ends[a][1 : len(p.ends[a])-1] {
+				for _, q := range p.heads {
+					if off := math.Abs(along(q.mouth, a) - x); off < 5 {
+						t.Errorf("%s: a seam %g mm beside a screw", names[i], off)
+					}
+				}
+			}
+		}
+		for _, q := range p.parts {
+			checkPart(t, names[i], r, q)
+		}
+	}
+}
+
+// BenchmarkPrint makes the printed parts of a desk with a hand rest, in four parts.
+func BenchmarkPrint(b *testing.B) {
+	r := boxOf(b, "desk with rest", "\n  bed: [220, 220, 250]")
+	for range b.N {
+		if _, err := printParts(r); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkBoxModel makes the solids of a desk with finger joints.
+func BenchmarkBoxModel(b *testing.B) {
+	r := boxOf(b, "desk with rest", "")
+	for range b.N {
+		m, err := boxModel(r)
+		if err != nil {
+			b.Fatal(err)
+		}
+		m.STEP(solid.STEPOptions{})
+	}
+}
+
+// less takes a convex solid out of others.
+func less(in []*geom.Hull, h *geom.Hull) (out []*geom.Hull) {
+	for _, g := range in {
+		if commonHull(g, h) == nil {
+			out = append(out, g)
+			continue
+		}
+		for i := range h.Faces {
+			w := h.Plane(i)
+			if o := cutBy(g, geom.HalfSpace{N: w.N.Mul(-1), D: -w.D}); o != nil {
+				out = append(out, o)
+			}
+			if g = cutBy(g, w); g == nil {
+				break
+			}
+		}
+	}
+	return out
+}
+
+// volumeOf is the volume of layers, reckoned by cutting up: what is filled less all that comes later.
+func volumeOf(ls []geom.Layer) (v float64) {
+	for i, l := range ls {
+		if l.Cut {
+			continue
+		}
+		left := []*geom.Hull{l.Hull}
+		for _, m := range ls[i+1:] {
+			left = less(left, m.Hull)
+		}
+		for _, h := range left {
+			v += h.Volume()
+		}
+	}
+	return v
+}
+
+// TestPrintedSums: for random boxes of every form the volume is that of the solids they are made of, cut up so that they share no room.
+func TestPrintedSums(t *testing.T) {
+	rs, names := randomBoxes(t, 5)
+	worst := 0.0
+	for i, r := range rs {
+		p := printed(t, r)
+		for n, cell := range p.cells() {
+			got, parts := 0.0, 0
+			for _, q := range p.parts {
+				if q.n == n {
+					got += q.of.Volume()
+					parts++
+				}
+			}
+			want := volumeOf(p.layers(cell))
+			if parts == 0 && want < 1e-6 {
+				continue
+			}
+			worst = max(worst, math.Abs(got/want-1))
+			if math.Abs(got/want-1) > 1e-9 {
+				t.Errorf("%s, cell %d: %.4f mm³, want %.4f", names[i], n, got, want)
+			}
+		}
+	}
+	t.Logf("%d boxes: volumes differ by %.1e of themselves at most", len(rs), worst)
+}
