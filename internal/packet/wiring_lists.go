@@ -19,6 +19,7 @@ func wiringPapers(r *job.Result, d desk, pdf func(name, about string, doc *drawi
 		return
 	}
 	n := newNamer(r)
+	pdf("wiring.pdf", "from behind with its wires, group by group, boards, schematic", wiringBook(r, d, n))
 	pdf("solder.pdf", "pins, wires to cut, joints in order, continuity list, first power-up", solderBook(r, d, n))
 	for _, x := range []struct {
 		name, about string
@@ -100,7 +101,7 @@ func pinList(l *lister, r *job.Result, n namer) {
 		l.heading("Small parts on the lugs")
 		var rows []row
 		for _, f := range fs {
-			rows = append(rows, row{"", f.Name, f.Value, n.terminal(f.At), strings.Join(f.Bands, " "), f.Way})
+			rows = append(rows, row{"x", f.Name, f.Value, n.terminal(f.At), strings.Join(f.Bands, " "), f.Way})
 		}
 		l.table([]column{{w: 7, tick: true}, {head: "name", w: 14, bold: true}, {head: "value", w: 22}, {head: "at", w: 42}, {head: "bands", w: 44, small: true}, {head: "which way"}}, rows)
 	}
@@ -157,7 +158,7 @@ func cutList(l *lister, r *job.Result, n namer) {
 		if u.Known {
 			have = metres(r, u.Have)
 		}
-		rows = append(rows, row{"", n.colour(u.Colour), n.wire(u.Wire), metres(r, u.Need), have})
+		rows = append(rows, row{"x", n.colour(u.Colour), n.wire(u.Wire), metres(r, u.Need), have})
 	}
 	l.table([]column{{w: 7, tick: true}, {head: "colour", w: 30, bold: true}, {head: "wire"}, {head: "needed", w: 26, right: true}, {head: "on hand", w: 26, right: true}}, rows)
 	last := ""
@@ -175,7 +176,7 @@ func cutList(l *lister, r *job.Result, n namer) {
 			flush()
 			last = name
 		}
-		rows = append(rows, row{"", l.d.size(c.Length), fmt.Sprint(c.Count), strings.Join(c.IDs, " ")})
+		rows = append(rows, row{"x", l.d.size(c.Length), fmt.Sprint(c.Count), strings.Join(c.IDs, " ")})
 	}
 	flush()
 	for _, rb := range h.Ribbons {
@@ -226,7 +227,7 @@ func jointList(l *lister, r *job.Result, n namer) {
 		if j.Crimped {
 			how = "crimp"
 		}
-		rows = append(rows, row{"", fmt.Sprint(j.N), n.terminal(j.At), strings.Join(with, ", "), how, note})
+		rows = append(rows, row{"x", fmt.Sprint(j.N), n.terminal(j.At), strings.Join(with, ", "), how, note})
 	}
 	l.table([]column{{w: 7, tick: true}, {head: "joint", w: 12, right: true}, {head: "at", w: 50, bold: true}, {head: "what ends there", w: 48}, {head: "iron", w: 20}, {head: "note", small: true}}, rows)
 }
@@ -253,7 +254,7 @@ func ringList(l *lister, r *job.Result, n namer) {
 		var rows []row
 		for _, x := range r.Harness.Rings {
 			if keep(x) {
-				rows = append(rows, row{"", n.terminal(x.A), n.terminal(x.B), x.Do, ringWords(x), x.Why})
+				rows = append(rows, row{"x", n.terminal(x.A), n.terminal(x.B), x.Do, ringWords(x), x.Why})
 			}
 		}
 		if len(rows) == 0 {
@@ -299,7 +300,7 @@ func trim(v float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", v), 
 func powerList(l *lister, r *job.Result) {
 	var rows []row
 	for _, s := range r.Harness.Power {
-		rows = append(rows, row{"", s.Do, s.Expect, s.Else})
+		rows = append(rows, row{"x", s.Do, s.Expect, s.Else})
 	}
 	l.table([]column{{w: 7, tick: true}, {head: "do", w: 66}, {head: "expect", w: 28, bold: true}, {head: "if not"}}, rows)
 	p := r.Wiring.Power

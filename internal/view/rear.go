@@ -15,7 +15,10 @@ func Rear(p *panel.Panel) *drawing.Scene { return RearScaled(p, 1) }
 
 // RearScaled is Rear for a drawing that will be shown k times its size: names keep their height on paper. Names that find no
 // room, and lug names that would be too small to read, are left out.
-func RearScaled(p *panel.Panel, k float64) *drawing.Scene {
+func RearScaled(p *panel.Panel, k float64) *drawing.Scene { return rearWith(p, k, nil) }
+
+// rearWith draws the rear view with something between the bodies and their names.
+func rearWith(p *panel.Panel, k float64, between []drawing.Item) *drawing.Scene {
 	w := p.Face.Width
 	mirror := geom.Place{Flip: true, At: geom.Vec2{X: w}}
 	inner := []drawing.Item{outl(drawing.Edge, drawing.AcrylicWash, p.Face.Outline)}
@@ -46,7 +49,12 @@ func RearScaled(p *panel.Panel, k float64) *drawing.Scene {
 	}
 	l := rearRoom(p)
 	inner = append(inner, moduleBehind(p, l, k)...)
-	inner = append(inner, rearLabels(p, l, k)...)
+	inner = append(inner, between...)
+	names := rearLabels(p, l, k)
+	if len(between) > 0 {
+		names = haloed(names, k)
+	}
+	inner = append(inner, names...)
 	s := &drawing.Scene{Title: p.Title, Bounds: p.Face.Outline.Bounds().Grow(2)}
 	s.Items = append(s.Items, &drawing.Group{Place: mirror, Items: inner})
 	s.Items = append(s.Items, drawing.DatumCorner(geom.Vec2{X: w}, true)...)
@@ -155,4 +163,23 @@ func nameLines(s string, capHeight float64) []string {
 		lines = append(lines[:3:3], lines[3]+"…")
 	}
 	return lines
+}
+
+// haloed puts a patch of paper under every name, so that it reads over wires.
+func haloed(names []drawing.Item, k float64) []drawing.Item {
+	var out []drawing.Item
+	for _, it := range names {
+		t, ok := it.(*drawing.Text)
+		if !ok || t.S == "" {
+			out = append(out, it)
+			continue
+		}
+		w, h := drawing.TextWidth(t.Face, t.Size, t.S)+0.8/k, t.Size*0.8
+		at := t.At
+		if !t.Middle {
+			at.Y += h * 0.4
+		}
+		out = append(out, outl(drawing.NoLine, drawing.AcrylicWash, geom.Rect(at, w, h, 0)), it)
+	}
+	return out
 }
