@@ -167,6 +167,9 @@ func TestTables(t *testing.T) {
 			want, _ = strconv.ParseFloat(r["recomputed"], 64)
 		} else {
 			tol += half(r["value"]) / math.Abs(value) // what printing rounds off
+			if r["quantity"] == "corner_reaction" {
+				tol += half(r["value"]) / math.Abs(value) // this column is cut off: 0.0925 is printed 0.092
+			}
 		}
 		rows++
 		e := got/want - 1
