@@ -164,18 +164,7 @@ func boxLists(r *job.Result, d desk) []drawing.Page {
 	}
 	screwTable(l, r, d)
 	insertTable(l, r, d)
-	l.heading("Order of cuts")
-	l.para("Along the grain first, across it next, slants last; what is fitted to the standing box after what makes it; small pieces last of their kind.", true)
-	for _, c := range r.Box.Order {
-		say := strings.ToUpper(c.Say[:1]) + c.Say[1:]
-		if c.AtBench {
-			say += " Measure the box first."
-		}
-		if c.Small {
-			say += " Small: by hand saw or in a jig."
-		}
-		l.bullet(say, true)
-	}
+	orderTable(l, r, d)
 	for _, c := range r.Box.Cautions {
 		l.para(c, false)
 	}

@@ -189,6 +189,7 @@ type Result struct {
 	Order    []carcass.Cut // order of the cuts that give the boards their edges
 	Plans    []Plan        // boards out of sheets, one for each material; none from Judge
 	Strips   []StripLine   // battens to be cut from strip
+	Saw      string        // that cuts the boards: table, hand, laser; "" = not said
 	Laser    bool          // the boards are cut by laser
 	Kerf     float64       // width of the cut, mm
 	Cautions []string
@@ -226,7 +227,7 @@ func work(o Order) (Result, *worker) {
 	w.moduleRoom()
 	w.open(&r)
 	w.cutlist(&r)
-	r.Laser, r.Kerf = w.laser(), w.kerf()
+	r.Saw, r.Laser, r.Kerf = w.Saw.Kind, w.laser(), w.kerf()
 	r.Findings = w.found
 	return r, w
 }
