@@ -7,6 +7,8 @@ import (
 	"slices"
 	"testing"
 
+	"knobwright/internal/solve/tour"
+
 	"pgregory.net/rapid"
 )
 
@@ -265,6 +267,25 @@ func TestSpanningTree(t *testing.T) {
 			t.Fatalf("cost %g, bound %g; the spanning tree costs %g", plan.Cost, plan.Bound, want)
 		}
 	})
+}
+
+// One long chain is a walk, which another package looks for in its own way.
+func TestLongChain(t *testing.T) {
+	for _, n := range []int{40, 150} {
+		p := scatter(3, n, 1)
+		p.Roots[0].Branches = 1
+		plan, err := Solve(p, 0)
+		if err != nil || Check(p, plan) != nil {
+			t.Fatal(err, Check(p, plan))
+		}
+		walk, err := tour.Open(n+1, tour.Cost(p.Cost), n, tour.Free)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if best := walk.Solve(tour.Thorough).Length; plan.Cost > 1.01*best {
+			t.Errorf("%d terminals: %g; a walk of %g is known", n, plan.Cost, best)
+		}
+	}
 }
 
 // line is n terminals and some roots on a line, 10 apart, roots first at 0, then at the far end.
