@@ -34,7 +34,9 @@ func (w *worker) buses() []string {
 
 // busSignals adds the lines that boards and displays on a bus share. Expanders beyond what one bus can tell apart go to a second one.
 func (w *worker) busSignals() {
-	perBus, onBus, chained := 8, 0, 0
+	buses := max(len(w.buses()), 1)
+	taken := make([]map[int]bool, buses)
+	count, chained := 0, 0
 	for i := range w.r.Boards {
 		b := &w.r.Boards[i]
 		if b.Part.Board == nil {
@@ -42,14 +44,22 @@ func (w *worker) busSignals() {
 		}
 		switch b.Part.Board.Role {
 		case roleExpander:
-			perBus = max(b.Part.Board.Addresses, 1)
-			b.bus = onBus / perBus
-			onBus++
+			b.bus = 0
+			for n := range buses { // the first bus on which nobody has its address
+				if !taken[n][b.Address] {
+					b.bus = n
+					break
+				}
+			}
+			if taken[b.bus] == nil {
+				taken[b.bus] = map[int]bool{}
+			}
+			taken[b.bus][b.Address] = true
+			count = max(count, b.bus+1)
 		case roleShiftIn:
 			chained++
 		}
 	}
-	count := (onBus + perBus - 1) / perBus
 	if count == 0 && len(w.bus) > 0 {
 		count = 1
 	}

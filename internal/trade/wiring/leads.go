@@ -34,6 +34,9 @@ func (w *worker) seatBuses() {
 		if k == 0 || a < b || a == b && w.r.Plan.Cost < best.Cost-1e-9 {
 			best, is = w.r.Plan, t
 		}
+		if w.quick && waiting(&best) == 0 {
+			break // one way or the other makes no difference to what is weighed
+		}
 	}
 	w.busNeeds(is)
 	w.r.Plan = best

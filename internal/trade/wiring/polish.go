@@ -22,9 +22,10 @@ const ribbonGap = 5.2
 // ribbon, and leads cross less. Nothing comes to a pin that costs so much more that the leads would be better off apart.
 func (w *worker) polish() {
 	p := &w.r.Plan
-	if w.module < 0 {
-		return
-	}
+	defer func() {
+		w.r.Nets = nil
+		w.nets()
+	}()
 	var rows, columns []int // signals on lines that have a place, and those lines
 	column := map[Terminal]int{}
 	for j := range w.lines {
@@ -60,8 +61,28 @@ func (w *worker) polish() {
 		}
 		q.Cost = append(q.Cost, cost)
 	}
+	to := make([]geom.Vec2, len(columns))
+	for c, j := range columns {
+		to[c] = w.lines[j].at.XY()
+	}
+	n := len(rows) * len(columns)
+	var known []uint8 // what was asked before: 1 no, 2 yes
+	if n*n <= 1<<21 {
+		known = make([]uint8, n*n)
+	}
 	q.Disturb = func(r1, c1, r2, c2 int) float64 {
-		if cross(from[r1][c1], w.lines[columns[c1]].at.XY(), from[r2][c2], w.lines[columns[c2]].at.XY()) {
+		k := (r1*len(columns)+c1)*n + r2*len(columns) + c2
+		if known != nil && known[k] != 0 {
+			return payCross * float64(known[k]-1)
+		}
+		crossing := cross(from[r1][c1], to[c1], from[r2][c2], to[c2])
+		if known != nil {
+			known[k] = 1
+			if crossing {
+				known[k] = 2
+			}
+		}
+		if crossing {
 			return payCross
 		}
 		return 0
@@ -110,8 +131,6 @@ func (w *worker) polish() {
 	for i, l := range w.ladderOf {
 		p.Seats[i].Pin = p.Seats[l].Pin
 	}
-	w.r.Nets = nil
-	w.nets()
 }
 
 func tidy(why, more string) string {
@@ -172,7 +191,14 @@ func nearest(ends []geom.Vec3, to geom.Vec3) geom.Vec2 {
 
 // cross reports whether two stretches cross, seen from above; to meet at an end is not to cross.
 func cross(a, b, c, d geom.Vec2) bool {
-	side := func(p, q, r geom.Vec2) float64 { return (q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X) }
+	if max(a.X, b.X) < min(c.X, d.X) || max(c.X, d.X) < min(a.X, b.X) || max(a.Y, b.Y) < min(c.Y, d.Y) || max(c.Y, d.Y) < min(a.Y, b.Y) {
+		return false
+	}
 	const least = 1e-9
-	return side(a, b, c)*side(a, b, d) < -least && side(c, d, a)*side(c, d, b) < -least
+	abx, aby, cdx, cdy := b.X-a.X, b.Y-a.Y, d.X-c.X, d.Y-c.Y
+	c1, d1 := abx*(c.Y-a.Y)-aby*(c.X-a.X), abx*(d.Y-a.Y)-aby*(d.X-a.X)
+	if c1*d1 >= -least {
+		return false
+	}
+	return (cdx*(a.Y-c.Y)-cdy*(a.X-c.X))*(cdx*(b.Y-c.Y)-cdy*(b.X-c.X)) < -least
 }

@@ -96,8 +96,12 @@ func (w *worker) scheme() {
 	if !fine {
 		options = append(options, w.otherModules()...)
 	}
-	w.r.Plan.Options = options
-	w.r.Plan.By, w.r.Plan.Title = w.title()
+	by0, title := w.title()
+	w.quick = false
+	w.seatBuses()
+	w.together()
+	w.finish()
+	w.r.Plan.Options, w.r.Plan.By, w.r.Plan.Title = options, by0, title
 	w.polish()
 	if lost != "" {
 		w.lostWay(lost)
@@ -307,6 +311,7 @@ func (w *worker) try(s shape) *worker {
 	}
 	f.busSignals()
 	f.settle(f.later, true)
+	f.quick = true
 	f.seatBuses()
 	f.finish()
 	f.joinLeads()

@@ -39,6 +39,9 @@ type tally struct {
 	lost         int // wipers that no pin is left for whatever is done
 	buses        int
 	perBus       int
+
+	kit      [4]int   // lines of the boards that may be added: inputs and all of an expander, of a shift-in board, of a multiplexer
+	onDevice [][2]int // contacts of each device that are free to go any way, and those of them that may cross
 }
 
 // count makes the tally.
@@ -131,6 +134,18 @@ func (w *worker) count() tally {
 	if w.kit[roleAnalogIn].Board == nil {
 		t.lost = max(0, t.wipers-t.muxLines-max(0, t.analog-t.muxes-t.ladders))
 	}
+	t.kit[0], t.kit[1] = linesOf(w.kit[roleExpander])
+	_, t.kit[2] = linesOf(w.kit[roleShiftIn])
+	_, t.kit[3] = linesOf(w.kit[roleAnalogIn])
+	t.onDevice = make([][2]int, len(w.r.Devices))
+	for i, s := range w.r.Signals {
+		if x := &w.wants[i]; s.Device >= 0 && s.Kind == SigContact && x.via == "" && s.Asked.Zero() {
+			t.onDevice[s.Device][0]++
+			if x.matrix {
+				t.onDevice[s.Device][1]++
+			}
+		}
+	}
 	t.display = len(w.bus) > 0
 	t.buses = len(w.buses())
 	t.perBus = 8
@@ -174,9 +189,7 @@ func linesOf(p catalog.Part) (inputs, all int) {
 
 // fits reports whether the counts allow a shape, and how many contacts must cross in its matrix for it.
 func (w *worker) fits(t *tally, s *shape) bool {
-	in, all := linesOf(w.kit[roleExpander])
-	_, shiftLines := linesOf(w.kit[roleShiftIn])
-	_, muxLines := linesOf(w.kit[roleAnalogIn])
+	in, all, shiftLines, muxLines := t.kit[0], t.kit[1], t.kit[2], t.kit[3]
 	expIn, expAll := t.expLines[0]+s.expanders*in, t.expLines[1]+s.expanders*all
 	exps := t.exps + s.expanders
 	buses := 0
@@ -200,7 +213,7 @@ func (w *worker) fits(t *tally, s *shape) bool {
 	pins -= muxes + t.ladders + len(s.ladders)
 	direct := max(0, t.wipers-(t.muxLines+s.muxes*muxLines))
 	if direct > analog {
-		if w.kit[roleAnalogIn].Board != nil {
+		if muxLines > 0 {
 			return false
 		}
 		if len(s.ladders) > 0 {
@@ -217,13 +230,10 @@ func (w *worker) fits(t *tally, s *shape) bool {
 		crossable = t.bySize[min(long, mostLines)] - t.mustCross
 	}
 	for _, d := range s.ladders {
-		for i := range w.r.Signals {
-			if w.r.Signals[i].Device == d && w.wants[i].via == "" {
-				contacts--
-				if w.wants[i].matrix && len(w.r.Devices[d].Contact) <= s.along(w) {
-					crossable--
-				}
-			}
+		n := t.onDevice[d]
+		contacts -= n[0]
+		if len(w.r.Devices[d].Contact) <= s.along(w) {
+			crossable -= n[1]
 		}
 	}
 	shiftRoom := t.shiftLines + s.shifts*shiftLines - t.mustShift

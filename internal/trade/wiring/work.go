@@ -49,6 +49,7 @@ type worker struct {
 	shapesAre        []shape          // that the counts allow
 	must             int              // leads that cannot be served whatever is done
 	kind, joint, fit float64          // what a joint and a small part are worth
+	quick            bool             // only to weigh a way: any bus will do
 	turners          []int            // devices that could go over a voltage ladder
 	commons          map[Terminal]int // how many contacts end at a common
 
