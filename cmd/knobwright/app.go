@@ -23,6 +23,7 @@ type app struct {
 
 	Check      checkCmd                  `cmd:"" help:"Say whether the panel fits, or what does not and by how much."`
 	Make       makeCmd                   `cmd:"" help:"Check, then write the packet for the bench: templates, lists, drawings."`
+	Wire       wireCmd                   `cmd:"" help:"Which lead goes to which pin and why, and what else could be done."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`
 	Fix        fixCmd                    `cmd:"" help:"Apply a finding's proposal to the file; every other byte stays."`
 	Assumed    assumedCmd                `cmd:"" help:"List every number taken on trust, and where it comes from."`

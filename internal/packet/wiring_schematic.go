@@ -99,13 +99,13 @@ func (d desk) signalLine(r *job.Result, n namer, i int, y float64) []drawing.Ite
 		items = append(items, drawing.Ln(v(x, y), v(x+7, y), drawing.Thin), drawing.Ln(v(x+7, y), v(x+7, y-2), drawing.Thin),
 			drawing.Area(drawing.Style{Fill: drawing.Ink0}, v(x+7, y-2), v(x+6.2, y-0.2), v(x+7.8, y-0.2)))
 		items = append(items, drawing.Ln(v(x+12, y-3.3), v(right, y-3.3), drawing.Thin), drawing.Ln(v(x+2, y-3.3), v(x-4, y-3.3), drawing.Thin))
-		back = "its ends to supply and ground"
+		back = "supply, ground"
 	default:
 		items = append(items, drawing.Box(drawing.Style{Line: drawing.Visible, Fill: drawing.Paper}, v(x, y-3), v(x+14, y+3)))
 		items = append(items, drawing.Ln(v(x+14, y), v(right, y), drawing.Thin))
 	}
-	tl, ts := drawing.Fit(drawing.ReadHalf, pt(10), label, right-x-46)
-	items = append(items, &drawing.Text{At: v(x+40, y+3.4), S: tl, Face: drawing.ReadHalf, Size: ts, Anchor: drawing.Left, Middle: true})
+	tl, ts := drawing.Fit(drawing.ReadHalf, pt(10), label, right-x-26)
+	items = append(items, &drawing.Text{At: v(x+24, y+3.2), S: tl, Face: drawing.ReadHalf, Size: ts, Anchor: drawing.Left, Middle: true})
 	small(v(x-1, y+2.6), drawing.Right, s.Lug, drawing.Pencil)
 	small(v(x+15.5, y+2.6), drawing.Left, s.Return, drawing.Pencil)
 	if back == "ground" {
