@@ -12,7 +12,7 @@ type Shell struct {
 	Wall  float64      // mm
 	Outer []*geom.Hull // everything, up to what carries the faces
 	Inner []*geom.Hull // the room inside; it goes out through where the faces lie
-	// Ledges lie under faces that are let in; they slant away downwards by half a right angle. Pockets are the places of these faces, with the
+	// Ledges lie under faces that are let in; they slant away downwards by half a right angle. A sill under the panel of a rack is one too. Pockets are the places of these faces, with the
 	// play round them; they go out of the box.
 	Ledges, Pockets []*geom.Hull
 	// Up points from the side that the box lies on while it is printed: a rack lies on its back, all others stand on their base.
@@ -53,13 +53,16 @@ func (c *Carcass) Shell(wall float64) (s Shell, ok bool) {
 	if c.Spec.Form == Rack {
 		s.Up = v3(0, -1, 0)
 	}
-	whole := m.hull(rightOf(0), leftOf(p.width), p.backOut().space(), p.bottom.space())
+	whole := m.hull(rightOf(0), leftOf(p.width), p.frontOut().space(), p.backOut().space(), p.bottom.space())
 	room := m.hull(rightOf(wall), leftOf(p.width-wall), p.backOut().shift(-wall).space(), p.bottom.shift(-wall).space())
 	if p.hasFront {
-		whole, room = cut(whole, p.frontOut().space()), cut(room, p.frontOut().shift(-wall).space())
+		room = cut(room, p.frontOut().shift(-wall).space())
 	}
 	put(&s.Outer, m.underTops(whole, shellTop)...)
 	put(&s.Inner, m.roomUnder(room, wall)...)
+	if !p.hasFront && p.baseFit == Under { // the panel of a rack stands on the front edge of the base
+		put(&s.Ledges, m.underTops(cut(whole, upright(wall).space(), p.foot().back().space()), shellTop)...)
+	}
 	for i, k := range p.tops {
 		if k.role == RoleFace && k.in {
 			m.letIn(&s, i, wall, pose, put)

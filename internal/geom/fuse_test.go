@@ -67,6 +67,44 @@ func TestFuseKnownShapes(t *testing.T) {
 	}
 }
 
+// Parts of a solid come apart, and know what touches them.
+func TestSolidParts(t *testing.T) {
+	s, err := Fuse([]Layer{{Hull: blockOf(t, 0, 0, 0, 1, 2, 3)}, {Hull: blockOf(t, 5, 0, 0, 9, 9, 9)}, {Hull: blockOf(t, 6, 1, -1, 8, 3, 10), Cut: true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ps := s.Parts()
+	if len(ps) != 2 || math.Abs(ps[0].Volume()+ps[1].Volume()-s.Volume()) > 1e-12 || ps[0].Shells() != 1 || ps[1].Shells() != 1 {
+		t.Fatalf("%d parts", len(ps))
+	}
+	touches := func(p *Solid, v Vec3) (n int) {
+		for i := range p.Faces {
+			if p.Touches(i, v) {
+				n++
+			}
+		}
+		return n
+	}
+	for _, c := range []struct {
+		v    Vec3
+		a, b int
+	}{{Vec3{0.5, 1, 3}, 1, 0}, {Vec3{0.5, 1, 2}, 0, 0}, {Vec3{5.5, 1, 9}, 0, 1}, {Vec3{7, 2, 9}, 0, 0}, {Vec3{7, 1, 4}, 0, 1}} {
+		if a, b := touches(ps[0], c.v), touches(ps[1], c.v); a != c.a || b != c.b {
+			t.Errorf("%v lies on %d and %d faces, want %d and %d", c.v, a, b, c.a, c.b)
+		}
+	}
+	area := 0.0
+	for i := range ps[1].Faces {
+		area += ps[1].Area(i)
+	}
+	if want := 2*(4*9+9*9+9*4) - 2*2*2 + 4*2*9; math.Abs(area-float64(want)) > 1e-9 {
+		t.Errorf("%g mm², want %d", area, want)
+	}
+	if one := ps[0].Parts(); len(one) != 1 || one[0] != ps[0] {
+		t.Error("one part is itself")
+	}
+}
+
 // Random blocks on a grid, with faces on faces everywhere, in a turned frame: the volume is that of the cells filled last, and every face
 // has solid below it and none above.
 func TestFuseCells(t *testing.T) {
