@@ -67,20 +67,20 @@ func TestArrangeAgainstAll(t *testing.T) {
 // With few steps the bound is still a bound, and what is found still obeys.
 func TestArrangeStopsHonestly(t *testing.T) {
 	early := 0
-	rapid.Check(t, func(t *rapid.T) {
-		q := drawArrangement(t)
-		q.Steps = rapid.IntRange(1, 4).Draw(t, "steps")
+	for seed := range 400 {
+		q := rapid.Custom(drawArrangement).Example(seed)
+		q.Steps = 1 + seed%4
 		p, err := Arrange(q)
 		want := bruteArrange(q)
 		if errors.Is(err, ErrNotFound) {
 			early++
-			return
+			continue
 		}
 		if err != nil {
 			if !math.IsInf(want, 1) {
 				t.Fatal(err, want)
 			}
-			return
+			continue
 		}
 		if !p.Optimal {
 			early++
@@ -89,7 +89,7 @@ func TestArrangeStopsHonestly(t *testing.T) {
 			p.Gap() != p.Cost-p.Bound {
 			t.Fatalf("%+v; least cost is %g", p, want)
 		}
-	})
+	}
 	if early == 0 {
 		t.Error("no search ended early")
 	}
@@ -105,12 +105,12 @@ func crossings(r1, c1, r2, c2 int) float64 {
 
 func TestDisturbances(t *testing.T) {
 	missed, all := 0, 0
-	rapid.Check(t, func(t *rapid.T) {
-		q := drawArrangement(t)
+	for seed := range 400 {
+		q := rapid.Custom(drawArrangement).Example(seed)
 		q.Disturb = crossings
 		p, err := Arrange(q)
 		if err != nil {
-			return
+			continue
 		}
 		want := bruteArrange(q)
 		if !obeys(q, p.Column) || p.Cost != costOf(q, p.Column) || p.Cost < want || p.Bound > want ||
@@ -120,9 +120,9 @@ func TestDisturbances(t *testing.T) {
 		if all++; p.Cost > want {
 			missed++
 		}
-	})
+	}
 	t.Logf("%d of %d not least", missed, all)
-	if missed*10 > all {
+	if missed*20 > all || all < 100 {
 		t.Errorf("%d of %d not least", missed, all)
 	}
 }

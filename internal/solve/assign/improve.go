@@ -26,8 +26,9 @@ type improving struct {
 	ribbon []int // that each row belongs to, or None
 }
 
-// rounds is how often the arrangement is shaken and improved again.
-const rounds = 10
+// rounds is how often an arrangement of n rows on m columns is shaken and improved again: more often where a round is
+// little work.
+func rounds(n, m int) int { return min(max(10, 1_000_000/(n*n*m)), 100) }
 
 // improve exchanges columns between single rows, moves them to idle columns, and moves ribbons, whose rows change
 // places with those that lay there, as long as the cost falls. Then it shakes the arrangement by a few random
@@ -56,15 +57,21 @@ func improve(q Arrangement, places [][][]int, at, column []int) {
 	t.descend()
 	best, bestAt, least := append([]int(nil), column...), append([]int(nil), at...), t.total()
 	chance := random(1)
-	for range rounds {
+	for range rounds(len(column), len(t.row)) {
 		for range 3 {
 			i, j := chance.below(len(column)), chance.below(len(t.row))
-			if m := t.exchange(i, j); m != nil {
+			if r := t.ribbon[i]; r != None {
+				p := chance.below(len(places[r]))
+				if m := t.shift(r, p); m != nil {
+					t.do(m)
+					t.at[r] = p
+				}
+			} else if m := t.exchange(i, j); m != nil {
 				t.do(m)
 			}
 		}
 		t.descend()
-		if c := t.total(); c < least-1e-12*math.Abs(least) {
+		if c := t.total(); c < least-float64(1e-12*math.Abs(least)) {
 			least = c
 			copy(best, column)
 			copy(bestAt, at)
@@ -181,7 +188,7 @@ func (t *improving) gain(m []hop) float64 {
 	for k, h := range m {
 		t.column[h.row] = old[k]
 	}
-	if g := before - after; g > 1e-12*(math.Abs(before)+math.Abs(after)) {
+	if g := before - after; g > float64(1e-12*(math.Abs(before)+math.Abs(after))) {
 		return g
 	}
 	return 0

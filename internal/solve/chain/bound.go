@@ -78,7 +78,7 @@ func (q *question) bound(rounds int) float64 {
 			b.lambda = max(0, b.lambda)
 		}
 	}
-	return max(0, best-1e-12*float64(float64(q.n)*q.most))
+	return max(0, best-float64(float64(q.n)*q.noise))
 }
 
 // bounding is the state of the ascent.

@@ -157,11 +157,11 @@ func Solve(p Problem, effort Effort) (Plan, error) {
 	if plan.Cost >= q.barred {
 		return Plan{}, ErrNotFound
 	}
-	if plan.Cost-bound > 1e-9*plan.Cost {
+	if plan.Cost-bound > float64(1e-9*plan.Cost) {
 		bound = q.throughBound(bound, plan.Cost, int(max(1, effort))*throughSteps)
 	}
 	plan.Bound = min(bound, plan.Cost)
-	plan.Exact = plan.Cost-plan.Bound <= 1e-9*plan.Cost
+	plan.Exact = plan.Cost-plan.Bound <= float64(1e-9*plan.Cost)
 	return plan, nil
 }
 

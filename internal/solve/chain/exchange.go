@@ -178,7 +178,7 @@ func (s *search) bring(v, u int32) bool {
 func (s *search) replace(a int32, old, now []piece) bool {
 	root := s.groups[a].root
 	gain := s.joints(root, old...) - s.joints(root, now...)
-	if !(gain > 1e-12*s.most) {
+	if !(gain > s.noise) {
 		return false
 	}
 	s.assemble(a, now)
@@ -190,7 +190,7 @@ func (s *search) replace(a int32, old, now []piece) bool {
 func (s *search) swap(a, b int32, oldA, nowA, oldB, nowB []piece) bool {
 	rootA, rootB := s.groups[a].root, s.groups[b].root
 	gain := s.joints(rootA, oldA...) + s.joints(rootB, oldB...) - s.joints(rootA, nowA...) - s.joints(rootB, nowB...)
-	if !(gain > 1e-12*s.most) {
+	if !(gain > s.noise) {
 		return false
 	}
 	for _, now := range [2][]piece{nowA, nowB} {
@@ -247,7 +247,7 @@ func (s *search) sprout(v, k int32) bool {
 // grow anew, which only lowers the cost further unless the limit of wires forbids.
 func (s *search) graft(v, b int32, wire float64) bool {
 	a := s.where[v]
-	best, least := int32(-1), 1e-12*s.most
+	best, least := int32(-1), s.noise
 	load := 0
 	for top := v; int(top) < s.n; top = s.above[top] {
 		if s.at(top, s.above[top])-wire <= least {
@@ -277,7 +277,7 @@ func (s *search) graft(v, b int32, wire float64) bool {
 	for _, w := range slices.Clone(s.loose) {
 		s.put(w, b, len(s.groups[b].seq))
 	}
-	if more := s.finish(); more < -1e-12*s.most {
+	if more := s.finish(); more < -s.noise {
 		s.cost += more
 		return true
 	}

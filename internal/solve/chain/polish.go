@@ -32,7 +32,7 @@ func (s *search) polish(effort tour.Effort) {
 		for _, i := range walk.Solve(effort).Order[1:] {
 			better.seq = append(better.seq, node[i])
 		}
-		if c := s.price(&better); c < g.cost-1e-12*s.most {
+		if c := s.price(&better); c < g.cost-s.noise {
 			s.cost += c - g.cost
 			g.seq, g.cost = better.seq, c
 		}

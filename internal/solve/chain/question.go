@@ -13,6 +13,7 @@ type question struct {
 	size     int // nodes
 	d        []float64
 	most     float64 // largest permitted cost
+	noise    float64 // differences of cost that count as none
 	barred   float64 // stands for an infinite cost: more than all permitted wires of any answer
 	load     []int
 	capacity int
@@ -98,6 +99,7 @@ func (q *question) measure(p Problem) error {
 			q.d[i*q.size+j], q.d[j*q.size+i] = c, c
 		}
 	}
+	q.noise = 1e-12 * q.most
 	q.barred = float64(float64(q.size+q.n)*q.most) * 2
 	if q.most == 0 {
 		q.barred = 1

@@ -155,7 +155,7 @@ func (s *search) savings() []group {
 				default:
 					gain = hang[a] + hang[b] - min(s.anyRoot[other(v)], s.anyRoot[other(u)])
 				}
-				if gain -= s.at(v, u); gain > best.gain+1e-12*s.most {
+				if gain -= s.at(v, u); gain > best.gain+s.noise {
 					best = join{v, u, gain}
 				}
 			}

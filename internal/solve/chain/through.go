@@ -113,7 +113,7 @@ func (q *question) throughBound(known, above float64, steps int) float64 {
 		for _, x := range t.visit {
 			square += float64((1 - x) * (1 - x))
 		}
-		if square < 1e-12 || above-best <= 1e-9*above {
+		if square < 1e-12 || above-best <= float64(1e-9*above) {
 			break
 		}
 		step := float64(size*max(0, above-v)) / square
@@ -121,7 +121,7 @@ func (q *question) throughBound(known, above float64, steps int) float64 {
 			t.price[i] += float64(step * (1 - x))
 		}
 	}
-	return max(known, best-1e-11*float64(float64(q.n)*q.most))
+	return max(known, best-float64(float64(10*q.n)*q.noise))
 }
 
 func gcd(a, b int) int {

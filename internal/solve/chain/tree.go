@@ -119,7 +119,7 @@ func (s *search) rewire(g *group) {
 			if int(u) >= s.n {
 				continue
 			}
-			best := s.at(v, u) - 1e-12*s.most
+			best := s.at(v, u) - s.noise
 			x, y := int32(-1), int32(-1)
 			p.wires[u]--
 			p.wires[v]--
@@ -147,7 +147,7 @@ func (s *search) rewire(g *group) {
 			changed = true
 		}
 		for _, v := range g.seq { // the wire to the root
-			if c := s.at(v, g.root); p.wires[v] < s.degree && c < g.link-1e-12*s.most {
+			if c := s.at(v, g.root); p.wires[v] < s.degree && c < g.link-s.noise {
 				top := v
 				for int(s.above[top]) < s.n {
 					top = s.above[top]
