@@ -1,0 +1,163 @@
+#include "kw_inner.h"
+
+/*
+ * Encoders: two contacts that close one after the other. The states in the order 00 01 11 10 (A, B) are one step up each. A step over
+ * two states has no direction and counts nothing. Whenever the contacts stand where the shaft rests, the steps since the last rest are
+ * rounded to whole detents and forgotten: a step that was missed does not move the detents for good, and contacts that chatter about
+ * the rest count nothing.
+ *
+ * Record: 0 raw A, 1 raw B, 2 resting states (bit n for state n = 2A + B), 3 steps in a detent: 1, 2 or 4
+ *   4 kind: pulses, relative axis, absolute axis that stops, absolute axis that wraps     5 flags: 1 turns the other way round
+ *   6 pulse for up, 7 pulse for down   8 report bit u16   10 width   11 nothing
+ *   12 least i16   14 greatest i16   16 change by one detent i16   18 value at the start i16
+ * Least and greatest are of the axis; of a relative one, what one report can carry. The other kinds' fields are not looked at.
+ */
+enum { PULSES, RELATIVE, STOPS, WRAPS };
+enum { REVERSE = 1 };
+
+static struct {
+	int16_t value; /* of an absolute axis; of a relative one, what is still to be sent */
+	int8_t steps;  /* since the last rest */
+	uint8_t state;
+} encoders[KW_MAX_ENCODERS];
+
+static uint8_t field(uint8_t e, uint8_t at) { return KW_ROM8(kw_record(KW_ENCODERS, e) + at); }
+static int16_t number(uint8_t e, uint8_t at) { return (int16_t)kw_rom16(kw_record(KW_ENCODERS, e) + at); }
+static uint16_t bit_of(uint8_t e) { return kw_rom16(kw_record(KW_ENCODERS, e) + 8); }
+
+/* Whether a value of the axis fits its bits. */
+static bool holds(uint8_t width, int16_t lo, int16_t hi)
+{
+	const uint8_t need = (uint8_t)(width - (lo < 0 ? 1 : 0)); /* bits without the sign */
+
+	if (width == 0 || width > 16)
+		return false;
+	for (uint8_t i = need; i < 15; i++)
+		if ((hi >= 0 && hi >> i & 1) || (lo < 0 && ~lo >> i & 1))
+			return false;
+	return true;
+}
+
+bool kw_encoder_check(uint8_t e)
+{
+	const uint8_t rest = field(e, 2), steps = field(e, 3), kind = field(e, 4);
+	const int16_t lo = number(e, 12), hi = number(e, 14), step = number(e, 16), start = number(e, 18);
+
+	if (field(e, 0) >= KW_MAX_RAW || field(e, 1) >= KW_MAX_RAW || field(e, 0) == field(e, 1) || field(e, 5) > REVERSE)
+		return false;
+	if (!(steps == 1 && rest == 15) && !(steps == 2 && (rest == 9 || rest == 6)) &&
+	    !(steps == 4 && (rest == 1 || rest == 2 || rest == 4 || rest == 8)))
+		return false;
+	if (kind == PULSES)
+		return field(e, 6) < kw_count(KW_PULSES) && field(e, 7) < kw_count(KW_PULSES);
+	if (kind > WRAPS || !kw_fits(bit_of(e), field(e, 10), KW_INPUT) || !holds(field(e, 10), lo, hi) || lo >= hi || step == 0)
+		return false;
+	if (kind == RELATIVE)
+		return lo <= 0 && hi >= 0;
+	return start >= lo && start <= hi && step <= hi - (int32_t)lo && -(int32_t)step <= hi - (int32_t)lo;
+}
+
+static uint8_t contacts(uint8_t e, const uint8_t *raw)
+{
+	return (uint8_t)(kw_raw(raw, field(e, 0)) << 1 | kw_raw(raw, field(e, 1)));
+}
+
+void kw_encoder_begin(const uint8_t *raw)
+{
+	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
+		encoders[e].state = contacts(e, raw);
+		encoders[e].steps = 0;
+		encoders[e].value = 0;
+		if (field(e, 4) >= STOPS) {
+			encoders[e].value = number(e, 18);
+			kw_store(bit_of(e), field(e, 10), (uint32_t)encoders[e].value);
+		}
+	}
+}
+
+static void relative(uint8_t e, int32_t by)
+{
+	const int32_t sum = encoders[e].value + by;
+
+	encoders[e].value = (int16_t)(sum > INT16_MAX ? INT16_MAX : sum < -INT16_MAX ? -INT16_MAX : sum);
+	kw_mark(kw_report_of(bit_of(e)));
+}
+
+static void absolute(uint8_t e, int32_t by)
+{
+	const int32_t lo = number(e, 12), hi = number(e, 14);
+	int32_t sum = encoders[e].value + by;
+
+	if (field(e, 4) == WRAPS && sum > hi)
+		sum -= hi - lo + 1;
+	else if (field(e, 4) == WRAPS && sum < lo)
+		sum += hi - lo + 1;
+	encoders[e].value = (int16_t)(sum > hi ? hi : sum < lo ? lo : sum);
+	kw_put(bit_of(e), field(e, 10), (uint32_t)encoders[e].value);
+}
+
+/* One detent. As pulses, a detent back takes away one that still waits to be sent the other way. */
+static void detent(uint8_t e, bool up)
+{
+	if (field(e, 5) & REVERSE)
+		up = !up;
+	switch (field(e, 4)) {
+	case PULSES:
+		if (!kw_pulse_cancel(field(e, up ? 7 : 6)))
+			kw_pulse_add(field(e, up ? 6 : 7));
+		break;
+	case RELATIVE:
+		relative(e, up ? number(e, 16) : -(int32_t)number(e, 16));
+		break;
+	default:
+		absolute(e, up ? number(e, 16) : -(int32_t)number(e, 16));
+	}
+}
+
+void kw_sample(const uint8_t *raw)
+{
+	/* by old state times four plus new state; the order 00 01 11 10 is up */
+	static const int8_t step[16] = {0, 1, -1, 0, -1, 0, 0, 1, 1, 0, 0, -1, 0, -1, 1, 0};
+
+	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
+		const uint8_t now = contacts(e, raw), per = field(e, 3);
+		int8_t n;
+
+		if (now == encoders[e].state)
+			continue;
+		n = (int8_t)(encoders[e].steps + step[encoders[e].state << 2 | now]);
+		encoders[e].state = now;
+		if (field(e, 2) >> now & 1) {
+			for (; n * 2 >= per; n = (int8_t)(n - per))
+				detent(e, true);
+			for (; n * 2 <= -per; n = (int8_t)(n + per))
+				detent(e, false);
+			n = 0;
+		}
+		encoders[e].steps = n;
+	}
+}
+
+void kw_encoder_fill(uint8_t report)
+{
+	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
+		const int16_t lo = number(e, 12), hi = number(e, 14), v = encoders[e].value;
+
+		if (field(e, 4) == RELATIVE && kw_report_of(bit_of(e)) == report)
+			kw_store(bit_of(e), field(e, 10), (uint32_t)(v > hi ? hi : v < lo ? lo : v));
+	}
+}
+
+void kw_encoder_taken(uint8_t report)
+{
+	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
+		const int16_t lo = number(e, 12), hi = number(e, 14), v = encoders[e].value;
+
+		if (field(e, 4) != RELATIVE || kw_report_of(bit_of(e)) != report)
+			continue;
+		encoders[e].value = (int16_t)(v - (v > hi ? hi : v < lo ? lo : v));
+		kw_store(bit_of(e), field(e, 10), 0);
+		if (encoders[e].value != 0)
+			kw_mark(report);
+	}
+}

@@ -1,0 +1,97 @@
+/* What the files of the core share. */
+#ifndef KW_INNER_H
+#define KW_INNER_H
+
+#include "kw.h"
+
+/* Reading the table: flash is not in the address space of every chip. */
+#if defined(__AVR__)
+#include <avr/pgmspace.h>
+#define KW_ROM8(p) pgm_read_byte(p)
+#else
+#define KW_ROM8(p) (*(const uint8_t *)(p))
+#endif
+
+static inline uint16_t kw_rom16(const uint8_t *p) { return (uint16_t)(KW_ROM8(p) | (uint16_t)KW_ROM8(p + 1) << 8); }
+static inline uint32_t kw_rom32(const uint8_t *p) { return kw_rom16(p) | (uint32_t)kw_rom16(p + 2) << 16; }
+
+/* Sections of the table. Bit 7: a core that does not know the section must refuse the table. */
+enum {
+	KW_S_REPORTS = 0x81,  /* id, kind, length, start in the state, -, -            6 bytes */
+	KW_S_INPUTS = 0x82,   /* raw u16, bit u16, second bit u16, debounce, flags     8 */
+	KW_S_PULSES = 0x83,   /* bit u16, length u16, gap u16                          6 */
+	KW_S_TOGGLES = 0x84,  /* input, pulse when closed, pulse when opened, -        4 */
+	KW_S_ENCODERS = 0x85, /* raw A, raw B, rest states, steps, see encoder.c      20 */
+	KW_S_AXES = 0x86,     /* see axis.c                                           24 */
+	KW_S_HATS = 0x87,     /* bit u16, inputs up, right, down, left                 6 */
+	KW_S_LAMPS = 0x88,    /* what, flags, input or output bit u16                  4 */
+};
+
+struct kw_section {
+	const uint8_t *at;
+	uint16_t count;
+	uint8_t stride;
+};
+
+/* Numbers of the sections as places in kw_sections. */
+enum { KW_REPORTS, KW_INPUTS, KW_PULSES, KW_TOGGLES, KW_ENCODERS, KW_AXES, KW_HATS, KW_LAMPS, KW_SECTIONS };
+
+extern struct kw_section kw_sections[KW_SECTIONS];
+
+static inline uint8_t kw_count(uint8_t section) { return (uint8_t)kw_sections[section].count; }
+
+/* The start of a record. */
+static inline const uint8_t *kw_record(uint8_t section, uint8_t i)
+{
+	return kw_sections[section].at + (uint16_t)i * kw_sections[section].stride;
+}
+
+static inline bool kw_raw(const uint8_t *raw, uint8_t bit) { return raw[bit >> 3] >> (bit & 7) & 1; }
+
+/* report.c: the state of all reports as one row of bits. */
+bool kw_report_check(uint8_t i);
+void kw_report_begin(void);
+bool kw_store(uint16_t bit, uint8_t width, uint32_t value); /* true where it was something else before */
+void kw_put(uint16_t bit, uint8_t width, uint32_t value);   /* stores, and marks the report if that changed it */
+uint32_t kw_get(uint16_t bit, uint8_t width);
+bool kw_fits(uint16_t bit, uint8_t width, uint8_t kind); /* whether the bits lie within one report of the kind */
+uint8_t kw_report_of(uint16_t bit);                      /* the report that a bit lies in */
+void kw_mark(uint8_t report);                            /* something in it is to be sent */
+
+/* input.c */
+bool kw_input_check(uint8_t i);
+void kw_input_begin(const uint8_t *raw);
+void kw_input_tick(const uint8_t *raw);
+
+/* pulse.c */
+bool kw_pulse_check(uint8_t i);
+bool kw_toggle_check(uint8_t i);
+void kw_pulse_begin(void);
+void kw_pulse_tick(void);
+void kw_pulse_add(uint8_t pulse);    /* one more */
+bool kw_pulse_cancel(uint8_t pulse); /* one less, if one is still waiting to begin */
+void kw_toggle_changed(uint8_t input, bool held);
+
+/* encoder.c */
+bool kw_encoder_check(uint8_t i);
+void kw_encoder_begin(const uint8_t *raw);
+void kw_encoder_taken(uint8_t report); /* a report was sent: its steps are done */
+void kw_encoder_fill(uint8_t report);  /* a report is about to be sent: put the steps in */
+
+/* axis.c */
+bool kw_axis_check(uint8_t i);
+void kw_axis_begin(void);
+
+/* hat.c */
+bool kw_hat_check(uint8_t i);
+void kw_hat_update(void);
+
+/* lamp.c */
+bool kw_lamp_check(uint8_t i);
+void kw_lamp_begin(void);
+void kw_lamp_pressed(uint8_t input);
+
+/* crc.c: CRC-32 of IEEE 802.3, reflected. */
+uint32_t kw_crc32(const uint8_t *rom, uint16_t length);
+
+#endif

@@ -1,0 +1,245 @@
+package firmware
+
+import (
+	"encoding/binary"
+	"fmt"
+	"hash/crc32"
+)
+
+// Chip names what a table is for.
+type Chip uint8
+
+// The chips. Host is the core on a PC.
+const (
+	Host       Chip = 0
+	RP2040     Chip = 1
+	ATmega32U4 Chip = 2
+)
+
+// None stands for no report bit.
+const None = 0xFFFF
+
+// No stands for no pulse and no input.
+const No = 0xFF
+
+// Table tells the core what one panel does. The numbers of bits count from the start of the row that all reports make together.
+type Table struct {
+	Chip     Chip
+	Tick     uint16 // microseconds, 50 and up
+	Reports  []Report
+	Inputs   []Input // in order of Raw
+	Pulses   []Pulse
+	Toggles  []Toggle
+	Encoders []Encoder
+	Axes     []Axis
+	Hats     []Hat
+	Lamps    []Lamp
+	Extra    []Section // sections that this version of the core passes over, or must refuse
+}
+
+// Section is a part of a table as bytes.
+type Section struct {
+	Type   uint8 // bit 7: a core that does not know it refuses the table
+	Stride uint8
+	Count  uint16
+	Data   []byte
+}
+
+// Report is one report: its number (0 for none), whether it comes from the host, its length and its place in the row, in bytes.
+type Report struct {
+	ID     uint8
+	Output bool
+	Length uint8 // without the number, 1 to 63
+	Start  uint8
+}
+
+// Input is a contact.
+type Input struct {
+	Raw      uint16 // its place in the row of raw bits
+	Bit      uint16 // report bit, or None
+	Second   uint16 // report bit while a shift is held, or None
+	Debounce uint8  // ticks
+	Invert   bool   // held when the raw bit is 0
+	Stable   bool   // counts when still for Debounce; else at once, and then locked for Debounce
+	Shift    bool   // holding it brings the second layer
+}
+
+// Pulse is a button that the core presses by itself.
+type Pulse struct {
+	Bit         uint16
+	Length, Gap uint16 // ticks, 1 and up
+}
+
+// Toggle makes pulses of the changes of an input.
+type Toggle struct {
+	Input   uint8
+	On, Off uint8 // pulses, or No
+}
+
+// EncoderKind says what an encoder's detents become.
+type EncoderKind uint8
+
+// The kinds.
+const (
+	Pulses   EncoderKind = 0
+	Relative EncoderKind = 1
+	Stops    EncoderKind = 2 // an absolute axis that stops at its ends
+	Wraps    EncoderKind = 3 // one that goes round
+)
+
+// Encoder is a rotary encoder.
+type Encoder struct {
+	A, B     uint8 // raw bits
+	Rest     uint8 // bit n is set when the shaft rests in state n = 2A + B
+	Steps    uint8 // in a detent: 1, 2 or 4
+	Kind     EncoderKind
+	Reverse  bool
+	Up, Down uint8 // pulses
+	Bit      uint16
+	Width    uint8
+	Min, Max int16
+	Step     int16 // of one detent
+	Start    int16
+}
+
+// Axis is a voltage.
+type Axis struct {
+	Channel     uint8
+	Filter      uint8 // a reading counts 1/2^Filter, 0 to 8
+	Invert      bool
+	HasMiddle   bool
+	Width       uint8
+	Bit         uint16
+	Still       uint16 // change of the reading, of 65535, that is passed over
+	Lo, Mid, Hi uint16 // readings at the ends and, with HasMiddle, in the middle
+	Dead        uint16 // to either side of the middle
+	AtLo, AtHi  int32  // values at the ends, at most 65535 apart
+}
+
+// Hat is four contacts as one direction.
+type Hat struct {
+	Bit                   uint16
+	Up, Right, Down, Left uint8 // inputs
+}
+
+// LampKind says what lights a lamp.
+type LampKind uint8
+
+// The kinds.
+const (
+	Steady  LampKind = 0
+	Follows LampKind = 1 // an input
+	Flips   LampKind = 2 // at each press of an input
+	FromPC  LampKind = 3 // a bit of an output report
+)
+
+// Lamp is a lamp.
+type Lamp struct {
+	Kind   LampKind
+	Invert bool
+	Refers uint16 // input or bit
+}
+
+const (
+	headerLength = 20
+	entryLength  = 6
+	checkedFrom  = 16 // the checksum covers all from here on
+)
+
+func flag(on bool, bit uint8) uint8 {
+	if on {
+		return bit
+	}
+	return 0
+}
+
+// Bytes writes the table as the core reads it: see core/table.c. What the fields say is not judged here; the core judges it. A table
+// that does not fit into 65535 bytes is an error.
+func (t Table) Bytes() ([]byte, error) {
+	le := binary.LittleEndian
+	var all []Section
+	add := func(kind, stride uint8, n int, record func(b []byte, i int) []byte) {
+		if n == 0 {
+			return
+		}
+		s := Section{Type: kind, Stride: stride, Count: uint16(n)}
+		for i := range n {
+			s.Data = record(s.Data, i)
+		}
+		all = append(all, s)
+	}
+	add(0x81, 6, len(t.Reports), func(b []byte, i int) []byte {
+		r := t.Reports[i]
+		return append(b, r.ID, flag(r.Output, 1), r.Length, r.Start, 0, 0)
+	})
+	add(0x82, 8, len(t.Inputs), func(b []byte, i int) []byte {
+		x := t.Inputs[i]
+		b = le.AppendUint16(le.AppendUint16(le.AppendUint16(b, x.Raw), x.Bit), x.Second)
+		return append(b, x.Debounce, flag(x.Invert, 1)|flag(x.Stable, 2)|flag(x.Shift, 4))
+	})
+	add(0x83, 6, len(t.Pulses), func(b []byte, i int) []byte {
+		p := t.Pulses[i]
+		return le.AppendUint16(le.AppendUint16(le.AppendUint16(b, p.Bit), p.Length), p.Gap)
+	})
+	add(0x84, 4, len(t.Toggles), func(b []byte, i int) []byte {
+		g := t.Toggles[i]
+		return append(b, g.Input, g.On, g.Off, 0)
+	})
+	add(0x85, 20, len(t.Encoders), func(b []byte, i int) []byte {
+		e := t.Encoders[i]
+		b = append(b, e.A, e.B, e.Rest, e.Steps, uint8(e.Kind), flag(e.Reverse, 1), e.Up, e.Down)
+		b = append(le.AppendUint16(b, e.Bit), e.Width, 0)
+		for _, v := range []int16{e.Min, e.Max, e.Step, e.Start} {
+			b = le.AppendUint16(b, uint16(v))
+		}
+		return b
+	})
+	add(0x86, 24, len(t.Axes), func(b []byte, i int) []byte {
+		a := t.Axes[i]
+		b = append(b, a.Channel, a.Filter, flag(a.Invert, 1)|flag(a.HasMiddle, 2), a.Width)
+		for _, v := range []uint16{a.Bit, a.Still, a.Lo, a.Mid, a.Hi, a.Dead} {
+			b = le.AppendUint16(b, v)
+		}
+		return le.AppendUint32(le.AppendUint32(b, uint32(a.AtLo)), uint32(a.AtHi))
+	})
+	add(0x87, 6, len(t.Hats), func(b []byte, i int) []byte {
+		h := t.Hats[i]
+		return append(le.AppendUint16(b, h.Bit), h.Up, h.Right, h.Down, h.Left)
+	})
+	add(0x88, 4, len(t.Lamps), func(b []byte, i int) []byte {
+		l := t.Lamps[i]
+		return le.AppendUint16(append(b, uint8(l.Kind), flag(l.Invert, 1)), l.Refers)
+	})
+	return Assemble(t.Chip, t.Tick, append(all, t.Extra...))
+}
+
+// Assemble writes the header, the directory and the sections, with the checksum.
+func Assemble(chip Chip, tick uint16, sections []Section) ([]byte, error) {
+	le := binary.LittleEndian
+	if len(sections) > 255 {
+		return nil, fmt.Errorf("%d sections; 255 are the most", len(sections))
+	}
+	out := make([]byte, headerLength+entryLength*len(sections))
+	copy(out, "KWT1")
+	out[4], out[6], out[7] = 1, uint8(chip), 1
+	le.PutUint16(out[16:], tick)
+	out[18] = uint8(len(sections))
+	for i, s := range sections {
+		e := out[headerLength+entryLength*i:]
+		e[0], e[1] = s.Type, s.Stride
+		le.PutUint16(e[2:], s.Count)
+		le.PutUint16(e[4:], uint16(len(out)))
+		out = append(out, s.Data...)
+		if len(out) > 65535 {
+			return nil, fmt.Errorf("the table has more than 65535 bytes with section 0x%02X", s.Type)
+		}
+	}
+	le.PutUint16(out[8:], uint16(len(out)))
+	Seal(out)
+	return out, nil
+}
+
+// Seal writes the checksum into a table anew. It needs at least a header.
+func Seal(table []byte) {
+	binary.LittleEndian.PutUint32(table[12:], crc32.ChecksumIEEE(table[checkedFrom:]))
+}
