@@ -14,7 +14,8 @@ import (
 )
 
 // TestPrintForKernel: an independent kernel of meshes (npm package manifold-3d) adds and takes away the same solids, for random boxes of every
-// form: the volumes agree to a millionth. Of our meshes, holes drilled, it says that they are sound, one piece each, and of our volume.
+// form: the volumes agree to a millionth. The kernel does so step by step, and all at once; where faces fall together one of the two is off by
+// up to a thousandth now and then, so that the nearer counts, and both must agree for nearly all parts. Of our meshes, holes drilled, it says that they are sound, one piece each, and of our volume.
 func TestPrintForKernel(t *testing.T) {
 	if testing.Short() {
 		t.Skip("SKIPPED: takes seconds")
@@ -88,7 +89,8 @@ func TestPrintForKernel(t *testing.T) {
 		t.Fatal(err)
 	}
 	var got []struct {
-		Volume, Own         float64
+		Volumes             [2]float64
+		Own                 float64
 		OwnGenus, OwnPieces int
 		Status              string
 	}
@@ -96,13 +98,16 @@ func TestPrintForKernel(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got) != len(all) {
 		t.Fatalf("%v in %s", err, out)
 	}
-	worst := 0.0
+	worst, odd := 0.0, 0
 	for i, g := range got {
 		x := all[i]
-		rel := math.Abs(g.Volume/x.cell - 1)
-		worst = max(worst, rel)
-		if rel > 1e-6 {
-			t.Errorf("%s: %.3f mm³, the kernel makes %.3f", x.name, x.cell, g.Volume)
+		one, two := math.Abs(g.Volumes[0]/x.cell-1), math.Abs(g.Volumes[1]/x.cell-1)
+		worst = max(worst, min(one, two))
+		if max(one, two) > 1e-6 {
+			odd++
+		}
+		if min(one, two) > 1e-6 || max(one, two) > 1e-2 {
+			t.Errorf("%s: %.3f mm³, the kernel makes %.3f", x.name, x.cell, g.Volumes)
 		}
 		if g.Status != "NoError" && g.Status != "0" || g.OwnPieces != 1 || math.Abs(g.Own/x.mesh-1) > 1e-5 || math.Abs(x.mesh/x.exact-1) > 1e-3 {
 			t.Errorf("%s: our mesh is %s, of %d pieces and %.3f mm³, want %.3f (%.3f with true arcs)", x.name, g.Status, g.OwnPieces, g.Own, x.mesh, x.exact)
@@ -111,7 +116,10 @@ func TestPrintForKernel(t *testing.T) {
 	if worst == 0 {
 		t.Error("no difference at all: are these two reckonings?")
 	}
-	t.Logf("%d boxes, %d parts: volumes differ by %.1e of themselves at most", len(rs), len(all), worst)
+	if odd*20 > len(all) {
+		t.Errorf("of %d parts of %d one way of the kernel is off", odd, len(all))
+	}
+	t.Logf("%d boxes, %d parts: volumes differ by %.1e of themselves at most; one way off for %d", len(rs), len(all), worst, odd)
 }
 
 // TestPrintFilesForReaders: an outside mesh program (Debian admesh) finds every printed part of every form to be one, closed, with no facet turned

@@ -8,17 +8,20 @@ kernel.setup();
 const { Manifold, Mesh } = kernel;
 const out = [];
 for (const part of JSON.parse(readFileSync(file))) {
-  let solid;
-  for (const l of part.Layers) {
-    const h = Manifold.hull(l.Points);
-    if (!solid) solid = h;
-    else solid = l.Cut ? solid.subtract(h) : solid.add(h);
-    solid.volume(); // work it out now: left to the end, the kernel gathers the steps into fewer and loses digits
-  }
+  const make = (each) => {
+    let solid;
+    for (const l of part.Layers) {
+      const h = Manifold.hull(l.Points);
+      if (!solid) solid = h;
+      else solid = l.Cut ? solid.subtract(h) : solid.add(h);
+      if (each) solid.volume(); // work it out now; left to the end, the kernel gathers the steps into fewer
+    }
+    return solid.volume();
+  };
   const m = part.Mesh;
   const own = new Manifold(new Mesh({ numProp: 3, vertProperties: new Float32Array(m.Vertices), triVerts: new Uint32Array(m.Triangles) }));
   out.push({
-    Volume: solid.volume(),
+    Volumes: [make(true), make(false)],
     Own: own.volume(), OwnGenus: own.genus(), OwnPieces: own.decompose().length, Status: String(own.status()),
   });
 }
