@@ -2,6 +2,7 @@ package plate
 
 import (
 	"math"
+	"slices"
 
 	"knobwright/internal/geom"
 )
@@ -142,3 +143,21 @@ type Options struct {
 
 // deg is one degree in radians.
 const deg = math.Pi / 180
+
+// clone copies the model, so that a caller may go on changing their own.
+func (m Model) clone() Model {
+	m.Outline = slices.Clone(m.Outline)
+	m.Openings = slices.Clone(m.Openings)
+	for i := range m.Openings {
+		m.Openings[i].Outline = slices.Clone(m.Openings[i].Outline)
+	}
+	m.Lines, m.Points, m.Ribs = slices.Clone(m.Lines), slices.Clone(m.Points), slices.Clone(m.Ribs)
+	m.Spots, m.Cases = slices.Clone(m.Spots), slices.Clone(m.Cases)
+	for i := range m.Spots {
+		m.Spots[i].Outline = slices.Clone(m.Spots[i].Outline)
+	}
+	for i := range m.Cases {
+		m.Cases[i].Forces = slices.Clone(m.Cases[i].Forces)
+	}
+	return m
+}

@@ -26,7 +26,8 @@ type Plate struct {
 	layer    []edgePoint      // edge layer
 	layerOf  map[int]*bending // its sum for each cell
 	react    [][3]sparse.Vector
-	layerOff bool
+	dusty    bool  // dust was dropped
+	broken   bool  // its equations went to a failed update
 	pegs     []int // nodes held by springs that bonds take out again
 	pegStiff float64
 	pins     []int // nodes that hold the movement from shear where no line does
@@ -61,7 +62,7 @@ func New(m Model) (*Plate, error) {
 	if err := m.check(); err != nil {
 		return nil, err
 	}
-	p := &Plate{model: m}
+	p := &Plate{model: m.clone()}
 	if err := p.lay(); err != nil {
 		return nil, err
 	}
@@ -69,10 +70,11 @@ func New(m Model) (*Plate, error) {
 	if err := p.connect(); err != nil {
 		return nil, err
 	}
+	p.supports()
 	if err := p.equations(); err != nil {
 		return nil, err
 	}
-	if err := p.factor(nil); err != nil {
+	if err := p.factor(); err != nil {
 		return nil, err
 	}
 	return p, p.couple()
@@ -132,8 +134,9 @@ const straightEdge = 1.2
 func (p *Plate) makeCells(old *Plate) {
 	g := &p.grid
 	if old != nil {
-		p.maker = old.maker
-		p.maker.g, p.maker.st, p.maker.outline, p.maker.openings = g, &p.st, p.outline, p.openings
+		m := *old.maker
+		m.g, m.st, m.outline, m.openings = g, &p.st, p.outline, p.openings
+		p.maker = &m
 	} else {
 		p.maker = newCellMaker(g, &p.st, p.outline, p.openings)
 	}
@@ -152,7 +155,8 @@ func (p *Plate) makeCells(old *Plate) {
 			p.work.NewCells++
 		}
 		k := &p.cells[c]
-		p.used[c] = k.state != void || len(near[c]) > 0
+		p.used[c] = k.state != void || len(near[c]) > 0 &&
+			(p.maker.plain || p.maker.make(c%g.nx(), c/g.nx(), nil).state != void)
 		if k.state == void {
 			continue
 		}
@@ -166,21 +170,26 @@ func (p *Plate) makeCells(old *Plate) {
 	}
 }
 
-// equations lays out the three systems.
-func (p *Plate) equations() error {
+// supports puts lines and ribs on the grid.
+func (p *Plate) supports() {
 	p.placeLines()
-	p.pegs, p.pins = nil, nil
 	p.choosePegs()
+	if !p.model.Options.Thin {
+		for _, n := range p.pins {
+			p.held.shear[n] |= 1
+		}
+	}
 	p.springs()
 	p.placeRibs()
+}
+
+// equations lays out the three systems.
+func (p *Plate) equations() error {
 	var err error
 	if p.bend, err = newSystem(&p.grid, 4, p.held.bend, p.used); err != nil {
 		return err
 	}
 	if !p.model.Options.Thin {
-		for _, n := range p.pins {
-			p.held.shear[n] |= 1
-		}
 		if p.shear, err = newSystem(&p.grid, 1, p.held.shear, p.used); err != nil {
 			return err
 		}
@@ -204,17 +213,16 @@ func (p *Plate) systems() []*system {
 	return out
 }
 
-// factor fills and factors the matrices. changed lists the nodes about which they differ from what was factored before; nil
-// means all.
-func (p *Plate) factor(changed []int32) error {
+// factor fills and factors the matrices; of those factored before, only what has changed.
+func (p *Plate) factor() error {
 	p.layer = p.edgePoints()
-	err := p.assembleAndFactor(changed)
+	err := p.assembleAndFactor()
 	var pe *sparse.PivotError
 	if errors.As(err, &pe) && len(p.layer) > 0 {
 		// the layer is too much for some sliver: better a little stiff than no answer
-		p.layer, p.layerOff = nil, true
+		p.layer = nil
 		p.notices = append(p.notices, Notice{Kind: EdgeLayerOff, Index: -1})
-		err = p.assembleAndFactor(nil)
+		err = p.assembleAndFactor()
 	}
 	if err != nil {
 		return &StiffnessError{err}
@@ -222,22 +230,26 @@ func (p *Plate) factor(changed []int32) error {
 	return nil
 }
 
-func (p *Plate) assembleAndFactor(changed []int32) error {
+func (p *Plate) assembleAndFactor() error {
+	for _, s := range p.systems() {
+		s.before = append(s.before[:0], s.matrix.Values...)
+	}
 	p.assemble()
 	p.work.Unknowns, p.work.Fronts, p.work.NewFronts = 0, 0, 0
 	for _, s := range p.systems() {
 		p.work.Unknowns += s.pattern.Unknowns()
-		var err error
+		p.work.Fronts += s.plan.Fronts()
 		done := s.plan.Fronts()
-		p.work.Fronts += done
+		var err error
 		switch {
 		case s.factor == nil:
 			s.factor, err = s.plan.Factor(s.matrix)
-		case changed == nil:
+		case s.lost:
 			err = s.factor.Refactor(s.matrix)
 		default:
-			done, err = s.factor.Update(s.matrix, changed)
+			done, err = s.factor.Update(s.matrix, s.matrix.Changed(s.before))
 		}
+		s.lost = err != nil
 		p.work.NewFronts += done
 		if err != nil {
 			return err

@@ -104,6 +104,7 @@ func (p *Plate) Solve() (*Result, error) {
 			coef[i][len(cr.load)+j] = -f
 		}
 	}
+	var force [3][][]float64 // what the matrices make of the fields
 	for k, h := range p.halves {
 		if h == nil {
 			continue
@@ -112,22 +113,30 @@ func (p *Plate) Solve() (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
-		for i, x := range sum.Back() {
+		xs := sum.Back()
+		for i, x := range xs {
 			*[3]*[]float64{&r.Cases[i].bend, &r.Cases[i].shear, &r.Cases[i].stretch}[k] = x
 		}
+		force[k] = [3]*system{p.bend, p.shear, p.stretch}[k].matrix.MulMany(xs)
 	}
 	if p.react == nil {
 		p.reactions()
 	}
 	stress := p.edgeRows()
 	for i := range r.Cases {
-		r.Cases[i].finish(stress)
+		var f [3][]float64
+		for k := range f {
+			if force[k] != nil {
+				f[k] = force[k][i]
+			}
+		}
+		r.Cases[i].finish(stress, f)
 	}
 	return r, nil
 }
 
 // finish works out what follows from the fields of a case.
-func (c *CaseResult) finish(stress [][]edgeRow) {
+func (c *CaseResult) finish(stress [][]edgeRow, force [3][]float64) {
 	p := c.p
 	var want, have [3]float64
 	size := 0.0
@@ -180,14 +189,14 @@ func (c *CaseResult) finish(stress [][]edgeRow) {
 		c.Checks.Balance = math.Abs(want[0]-have[0]) / size
 		c.Checks.Tip = max(math.Abs(want[1]-have[1]), math.Abs(want[2]-have[2])) / (size * span)
 	}
-	c.energy()
+	c.energy(force)
 	c.edges(stress)
 }
 
 // energy compares the work of the loads with what the sheet holds, and the equations with their solution.
-func (c *CaseResult) energy() {
+func (c *CaseResult) energy(force [3][]float64) {
 	p := c.p
-	outer, inner, top := 0.0, 0.0, 0.0
+	outer, inner := 0.0, 0.0
 	for i, f := range c.load {
 		if i < len(p.spots) {
 			outer += f * c.Give[i]
@@ -200,10 +209,9 @@ func (c *CaseResult) energy() {
 			continue
 		}
 		x := [3][]float64{c.bend, c.shear, c.stretch}[k]
-		y := s.matrix.Mul(x)
+		y := force[k]
 		for i, v := range x {
 			inner += v * y[i]
-			top = max(top, math.Abs(y[i]))
 		}
 		// loads less K·x
 		less := func(q *parts, f float64) {
@@ -225,10 +233,11 @@ func (c *CaseResult) energy() {
 		for i, f := range c.bonds {
 			less(&p.bonds[i].parts, -f)
 		}
-		big := s.scale(x)
+		left := 0.0
 		for _, v := range y {
-			c.Checks.Residual = max(c.Checks.Residual, math.Abs(v)/big)
+			left = max(left, math.Abs(v))
 		}
+		c.Checks.Residual = max(c.Checks.Residual, left/s.scale(x))
 	}
 	for i, f := range c.bonds {
 		inner += f * f * p.bonds[i].give

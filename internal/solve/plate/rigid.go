@@ -294,6 +294,7 @@ func (p *Plate) dropDust() {
 	}
 	for c, k := range of {
 		if k >= 0 && !keep[k] {
+			p.dusty = true
 			p.cells[c] = cell{state: void, near: p.cells[c].near}
 		}
 	}

@@ -14,6 +14,8 @@ type system struct {
 	matrix  *sparse.Matrix
 	factor  *sparse.Factor
 	at      [][10]int32 // for each cell, where its ten blocks of nodes begin; nil pattern cells have -1
+	before  []float64   // the numbers of the matrix as they were
+	lost    bool        // the factor failed
 	top     float64     // largest number on the diagonal
 }
 

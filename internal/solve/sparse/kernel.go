@@ -84,36 +84,47 @@ func rows14(a, y []float64) (s0, s1, s2, s3 float64) {
 	return
 }
 
-// take24 takes two rows times (s, t) from four interleaved columns: y -= aᵀ·s + bᵀ·t.
-func take24(a, b, y []float64, s0, s1, s2, s3, t0, t1, t2, t3 float64) {
-	b = b[:len(a)]
-	y = y[:4*len(a)]
-	for k, u := range a {
-		if len(y) < 4 {
+// cols24 gives the products of two columns next to each other with four interleaved ones: column entries lie m apart, one
+// for each four numbers of y.
+func cols24(l []float64, m int, y []float64) (s0, s1, s2, s3, t0, t1, t2, t3 float64) {
+	for len(y) >= 4 && len(l) >= 2 {
+		u, v := l[0], l[1]
+		w := y[0]
+		s0 += u * w
+		t0 += v * w
+		w = y[1]
+		s1 += u * w
+		t1 += v * w
+		w = y[2]
+		s2 += u * w
+		t2 += v * w
+		w = y[3]
+		s3 += u * w
+		t3 += v * w
+		y = y[4:]
+		if len(l) < m {
 			break
 		}
-		v := b[k]
-		y[0] -= u*s0 + v*t0
-		y[1] -= u*s1 + v*t1
-		y[2] -= u*s2 + v*t2
-		y[3] -= u*s3 + v*t3
-		y = y[4:]
+		l = l[m:]
 	}
+	return
 }
 
-// take14 takes one row times s from four interleaved columns.
-func take14(a, y []float64, s0, s1, s2, s3 float64) {
-	y = y[:4*len(a)]
-	for _, u := range a {
-		if len(y) < 4 {
+// cols14 gives the products of one column with four interleaved ones.
+func cols14(l []float64, m int, y []float64) (s0, s1, s2, s3 float64) {
+	for len(y) >= 4 && len(l) >= 1 {
+		u := l[0]
+		s0 += u * y[0]
+		s1 += u * y[1]
+		s2 += u * y[2]
+		s3 += u * y[3]
+		y = y[4:]
+		if len(l) < m {
 			break
 		}
-		y[0] -= u * s0
-		y[1] -= u * s1
-		y[2] -= u * s2
-		y[3] -= u * s3
-		y = y[4:]
+		l = l[m:]
 	}
+	return
 }
 
 // gram42 adds to g the products of columns 0..3 of y with columns c and c+1 of z, both interleaved by four.

@@ -144,6 +144,29 @@ func (m *Matrix) Add(i, j, r, c int, v float64) {
 	m.Values[m.Pattern.Find(i, j)+r*m.Pattern.Size(j)+c] += v
 }
 
+// Changed lists the blocks in whose rows numbers differ from those of an earlier state: what [Factor.Update] wants to know.
+func (m *Matrix) Changed(before []float64) []int32 {
+	p := m.Pattern
+	mark := make([]bool, p.Blocks())
+	var out []int32
+	for i := range p.Blocks() {
+		for k := p.ptr[i]; k < p.ptr[i+1]; k++ {
+			j := p.adj[k]
+			at, n := int(p.val[k]), p.Size(i)*p.Size(int(j))
+			if mark[i] && mark[j] || slices.Equal(m.Values[at:at+n], before[at:at+n]) {
+				continue
+			}
+			for _, b := range [2]int32{int32(i), j} {
+				if !mark[b] {
+					mark[b] = true
+					out = append(out, b)
+				}
+			}
+		}
+	}
+	return out
+}
+
 // Mul gives A·x.
 func (m *Matrix) Mul(x []float64) []float64 {
 	p := m.Pattern
@@ -173,6 +196,83 @@ func (m *Matrix) Mul(x []float64) []float64 {
 		}
 	}
 	return y
+}
+
+// MulMany gives A·x for many vectors, several at a time.
+func (m *Matrix) MulMany(xs [][]float64) [][]float64 {
+	p := m.Pattern
+	n := p.Unknowns()
+	out := make([][]float64, len(xs))
+	flat := make([]float64, len(xs)*n)
+	x, y := make([]float64, 4*n), make([]float64, 4*n)
+	for g := 0; g < len(xs); g += 4 {
+		four := xs[g:min(g+4, len(xs))]
+		for c := range 4 {
+			if c < len(four) {
+				for u, v := range four[c][:n] {
+					x[4*u+c] = v
+				}
+			}
+		}
+		clear(y)
+		for i := range p.Blocks() {
+			oi, si := int(p.off[i]), p.Size(i)
+			for k := p.ptr[i]; k < p.ptr[i+1]; k++ {
+				j := int(p.adj[k])
+				oj, sj, at := int(p.off[j]), p.Size(j), int(p.val[k])
+				if sj > 0 {
+					m.mulBlock(x, y, at, oi, si, oj, sj)
+				}
+			}
+		}
+		for c := range four {
+			o := flat[(g+c)*n : (g+c+1)*n]
+			for u := range o {
+				o[u] = y[4*u+c]
+			}
+			out[g+c] = o
+		}
+	}
+	return out
+}
+
+// mulBlock adds what the block at of unknowns oi…, oj… and its mirror image do to four interleaved vectors.
+func (m *Matrix) mulBlock(x, y []float64, at, oi, si, oj, sj int) {
+	for r := range si {
+		row := m.Values[at+r*sj : at+(r+1)*sj]
+		if oi == oj {
+			row = row[:r+1]
+		}
+		xi, yi := x[4*(oi+r):4*(oi+r)+4], y[4*(oi+r):4*(oi+r)+4]
+		x0, x1, x2, x3 := xi[0], xi[1], xi[2], xi[3]
+		var s0, s1, s2, s3 float64
+		xj, yj := x[4*oj:4*(oj+len(row))], y[4*oj:4*(oj+len(row))]
+		for _, v := range row {
+			if len(xj) < 4 || len(yj) < 4 {
+				break
+			}
+			s0 += v * xj[0]
+			s1 += v * xj[1]
+			s2 += v * xj[2]
+			s3 += v * xj[3]
+			yj[0] += v * x0
+			yj[1] += v * x1
+			yj[2] += v * x2
+			yj[3] += v * x3
+			xj, yj = xj[4:], yj[4:]
+		}
+		if oi == oj { // the diagonal counts once
+			d := row[r]
+			s0 -= d * x0
+			s1 -= d * x1
+			s2 -= d * x2
+			s3 -= d * x3
+		}
+		yi[0] += s0
+		yi[1] += s1
+		yi[2] += s2
+		yi[3] += s3
+	}
 }
 
 // Residual gives the backward error of x as the solution of A·x = b: the largest entry of b - A·x, measured by

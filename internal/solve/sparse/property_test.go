@@ -132,6 +132,14 @@ func TestMulIsSymmetricProduct(t *testing.T) {
 			x[i] = r.NormFloat64()
 		}
 		y := m.Mul(x)
+		xs := make([][]float64, 1+r.IntN(9))
+		for k := range xs {
+			xs[k] = make([]float64, len(x))
+			for i := range x {
+				xs[k][i] = float64(k+1) * x[i]
+			}
+		}
+		many := m.MulMany(xs)
 		for i, row := range a {
 			var s, size float64
 			for j, v := range row {
@@ -140,6 +148,11 @@ func TestMulIsSymmetricProduct(t *testing.T) {
 			}
 			if math.Abs(s-y[i]) > 1e-14*size {
 				t.Fatalf("row %d: %g, wanted %g", i, y[i], s)
+			}
+			for k, z := range many {
+				if f := float64(k + 1); math.Abs(z[i]-f*s) > 1e-14*f*size {
+					t.Fatalf("vector %d, row %d: %g, wanted %g", k, i, z[i], f*s)
+				}
 			}
 		}
 	}

@@ -148,34 +148,41 @@ func (f *Factor) forward(k int, x []float64) {
 	}
 }
 
-// backward solves with the transposed columns of front k, the later unknowns being known.
-func (f *Factor) backward(k int, x []float64) {
+// backward solves with the transposed columns of front k, the later unknowns being known. buf is room for four numbers for
+// each row of the front.
+func (f *Factor) backward(k int, x, buf []float64) {
 	fr, l, _ := f.parts(k)
 	m := fr.m
 	y := x[4*fr.first : 4*(fr.first+m)]
-	below := l[m*m:]
-	i := 0
-	for ; i+1 < fr.r; i += 2 {
-		a, b := x[4*fr.rows[i]:4*fr.rows[i]+4], x[4*fr.rows[i+1]:4*fr.rows[i+1]+4]
-		take24(below[i*m:i*m+m], below[(i+1)*m:(i+1)*m+m], y, a[0], a[1], a[2], a[3], b[0], b[1], b[2], b[3])
+	buf = buf[:4*(m+fr.r)]
+	for i, u := range fr.rows {
+		copy(buf[4*(m+i):4*(m+i)+4], x[4*u:4*u+4])
 	}
-	if i < fr.r {
-		a := x[4*fr.rows[i] : 4*fr.rows[i]+4]
-		take14(below[i*m:i*m+m], y, a[0], a[1], a[2], a[3])
+	i := m - 1
+	if m&1 == 1 { // the last column alone
+		var s0, s1, s2, s3 float64
+		if fr.r > 0 {
+			s0, s1, s2, s3 = cols14(l[m*m+i:], m, buf[4*m:])
+		}
+		d := l[i*m+i]
+		z := buf[4*i : 4*i+4]
+		z[0], z[1], z[2], z[3] = (y[4*i]-s0)*d, (y[4*i+1]-s1)*d, (y[4*i+2]-s2)*d, (y[4*i+3]-s3)*d
+		i--
 	}
-	i = m - 1
 	for ; i >= 1; i -= 2 {
+		// columns i-1 and i, by the rows below
+		s0, s1, s2, s3, t0, t1, t2, t3 := 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0
+		if at := (i+1)*m + i - 1; at < len(l) {
+			s0, s1, s2, s3, t0, t1, t2, t3 = cols24(l[at:], m, buf[4*(i+1):])
+		}
 		d, q, p := l[i*m+i], l[i*m+i-1], l[(i-1)*m+i-1]
 		z := y[4*i-4 : 4*i+4]
-		t0, t1, t2, t3 := z[4]*d, z[5]*d, z[6]*d, z[7]*d
-		s0, s1, s2, s3 := (z[0]-q*t0)*p, (z[1]-q*t1)*p, (z[2]-q*t2)*p, (z[3]-q*t3)*p
+		t0, t1, t2, t3 = (z[4]-t0)*d, (z[5]-t1)*d, (z[6]-t2)*d, (z[7]-t3)*d
+		s0, s1, s2, s3 = (z[0]-s0-q*t0)*p, (z[1]-s1-q*t1)*p, (z[2]-s2-q*t2)*p, (z[3]-s3-q*t3)*p
+		z = buf[4*i-4 : 4*i+4]
 		z[0], z[1], z[2], z[3], z[4], z[5], z[6], z[7] = s0, s1, s2, s3, t0, t1, t2, t3
-		take24(l[(i-1)*m:(i-1)*m+i-1], l[i*m:i*m+i-1], y[:4*(i-1)], s0, s1, s2, s3, t0, t1, t2, t3)
 	}
-	if i == 0 {
-		d := l[0]
-		y[0], y[1], y[2], y[3] = y[0]*d, y[1]*d, y[2]*d, y[3]*d
-	}
+	copy(y, buf[:4*m])
 }
 
 // Back gives A⁻¹·b for every vector, in the caller's order of unknowns. The half stays as it was.
@@ -192,10 +199,15 @@ func (h *Half) Back() [][]float64 {
 		out[i] = flat[i*len(perm) : (i+1)*len(perm)]
 	}
 	x := make([]float64, 4*len(perm))
+	most := 0
+	for k := range h.f.plan.fronts {
+		most = max(most, h.f.plan.fronts[k].m+h.f.plan.fronts[k].r)
+	}
+	buf := make([]float64, 4*most)
 	for g := range h.group {
 		copy(x, h.group[g].x)
 		for k := h.fronts - 1; k >= 0; k-- {
-			h.f.backward(k, x)
+			h.f.backward(k, x, buf)
 		}
 		for c := range 4 {
 			i := lane[4*g+c]
