@@ -218,13 +218,23 @@ func extent(o geom.Outline) geom.Vec2 {
 	return o.Bounds().Size()
 }
 
-// datum is the square corner nearest the lower left; without one, the lower left of the blank.
+// datum is the square corner nearest the lower left that the whole board lies in, so that all places are measured into the board from it; without one,
+// the lower left of the blank.
 func datum(o geom.Outline) geom.Vec2 {
 	best, at := math.Inf(1), geom.Vec2{}
 	for i, v := range o {
 		in := v.P.Sub(o[(i+len(o)-1)%len(o)].P).Unit()
 		out := o[(i+1)%len(o)].P.Sub(v.P).Unit()
 		square := math.Abs(in.Dot(out)) < 1e-9 && in.Cross(out) > 0 && min(math.Abs(in.X), math.Abs(in.Y)) < 1e-9
+		if square { // both edges lead into the board: all of it lies on their side
+			a, b := out, in.Mul(-1)
+			for _, w := range o {
+				if q := w.P.Sub(v.P); q.Dot(a) < -snap || q.Dot(b) < -snap {
+					square = false
+					break
+				}
+			}
+		}
 		if d := v.P.X + v.P.Y; square && d < best-snap {
 			best, at = d, v.P
 		}

@@ -197,16 +197,24 @@ func screwTable(l *lister, r *job.Result, d desk) {
 		return
 	}
 	l.heading("Screws, " + d.unit())
-	l.para("Places are from the datum corner of the board that the screw goes through, seen from its outer side. Drill that board with the clearance bit and sink the head; clamp the boards; drill the pilot through that hole.", true)
-	cols := []column{{head: "no.", w: 10, right: true}, {head: "through", w: 0, bold: true}, {head: "into", w: 34}, {head: "screw", w: 20}, {head: "across", w: 18, right: true}, {head: "up", w: 18, right: true}, {head: "clearance", w: 22}, {head: "pilot", w: 20}}
+	l.para("Places are from the heavy corner of the board that the screw goes through, seen from its outer side: up or down from it, to the right or (r) to the left. Drill that board with the clearance bit and sink the head; clamp the boards; drill the pilot through that hole.", true)
+	cols := []column{{head: "no.", w: 10, right: true}, {head: "through", w: 0, bold: true}, {head: "into", w: 34}, {head: "screw", w: 20}, {head: "across", w: 18, right: true}, {head: "up, down", w: 23, right: true}, {head: "clearance", w: 22}, {head: "pilot", w: 20}}
 	var rows []row
 	for _, s := range r.Box.Screws {
 		pilot, shank := s.Names()
-		at := s.Seen
-		if b := r.Panel.Carcass.Board(s.Through); b != nil {
-			at = at.Sub(b.Datum)
+		b := r.Panel.Carcass.Board(s.Through)
+		if b == nil {
+			continue
 		}
-		rows = append(rows, row{fmt.Sprint(s.N), s.Through, s.Into, s.Size.Name + " x " + d.num(round1(s.Length)), d.coord(round1(at.X)), d.coord(round1(at.Y)), shank, pilot})
+		at, c := fromCorner(b, s.Seen), cornerOf(b)
+		across, up := d.coord(round1(at.X)), d.coord(round1(at.Y))
+		if c.right {
+			across += " (r)"
+		}
+		if c.top {
+			up += " down"
+		}
+		rows = append(rows, row{fmt.Sprint(s.N), s.Through, s.Into, s.Size.Name + " x " + d.num(round1(s.Length)), across, up, shank, pilot})
 	}
 	l.table(cols, rows)
 }
@@ -244,10 +252,14 @@ func boardPage(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	at := func(p geom.Vec2) geom.Vec2 { return org.Add(p.Mul(k)) }
 	l.items = append(l.items, &drawing.Group{Scale: k, Place: geom.Place{At: org}, Items: s.Items})
 	l.items = append(l.items, boardDims(b, d, at)...)
-	l.items = append(l.items, drawing.DatumCorner(at(b.Board.Datum), false)...)
+	l.items = append(l.items, heavyCorner(at(b.Board.Datum), cornerOf(b.Board))...)
 	mid := at(s.Bounds.Centre())
 	if x := r.Box.Exit; x != nil && x.Board == b.Name { // clear of the hole for the lead
-		mid = at(s.Bounds.Min.Add(v(size.X/4, size.Y/2)))
+		aside := size.X / 4
+		if x.At.X < s.Bounds.Centre().X {
+			aside = size.X * 3 / 4
+		}
+		mid = at(s.Bounds.Min.Add(v(aside, size.Y/2)))
 	}
 	if b.Material.Grain() && k*size.X > 80 && k*size.Y > 14 && len(b.Board.Cutouts) == 0 {
 		l.items = append(l.items, drawing.Ln(mid.Sub(v(14, 0)), mid.Add(v(14, 0)), drawing.Dim), drawing.Arrow(mid.Sub(v(14, 0)), v(-1, 0), drawing.Ink0), drawing.Arrow(mid.Add(v(14, 0)), v(1, 0), drawing.Ink0),
@@ -334,23 +346,25 @@ func edgeTable(l *lister, b box.BoardLine, d desk, laser bool) {
 
 // holeTable lists the holes of a board for screws and feet.
 func holeTable(l *lister, r *job.Result, b box.BoardLine, d desk) {
-	cols := []column{{head: "", w: 6, tick: true}, {head: "across", w: 20, right: true}, {head: "up", w: 20, right: true}, {head: "what", w: 0}, {head: "bit", w: 30, bold: true}}
+	c := cornerOf(b.Board)
+	x, y := c.heads()
+	cols := []column{{head: "", w: 6, tick: true}, {head: x, w: 20, right: true}, {head: y, w: 20, right: true}, {head: "what", w: 0}, {head: "bit", w: 30, bold: true}}
 	var rows []row
 	for _, s := range r.Box.Screws {
 		if s.Through == b.Name {
-			at := s.Seen.Sub(b.Board.Datum)
+			at := fromCorner(b.Board, s.Seen)
 			_, shank := s.Names()
 			rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), fmt.Sprintf("screw %d, %s x %s, into the %s; sink the head", s.N, s.Size.Name, d.num(round1(s.Length)), s.Into), shank})
 		}
 	}
 	for _, f := range r.Box.Feet {
 		if f.Board == b.Name {
-			at := f.Seen.Sub(b.Board.Datum)
+			at := fromCorner(b.Board, f.Seen)
 			rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), "rubber foot of " + d.size(f.Diameter), ""})
 		}
 	}
 	if x := r.Box.Exit; x != nil && x.Board == b.Name {
-		at := x.At.Sub(b.Board.Datum)
+		at := fromCorner(b.Board, x.At)
 		what := "hole for the lead"
 		if x.Notch {
 			what = "notch for the lead, in the edge"
@@ -358,7 +372,7 @@ func holeTable(l *lister, r *job.Result, b box.BoardLine, d desk) {
 		rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), what, d.size(x.Round)})
 	}
 	if len(rows) > 0 {
-		l.heading("Holes, from the heavy corner, " + d.unit())
+		l.heading("Holes, from the heavy corner, " + c.name() + ", " + d.unit())
 		l.table(cols, rows)
 	}
 }
@@ -366,6 +380,7 @@ func holeTable(l *lister, r *job.Result, b box.BoardLine, d desk) {
 // boxPatterns are the boards that are cut on the slant, at true size over as many sheets as they need.
 func boxPatterns(r *job.Result, d desk) *drawing.Document {
 	doc := &drawing.Document{Title: "Patterns: " + joinTitle(d), Subject: "true size; print at 100 %"}
+	done := map[string]bool{}
 	for _, b := range r.Box.Boards {
 		o := b.Board.OuterOutline
 		slant := false
@@ -375,6 +390,10 @@ func boxPatterns(r *job.Result, d desk) *drawing.Document {
 		if !slant || o.Empty() || !b.Board.Role.Shell() {
 			continue
 		}
+		if b.Pair != "" && done[b.Pair] && mirrored(r, b.Board, r.Panel.Carcass.Board(b.Pair)) {
+			continue // the pattern of its fellow, turned over
+		}
+		done[b.Name] = true
 		doc.Pages = append(doc.Pages, patternPages(r, d, b)...)
 	}
 	if len(doc.Pages) == 0 {
@@ -397,8 +416,13 @@ func patternPages(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	}
 	t := newTiling(d, s.Bounds.Grow(1), nil)
 	dia := t.diamonds(nil)
-	name := drawing.Lettered(s.Bounds.Min.Add(v(10, 9)), 4, drawing.Left, finding.Capital(b.Name)+", outer side")
-	ps := pieces(append(append(thin, drawing.DatumCorner(b.Board.Datum, false)...), name))
+	heavy := cornerOf(b.Board)
+	where := s.Bounds.Min.Add(v(10, 9))
+	if heavy.top { // the lower edge is cut on the slant
+		where.Y = s.Bounds.Max.Y - 13
+	}
+	name := drawing.Lettered(where, 4, drawing.Left, finding.Capital(b.Name)+", outer side")
+	ps := pieces(append(append(thin, heavyCorner(b.Board.Datum, heavy)...), name))
 	tiles := t.tiles()
 	flat := &panel.Panel{Face: panel.Face{Width: s.Bounds.Max.X, Height: s.Bounds.Max.Y}}
 	use := "True size. Stick it on the outer side; saw outside the line."
@@ -412,12 +436,21 @@ func patternPages(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 	var pages []drawing.Page
 	for _, x := range tiles {
 		sh.n, sh.where = x.n, t.where(x)
-		if b.Pair != "" && sh.where == "" {
-			sh.where = "turn it over for the " + b.Pair
+		if b.Pair != "" {
+			way := "for this board only: the " + b.Pair + " has other holes"
+			if mirrored(r, b.Board, r.Panel.Carcass.Board(b.Pair)) {
+				way = "turn it over for the " + b.Pair
+			}
+			if sh.where != "" {
+				way = sh.where + "; " + way
+			}
+			sh.where = way
 		}
 		page := drawing.Page{Width: t.w, Height: t.h, Name: fmt.Sprintf("Pattern %s %d", b.Name, x.n), Items: d.frame(t.w, t.h, sh)}
 		page.Items = append(page.Items, &drawing.Group{Place: geom.Place{At: x.shift}, Items: t.draw(x, ps)})
-		page.Items = append(page.Items, t.edgeRuler(x, flat)...)
+		if heavy == (corner{}) { // its numbers begin at the lower left
+			page.Items = append(page.Items, t.edgeRuler(x, flat)...)
+		}
 		page.Items = append(page.Items, t.seams(x, dia, nil)...)
 		page.Items = append(page.Items, t.bars()...)
 		pages = append(pages, page)

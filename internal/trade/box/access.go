@@ -50,7 +50,11 @@ func (w *worker) cable(r *Result) {
 	}
 	box := b.OuterOutline.Bounds()
 	r.Exit = x
-	x.Say = fmt.Sprintf("Hole of %s in the %s, %s across and %s up from its lower left corner, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X), w.num(x.At.Y-box.Min.Y))
+	from, way, side := x.At.Sub(box.Min), "up", "lower left"
+	if c := box.Centre(); b.Datum.Y > c.Y && b.Datum.X < c.X { // below it is cut on the slant
+		from, way, side = geom.Vec2{X: x.At.X - b.Datum.X, Y: b.Datum.Y - x.At.Y}, "down", "upper left"
+	}
+	x.Say = fmt.Sprintf("Hole of %s in the %s, %s across and %s %s from its %s corner, seen from outside.", w.mm(x.Round), b.Name, w.num(from.X), w.num(from.Y), way, side)
 	if cb.Notch {
 		x.Say = fmt.Sprintf("Notch %s wide and as deep in the upper edge of the %s, its middle %s from the left end, seen from outside.", w.mm(x.Round), b.Name, w.num(x.At.X-box.Min.X))
 	}
