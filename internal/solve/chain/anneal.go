@@ -110,6 +110,11 @@ func (s *search) run(rounds int, bound float64) {
 		if least-bound <= float64(1e-9*least) {
 			break
 		}
+		s.rehang()
+		if s.cost < least-float64(1e-9*math.Abs(least)) {
+			least = s.cost
+			s.keep(&best)
+		}
 		for range rounds*(stage+1)/stages - rounds*stage/stages {
 			s.begin()
 			s.wreck()
@@ -134,6 +139,7 @@ func (s *search) run(rounds int, bound float64) {
 	}
 	s.restore(best)
 	s.exchange()
+	s.rehang()
 }
 
 // heat is the rise in cost that is commonly accepted at first and at last, as a share of the mean cost of a terminal.

@@ -18,6 +18,7 @@
 //     take apart and put together.
 //   - I. Or (1976); J.-Y. Potvin, J.-M. Rousseau (1995), An exchange heuristic for routing problems with time windows:
 //     moving short stretches, exchanging tails.
+//   - H. Kuhn (1955), The Hungarian method for the assignment problem: which branch hangs on which root.
 //   - R. Prim (1957), Shortest connection networks and some generalizations.
 //   - M. Fisher (1994), Optimal solution of vehicle routing problems using minimum k-trees; N. Christofides, A. Mingozzi,
 //     P. Toth (1981), Exact algorithms for the vehicle routing problem, based on spanning tree and shortest path
