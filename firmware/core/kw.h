@@ -85,7 +85,7 @@ uint16_t kw_tick_us(void);
 /* Looks at the encoders' contacts only. May be called more often than kw_tick: encoders are quick, and contacts are not. */
 void kw_sample(const uint8_t *raw);
 
-/* One tick: time passes for contacts and pulses, then the contacts are looked at. Does not look at encoders. */
+/* One tick: time passes for contacts, they are looked at, and pulses begin and end. Does not look at encoders. */
 void kw_tick(const uint8_t *raw);
 
 /* A new reading of an axis, by its number in the table, 0 to 65535. */

@@ -49,8 +49,6 @@ void kw_pulse_add(uint8_t p)
 {
 	if (pulses[p].waiting < 255)
 		pulses[p].waiting++;
-	if (!pulses[p].on && !pulses[p].gap)
-		start(p);
 }
 
 bool kw_pulse_cancel(uint8_t p)
@@ -61,13 +59,17 @@ bool kw_pulse_cancel(uint8_t p)
 	return true;
 }
 
+/* A pulse begins in the tick after it was asked for, or in the same one if it was asked for by a contact; so it lasts its full time. */
 void kw_pulse_tick(void)
 {
 	const uint8_t count = kw_count(KW_PULSES);
 
 	for (uint8_t p = 0; p < count; p++) {
-		if (!pulses[p].on && !pulses[p].gap)
+		if (!pulses[p].on && !pulses[p].gap) {
+			if (pulses[p].waiting > 0)
+				start(p);
 			continue;
+		}
 		if (--pulses[p].timer != 0)
 			continue;
 		if (pulses[p].on) {

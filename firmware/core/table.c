@@ -134,6 +134,6 @@ void kw_tick(const uint8_t *raw)
 {
 	if (!table.ready)
 		return;
-	kw_pulse_tick();
 	kw_input_tick(raw);
+	kw_pulse_tick();
 }
