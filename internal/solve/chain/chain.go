@@ -124,7 +124,8 @@ const throughSteps = 100_000
 
 // Solve looks for the least wire. The same problem and effort give the same plan, always.
 //
-// The error is [ErrTerminals], [ErrRoots], [ErrLimit], a [*CostError], [*LoadError], [*RoomError], [*ReachError], or [ErrNotFound].
+// The error is [ErrTerminals], [ErrRoots], [ErrLimit], a [*CostError], [*LoadError], [*RoomError] or [*ReachError], or
+// [ErrNoRoom] up to 10 terminals and [ErrNotFound] beyond.
 func Solve(p Problem, effort Effort) (Plan, error) {
 	q, err := newQuestion(p)
 	if err != nil {
