@@ -143,7 +143,7 @@ type Lamp struct {
 const (
 	headerLength = 20
 	entryLength  = 6
-	checkedFrom  = 16 // the checksum covers all from here on
+	checkedFrom  = 8 // the checksum covers all from here on
 )
 
 func flag(on bool, bit uint8) uint8 {
@@ -221,7 +221,7 @@ func Assemble(chip Chip, tick uint16, sections []Section) ([]byte, error) {
 	}
 	out := make([]byte, headerLength+entryLength*len(sections))
 	copy(out, "KWT1")
-	out[4], out[6], out[7] = 1, uint8(chip), 1
+	out[8], out[10], out[11] = 1, uint8(chip), 1
 	le.PutUint16(out[16:], tick)
 	out[18] = uint8(len(sections))
 	for i, s := range sections {
@@ -234,12 +234,12 @@ func Assemble(chip Chip, tick uint16, sections []Section) ([]byte, error) {
 			return nil, fmt.Errorf("the table has more than 65535 bytes with section 0x%02X", s.Type)
 		}
 	}
-	le.PutUint16(out[8:], uint16(len(out)))
+	le.PutUint16(out[12:], uint16(len(out)))
 	Seal(out)
 	return out, nil
 }
 
 // Seal writes the checksum into a table anew. It needs at least a header.
 func Seal(table []byte) {
-	binary.LittleEndian.PutUint32(table[12:], crc32.ChecksumIEEE(table[checkedFrom:]))
+	binary.LittleEndian.PutUint32(table[4:], crc32.ChecksumIEEE(table[checkedFrom:]))
 }

@@ -2,13 +2,14 @@
 
 /*
  * The table, version 1:
- *   0 mark "KWT1"    4 format     5 revision   6 chip          7 least interface of the core
- *   8 length u16    10 flags u16 (none yet)   12 CRC-32 u32 of everything from 16 to the end
+ *   0 mark "KWT1"    4 CRC-32 u32 of everything from 8 to the end
+ *   8 format         9 revision  10 chip      11 least interface of the core
+ *  12 length u16    14 flags u16 (none yet)
  *  16 tick u16, microseconds                  18 number of sections   19 nothing
  *  20 for each section: type, stride, count u16, start u16 (from the start of the table)
  * Strides may be longer than this core needs: later fields are passed over. A later revision is taken, a later format is not.
  */
-enum { HEADER = 20, ENTRY = 6, FORMAT = 1 };
+enum { HEADER = 20, ENTRY = 6, FORMAT = 1, CHECKED_FROM = 8 };
 
 struct kw_section kw_sections[KW_SECTIONS];
 
@@ -45,14 +46,14 @@ static enum kw_error header(const uint8_t *t, uint16_t room, uint8_t chip)
 
 	if (room < HEADER || KW_ROM8(t) != 'K' || KW_ROM8(t + 1) != 'W' || KW_ROM8(t + 2) != 'T' || KW_ROM8(t + 3) != '1')
 		return KW_NO_TABLE;
-	if (KW_ROM8(t + 4) != FORMAT || KW_ROM8(t + 7) > KW_ABI || kw_rom16(t + 10) != 0)
+	if (KW_ROM8(t + 8) != FORMAT || KW_ROM8(t + 11) > KW_ABI || kw_rom16(t + 14) != 0)
 		return KW_VERSION;
-	if (KW_ROM8(t + 6) != chip)
+	if (KW_ROM8(t + 10) != chip)
 		return KW_OTHER_CHIP;
-	length = kw_rom16(t + 8);
+	length = kw_rom16(t + 12);
 	if (length > room || length < HEADER + (uint16_t)KW_ROM8(t + 18) * ENTRY)
 		return KW_LENGTH;
-	if (kw_crc32(t + 16, (uint16_t)(length - 16)) != kw_rom32(t + 12))
+	if (kw_crc32(t + CHECKED_FROM, (uint16_t)(length - CHECKED_FROM)) != kw_rom32(t + 4))
 		return KW_CHECKSUM;
 	table.tick = kw_rom16(t + 16);
 	if (table.tick < 50 || KW_ROM8(t + 19) != 0)
@@ -64,7 +65,7 @@ static enum kw_error header(const uint8_t *t, uint16_t room, uint8_t chip)
 static enum kw_error sections(const uint8_t *t)
 {
 	const uint8_t n = KW_ROM8(t + 18);
-	const uint16_t length = kw_rom16(t + 8);
+	const uint16_t length = kw_rom16(t + 12);
 
 	for (uint8_t i = 0; i < n; i++) {
 		const uint8_t *e = t + HEADER + (uint16_t)i * ENTRY;
