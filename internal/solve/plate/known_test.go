@@ -78,10 +78,8 @@ func solve(t testing.TB, m Model) (*Plate, *Result) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range r.Cases {
-		if k := c.Checks; !(k.Balance < 1e-8 && k.Tip < 1e-8 && k.Energy < 1e-8 && k.Residual < 1e-10) {
-			t.Fatalf("%s: checks %+v", c.Name, k)
-		}
+	if k := r.Checks; !(k.Balance < 1e-8 && k.Tip < 1e-8 && k.Energy < 1e-8 && k.Residual < 1e-10) {
+		t.Fatalf("checks %+v", k)
 	}
 	return p, r
 }

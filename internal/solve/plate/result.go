@@ -4,13 +4,13 @@ import (
 	"math"
 
 	"knobwright/internal/geom"
-	"knobwright/internal/solve/sparse"
 )
 
 // Result is what the load cases do.
 type Result struct {
 	Cases   []CaseResult
 	Notices []Notice // what to know about the model
+	Checks  Checks   // over all cases
 	Work    Work
 }
 
@@ -22,7 +22,8 @@ type CaseResult struct {
 	Points []float64 // force of the sheet on each point support, N; negative: the sheet lifts
 	Load   float64   // all loads together, N
 	Edges  []EdgeStress
-	Checks Checks
+	// Loads less reactions as a share of the loads, and their moments about two axes as a share of loads times the sheet's size.
+	Balance, Tip float64
 
 	p                    *Plate
 	bend, shear, stretch []float64 // unknowns
@@ -40,10 +41,10 @@ type EdgeStress struct {
 
 // Checks tell how well the numbers hold together; all are near the rounding of float64 in a sound result.
 type Checks struct {
-	Balance  float64 // loads less reactions, as a share of the loads
-	Tip      float64 // their moments about two axes, as a share of loads times the sheet's size
-	Energy   float64 // work of the loads less energy in the sheet, as a share
-	Residual float64 // backward error of the equations
+	Balance  float64 // the worst of the cases
+	Tip      float64 // the worst of the cases
+	Energy   float64 // work of the loads less energy in the sheet, as a share: of four sums in which every case has its weight
+	Residual float64 // what the equations of those sums leave over, as a share of the numbers that cancel in them
 }
 
 // Compliance gives how far each spot moves per newton on each spot, mm/N, symmetric. It needs no load cases.
@@ -104,39 +105,33 @@ func (p *Plate) Solve() (*Result, error) {
 			coef[i][len(cr.load)+j] = -f
 		}
 	}
-	var force [3][][]float64 // what the matrices make of the fields
 	for k, h := range p.halves {
 		if h == nil {
 			continue
 		}
-		sum, err := h.Combine(coef)
+		xs, err := h.BackSums(coef)
 		if err != nil {
 			return nil, err
 		}
-		xs := sum.Back()
 		for i, x := range xs {
 			*[3]*[]float64{&r.Cases[i].bend, &r.Cases[i].shear, &r.Cases[i].stretch}[k] = x
 		}
-		force[k] = [3]*system{p.bend, p.shear, p.stretch}[k].matrix.MulMany(xs)
 	}
 	if p.react == nil {
 		p.reactions()
 	}
 	stress := p.edgeRows()
 	for i := range r.Cases {
-		var f [3][]float64
-		for k := range f {
-			if force[k] != nil {
-				f[k] = force[k][i]
-			}
-		}
-		r.Cases[i].finish(stress, f)
+		r.Cases[i].finish(stress)
+		r.Checks.Balance = max(r.Checks.Balance, r.Cases[i].Balance)
+		r.Checks.Tip = max(r.Checks.Tip, r.Cases[i].Tip)
 	}
+	p.checkSums(r)
 	return r, nil
 }
 
 // finish works out what follows from the fields of a case.
-func (c *CaseResult) finish(stress [][]edgeRow, force [3][]float64) {
+func (c *CaseResult) finish(stress [][]edgeRow) {
 	p := c.p
 	var want, have [3]float64
 	size := 0.0
@@ -186,85 +181,8 @@ func (c *CaseResult) finish(stress [][]edgeRow, force [3][]float64) {
 	c.Load = want[0]
 	if size > 0 {
 		span := max(p.outline.hi.X-p.outline.lo.X, p.outline.hi.Y-p.outline.lo.Y)
-		c.Checks.Balance = math.Abs(want[0]-have[0]) / size
-		c.Checks.Tip = max(math.Abs(want[1]-have[1]), math.Abs(want[2]-have[2])) / (size * span)
+		c.Balance = math.Abs(want[0]-have[0]) / size
+		c.Tip = max(math.Abs(want[1]-have[1]), math.Abs(want[2]-have[2])) / (size * span)
 	}
-	c.energy(force)
 	c.edges(stress)
-}
-
-// energy compares the work of the loads with what the sheet holds, and the equations with their solution.
-func (c *CaseResult) energy(force [3][]float64) {
-	p := c.p
-	outer, inner := 0.0, 0.0
-	for i, f := range c.load {
-		if i < len(p.spots) {
-			outer += f * c.Give[i]
-		} else if f != 0 {
-			outer += f * (p.even.bend.Dot(c.bend) + p.even.shear.Dot(c.shear))
-		}
-	}
-	for k, s := range []*system{p.bend, p.shear, p.stretch} {
-		if s == nil {
-			continue
-		}
-		x := [3][]float64{c.bend, c.shear, c.stretch}[k]
-		y := force[k]
-		for i, v := range x {
-			inner += v * y[i]
-		}
-		// loads less K·x
-		less := func(q *parts, f float64) {
-			v := [3]*sparse.Vector{&q.bend, &q.shear, &q.stretch}[k]
-			for i, u := range v.Index {
-				y[u] -= f * v.Value[i]
-			}
-		}
-		for i, f := range c.load {
-			if f == 0 {
-				continue
-			}
-			if i < len(p.spots) {
-				less(&p.spots[i], f)
-			} else {
-				less(&p.even, f)
-			}
-		}
-		for i, f := range c.bonds {
-			less(&p.bonds[i].parts, -f)
-		}
-		left := 0.0
-		for _, v := range y {
-			left = max(left, math.Abs(v))
-		}
-		c.Checks.Residual = max(c.Checks.Residual, left/s.scale(x))
-	}
-	for i, f := range c.bonds {
-		inner += f * f * p.bonds[i].give
-		if i+1 < len(c.bonds) {
-			inner += 2 * f * c.bonds[i+1] * p.bonds[i].next
-		}
-	}
-	if m := max(math.Abs(outer), math.Abs(inner)); m > 0 {
-		c.Checks.Energy = math.Abs(outer-inner) / m
-	}
-}
-
-// scale gives the size of the numbers that cancel in the equations: the largest diagonal times the largest unknown.
-func (s *system) scale(x []float64) float64 {
-	if s.top == 0 {
-		for n := range s.pattern.Blocks() {
-			if k := s.pattern.Size(n); k > 0 {
-				at := s.pattern.Find(n, n)
-				for d := range k {
-					s.top = max(s.top, s.matrix.Values[at+d*k+d])
-				}
-			}
-		}
-	}
-	big := 1e-300
-	for _, v := range x {
-		big = max(big, math.Abs(v))
-	}
-	return s.top * big
 }

@@ -94,12 +94,18 @@ func (s *system) local(g *grid, c int, x []float64, out []float64) {
 func (c *CaseResult) edges(rows [][]edgeRow) {
 	p := c.p
 	c.Edges = make([]EdgeStress, len(rows))
+	all, most := 0, 0
+	for _, rs := range rows {
+		all, most = all+len(rs), max(most, len(rs))
+	}
+	flat, room := make([]float64, all), make([]float64, most)
 	var u [16]float64
 	var v [8]float64
 	for i, rs := range rows {
 		e := &c.Edges[i]
-		e.Along = make([]float64, len(rs))
-		pull := make([]float64, len(rs)) // from stretching
+		e.Along, flat = flat[:len(rs):len(rs)], flat[len(rs):]
+		pull := room[:len(rs)] // from stretching
+		clear(pull)
 		n := 0
 		last := -1
 		for k := range rs {
@@ -120,9 +126,11 @@ func (c *CaseResult) edges(rows [][]edgeRow) {
 			}
 			e.Along[k] = s
 			if p.stretch != nil {
+				var s float64
 				for j, x := range v {
-					pull[k] += x * r.stretch[j]
+					s += x * r.stretch[j]
 				}
+				pull[k] = s
 			}
 			n++
 		}

@@ -13,6 +13,7 @@
 //	half    := factor.Forward(vectors)          // L⁻¹·b, only along the path of each b
 //	half.Gram()                                 // bᵢᵀ·A⁻¹·bⱼ
 //	half.Back()                                 // A⁻¹·b
+//	half.BackSums(weights)                      // A⁻¹ times sums of b
 //
 // Everything runs on one thread and gives the same numbers every time. Method: A. George, Nested dissection of a regular
 // finite element mesh (1973); I. Duff and J. Reid, The multifrontal solution of indefinite sparse symmetric linear

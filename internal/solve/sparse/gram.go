@@ -10,13 +10,6 @@ func (h *Half) Gram() [][]float64 {
 	for i := range out {
 		out[i] = flat[i*h.n : (i+1)*h.n]
 	}
-	who := make([]int32, 4*len(h.group))
-	for i := range who {
-		who[i] = -1
-	}
-	for i, at := range h.where {
-		who[at] = int32(i)
-	}
 	fronts := h.f.plan.fronts
 	for g := range h.group {
 		for q := g; q < len(h.group); q++ {
@@ -47,7 +40,7 @@ func (h *Half) Gram() [][]float64 {
 			}
 			for a := range 4 {
 				for c := range 4 {
-					i, j := who[4*g+a], who[4*q+c]
+					i, j := h.lanes[g][a], h.lanes[q][c]
 					if i < 0 || j < 0 || g == q && c < a {
 						continue
 					}
@@ -62,54 +55,50 @@ func (h *Half) Gram() [][]float64 {
 // Len gives the number of vectors.
 func (h *Half) Len() int { return h.n }
 
-// Combine makes new half-solved vectors as sums: vector i is the sum of coef[i][j] times old vector j.
-func (h *Half) Combine(coef [][]float64) (*Half, error) {
-	out := &Half{f: h.f, n: len(coef), where: make([]int32, len(coef)), fronts: h.fronts}
-	out.group = make([]group, (len(coef)+3)/4)
-	for i := range out.where {
-		out.where[i] = int32(i)
+// BackSums gives A⁻¹ times sums of the vectors: result i belongs to the sum of coef[i][j] times vector j.
+func (h *Half) BackSums(coef [][]float64) ([][]float64, error) {
+	for i, c := range coef {
+		if len(c) != h.n {
+			return nil, fmt.Errorf("%w: sum %d has %d weights for %d vectors", ErrShape, i, len(c), h.n)
+		}
 	}
-	size := 4 * len(h.f.plan.perm)
-	for g := range out.group {
-		gr := &out.group[g]
-		gr.x = make([]float64, size)
-		gr.active = make([]bool, h.fronts)
+	var w [4][4]float64 // old lane, new lane
+	return h.back(len(coef), func(g int, x []float64) {
+		clear(x)
 		for q := range h.group {
-			var w [4][4]float64 // old lane, new lane
 			any := false
-			for c := range 4 {
-				i := 4*g + c
-				if i >= len(coef) {
-					break
+			w = [4][4]float64{}
+			for lane, j := range h.lanes[q] {
+				if j < 0 {
+					continue
 				}
-				if len(coef[i]) != h.n {
-					return nil, fmt.Errorf("%w: sum %d has %d weights for %d vectors", ErrShape, i, len(coef[i]), h.n)
-				}
-				for j, at := range h.where {
-					if int(at)/4 == q && coef[i][j] != 0 {
-						w[at%4][c] = coef[i][j]
+				for c := range min(4, len(coef)-4*g) {
+					if v := coef[4*g+c][j]; v != 0 {
+						w[lane][c] = v
 						any = true
 					}
 				}
 			}
-			if !any {
-				continue
+			if any {
+				h.addTo(x, &h.group[q], &w)
 			}
-			h.addTo(gr, &h.group[q], &w)
 		}
-	}
-	return out, nil
+	}, func(i int) int { return i }), nil
 }
 
-// addTo adds to the lanes of gr the lanes of from, weighted.
-func (h *Half) addTo(gr, from *group, w *[4][4]float64) {
-	for k := range h.f.plan.fronts {
+// addTo adds to the lanes of all the lanes of from, weighted.
+func (h *Half) addTo(all []float64, from *group, w *[4][4]float64) {
+	fronts := h.f.plan.fronts
+	for k := 0; k < len(fronts); k++ {
 		if !from.active[k] {
 			continue
 		}
-		gr.active[k] = true
-		fr := &h.f.plan.fronts[k]
-		x, y := gr.x[4*fr.first:4*(fr.first+fr.m)], from.x[4*fr.first:4*(fr.first+fr.m)]
+		lo, hi := fronts[k].first, fronts[k].first+fronts[k].m
+		for k+1 < len(fronts) && from.active[k+1] { // fronts that stand one behind the other go in one run
+			k++
+			hi += fronts[k].m
+		}
+		x, y := all[4*lo:4*hi], from.x[4*lo:4*hi]
 		for c := range 4 {
 			w0, w1, w2, w3 := w[c][0], w[c][1], w[c][2], w[c][3]
 			if w0 == 0 && w1 == 0 && w2 == 0 && w3 == 0 {

@@ -195,7 +195,7 @@ func TestUpdate(t *testing.T) {
 	}
 }
 
-func TestCombine(t *testing.T) {
+func TestBackSums(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))
 	for range 100 {
 		m, at := randomMatrix(t, r)
@@ -218,11 +218,11 @@ func TestCombine(t *testing.T) {
 				}
 			}
 		}
-		c, err := h.Combine(coef)
+		xs, err := h.BackSums(coef)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i, x := range c.Back() {
+		for i, x := range xs {
 			if res := m.Residual(x, sums[i]); res > 1e-14*float64(n+1) {
 				t.Fatalf("residual of a sum: %g", res)
 			}

@@ -32,9 +32,9 @@ func (v Vector) Dot(x []float64) (s float64) {
 // Half holds L⁻¹·b for many b.
 type Half struct {
 	f      *Factor
-	n      int     // vectors
-	group  []group // four vectors each
-	where  []int32 // place of vector i: group·4 + lane
+	n      int        // vectors
+	group  []group    // four vectors each
+	lanes  [][4]int32 // vectors of each group, -1 for none
 	fronts int
 }
 
@@ -51,7 +51,7 @@ func (f *Factor) Forward(bs []Vector) (*Half, error) {
 		return nil, ErrStale
 	}
 	s := f.plan
-	h := &Half{f: f, n: len(bs), where: make([]int32, len(bs)), fronts: len(s.fronts)}
+	h := &Half{f: f, n: len(bs), fronts: len(s.fronts)}
 	frontOf := make([]int32, s.pattern.Unknowns())
 	for k := range s.fronts {
 		fr := &s.fronts[k]
@@ -76,8 +76,10 @@ func (f *Factor) Forward(bs []Vector) (*Half, error) {
 	}
 	slices.SortStableFunc(order, func(a, b int32) int { return int(first[a] - first[b]) })
 	h.group = make([]group, (len(bs)+3)/4)
-	for at, i := range order {
-		h.where[i] = int32(at)
+	h.lanes = make([][4]int32, len(h.group))
+	for g := range h.lanes {
+		h.lanes[g] = [4]int32{-1, -1, -1, -1}
+		copy(h.lanes[g][:], order[4*g:])
 	}
 	for g := range h.group {
 		gr := &h.group[g]
@@ -187,35 +189,34 @@ func (f *Factor) backward(k int, x, buf []float64) {
 
 // Back gives A⁻¹·b for every vector, in the caller's order of unknowns. The half stays as it was.
 func (h *Half) Back() [][]float64 {
-	out := make([][]float64, h.n)
+	return h.back(4*len(h.group), func(g int, x []float64) { copy(x, h.group[g].x) },
+		func(i int) int { return int(h.lanes[i/4][i%4]) })[:h.n]
+}
+
+// back solves backwards for n columns, four at a time: fill gives the four of group g, and column i goes to result to(i).
+func (h *Half) back(n int, fill func(g int, x []float64), to func(i int) int) [][]float64 {
+	out := make([][]float64, n)
 	perm := h.f.plan.perm
-	flat := make([]float64, h.n*len(perm))
-	lane := make([]int32, 4*len(h.group)) // vector at each place
-	for i := range lane {
-		lane[i] = -1
-	}
-	for i, at := range h.where {
-		lane[at] = int32(i)
+	flat := make([]float64, n*len(perm))
+	for i := range out {
 		out[i] = flat[i*len(perm) : (i+1)*len(perm)]
 	}
-	x := make([]float64, 4*len(perm))
 	most := 0
 	for k := range h.f.plan.fronts {
 		most = max(most, h.f.plan.fronts[k].m+h.f.plan.fronts[k].r)
 	}
-	buf := make([]float64, 4*most)
-	for g := range h.group {
-		copy(x, h.group[g].x)
+	x, buf := make([]float64, 4*len(perm)), make([]float64, 4*most)
+	for g := range (n + 3) / 4 {
+		fill(g, x)
 		for k := h.fronts - 1; k >= 0; k-- {
 			h.f.backward(k, x, buf)
 		}
-		for c := range 4 {
-			i := lane[4*g+c]
-			if i < 0 {
-				continue
-			}
-			for u, p := range perm {
-				out[i][u] = x[4*int(p)+c]
+		for c := range min(4, n-4*g) {
+			if i := to(4*g + c); i >= 0 {
+				o := out[i]
+				for u, p := range perm {
+					o[u] = x[4*int(p)+c]
+				}
 			}
 		}
 	}
