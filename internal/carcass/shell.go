@@ -61,7 +61,8 @@ func (c *Carcass) Shell(wall float64) (s Shell, ok bool) {
 	put(&s.Outer, m.underTops(whole, shellTop)...)
 	put(&s.Inner, m.roomUnder(room, wall)...)
 	if !p.hasFront && p.baseFit == Under { // the panel of a rack stands on the front edge of the base
-		put(&s.Ledges, m.underTops(cut(whole, upright(wall).space(), p.foot().back().space()), shellTop)...)
+		slant := along(v2(1, 1).Unit(), v2(wall, p.foot().at(0))) // 45 degrees for a rack on its back
+		put(&s.Ledges, m.underTops(cut(whole, slant.space(), p.foot().back().space()), shellTop)...)
 	}
 	for i, k := range p.tops {
 		if k.role == RoleFace && k.in {

@@ -251,6 +251,19 @@ func (s *Solid) Parts() []*Solid {
 	return out
 }
 
+// Posed gives the solid moved.
+func (s *Solid) Posed(by Pose) *Solid {
+	out := &Solid{shells: s.shells}
+	for _, p := range s.Points {
+		out.Points = append(out.Points, by.Apply(p))
+	}
+	for _, f := range s.Faces {
+		n := by.Turn(f.Plane.N)
+		out.Faces = append(out.Faces, SolidFace{Plane: HalfSpace{n, f.Plane.D + n.Dot(by.At)}, Loops: f.Loops})
+	}
+	return out
+}
+
 // Touches reports whether a point lies on face i, to within a millionth of a millimetre off its plane.
 func (s *Solid) Touches(i int, v Vec3) bool {
 	f := &s.Faces[i]

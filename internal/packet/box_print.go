@@ -45,7 +45,8 @@ type printPart struct {
 	cell geom.Box3   // in the box frame
 	of   *geom.Solid // on the bed, without its round holes
 	body solid.Body
-	hang float64 // mm² of surface that hangs over nothing, flatter than 45 degrees
+	bed  geom.Pose // from the box frame to the bed
+	hang float64   // mm² of surface that hangs over nothing, flatter than 45 degrees
 }
 
 // printParts gives the parts of the printable box; none without a bed in the file.
@@ -201,7 +202,7 @@ func (p *printer) holes(part *printPart) (out []solid.Hole, bolts []int, posts [
 	}
 	for i, x := range p.posts {
 		if !x.lost && holds(x.mouth) {
-			add(x.hole, -1, i)
+			add(x.bore, -1, i)
 		}
 	}
 	for i, b := range p.bolts {
@@ -328,30 +329,15 @@ func (p *printer) lay(n int) {
 		size = p.boundsOf(part.of, turn)
 	}
 	turn = turn.Shift(size.Min.Mul(-1))
-	of := *part.of
-	of.Points = nil
-	for _, v := range part.of.Points {
-		of.Points = append(of.Points, turn.Apply(v))
-	}
-	of.Faces = nil
+	part.bed = turn
 	part.hang = 0
-	for _, f := range part.of.Faces {
-		g := f
-		g.Plane.N = turn.Turn(f.Plane.N)
-		at := of.Points[f.Loops[0][0]]
-		g.Plane.D = g.Plane.N.Dot(at)
-		of.Faces = append(of.Faces, g)
-		if lean := g.Plane.N.Z; lean < -0.72 && !(at.Z < 0.01 && lean < -1+1e-9) {
-			part.hang += of.Area(len(of.Faces) - 1)
+	part.of = part.of.Posed(turn)
+	for i, f := range part.of.Faces {
+		if lean := f.Plane.N.Z; lean < -0.72 && !(lean < -1+1e-9 && math.Abs(f.Plane.D) < 0.01) {
+			part.hang += part.of.Area(i)
 		}
 	}
-	part.of = &of
-	f := part.body.Pieces[0].(solid.Fused)
-	hs := append([]solid.Hole(nil), f.Holes...)
-	for i := range hs {
-		hs[i].Pose = hs[i].Pose.Then(turn)
-	}
-	part.body.Pieces = []solid.Piece{solid.Fused{Of: &of, Holes: hs}}
+	part.body = posed(part.body, turn)
 }
 
 func (p *printer) boundsOf(s *geom.Solid, turn geom.Pose) geom.Box3 {

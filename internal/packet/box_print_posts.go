@@ -19,16 +19,15 @@ const (
 
 // post is the plastic under a screw of a face, with its hole.
 type post struct {
-	name  string
+	head
 	hulls []*geom.Hull
-	mouth geom.Vec3
-	hole  solid.Hole
-	lost  bool // the hole could not be drilled
+	bore  solid.Hole
+	lost  bool // it could not be drilled
 }
 
 // head is a screw that wants a post.
 type head struct {
-	name              string
+	name, thread      string // thread of its insert, "" for a screw that cuts its own
 	face              *carcass.Face
 	mouth, dir        geom.Vec3 // of the hole
 	hole, deep, round float64   // its diameter, how deep it is, plastic round it
@@ -44,7 +43,7 @@ func (p *printer) findHeads() {
 		for _, x := range s.Fixings {
 			h := head{name: x.Origin.Name, face: f, mouth: f.Frame.ToWorld(x.At.Vec2.At(-f.Thickness)), dir: f.Frame.N.Mul(-1), round: postRound}
 			if ins, ok := box.HeatSetFor(x.Screw); ok {
-				h.hole, h.deep, h.round = ins.Hole, ins.Length+1, max(postRound, ins.Wall)
+				h.thread, h.hole, h.deep, h.round = ins.Thread, ins.Hole, ins.Length+1, max(postRound, ins.Wall)
 			} else if d, long := box.ScrewSize(x.Screw); d > 0 { // a screw that cuts its own thread
 				h.hole, h.deep = 0.85*d, max(long-f.Thickness, 8)+1
 			} else {
@@ -59,7 +58,7 @@ func (p *printer) findHeads() {
 			continue
 		}
 		if f := p.faceOf(b.Name); f != nil {
-			p.heads = append(p.heads, head{b.Name, f, x.At.Add(x.Dir.Mul(x.Length - x.Deep)), x.Dir, x.Pilot.Want, x.Deep + 1, postRound})
+			p.heads = append(p.heads, head{b.Name, "", f, x.At.Add(x.Dir.Mul(x.Length - x.Deep)), x.Dir, x.Pilot.Want, x.Deep + 1, postRound})
 		}
 	}
 }
@@ -137,7 +136,7 @@ func (p *printer) post(x head) {
 		if h == nil || p.meets(h) {
 			continue
 		}
-		q := post{name: x.name, mouth: mouth, hole: solid.Drill(mouth, dir, hole, deep)}
+		q := post{head: x, bore: solid.Drill(mouth, dir, hole, deep)}
 		for _, o := range p.shell.Outer {
 			if g := commonHull(h, o); g != nil {
 				q.hulls = append(q.hulls, g)

@@ -188,6 +188,37 @@ func TestPrintedCable(t *testing.T) {
 	}
 }
 
+// TestPrintedWords: the sheet is there with a bed, also when the bed is none, and never without one.
+func TestPrintedWords(t *testing.T) {
+	for _, c := range []struct {
+		bed  string
+		want []string
+		not  string
+	}{
+		{"\n  bed: [220, 220, 250]", []string{"print.pdf", "print.3mf", "print.step", "print-1.stl", "print-4.stl"}, "print.stl"},
+		{"\n  bed: [600, 600, 400]", []string{"print.pdf", "print.3mf", "print.step", "print.stl"}, "print-1.stl"},
+		{"\n  bed: [50, 50, 50]", []string{"print.pdf"}, "print.3mf"},
+		{"", nil, "print.pdf"},
+	} {
+		r := boxOf(t, "desk with rest", c.bed)
+		files := map[string]int{}
+		printPapers(r, newDesk(r, nil), func(name, _ string, data []byte, err error) {
+			if err != nil {
+				t.Errorf("%s: %v", name, err)
+			}
+			files[name] = len(data)
+		})
+		for _, w := range c.want {
+			if files[w] == 0 {
+				t.Errorf("bed %q: no %s in %v", c.bed, w, files)
+			}
+		}
+		if _, ok := files[c.not]; ok {
+			t.Errorf("bed %q: %s", c.bed, c.not)
+		}
+	}
+}
+
 // TestSeamsKeepOff: a seam keeps off screws.
 func TestSeamsKeepOff(t *testing.T) {
 	rs, names := randomBoxes(t, 3)
