@@ -263,7 +263,7 @@ func (w *worker) lacks(i int, a asking) string {
 func (w *worker) refuses(l *line, s *Signal) string {
 	role := w.r.Boards[l.board].Part.Board.Role
 	for _, n := range s.Needs {
-		if slices.Contains(l.pin.Can, n) {
+		if slices.Contains(l.pin.Can, n) || (n == "sda" || n == "scl") && l.pin.Has(n) { // before it is known which bus
 			continue
 		}
 		switch {
@@ -319,7 +319,7 @@ func (w *worker) unknownLead(name string, a asking) {
 	case near != "":
 		f.Body = "Did you mean " + near + "?"
 	}
-	if near != "" {
+	if _, there := w.p.Wiring.Pins.Map[near]; near != "" && !there {
 		f.Fixes = []finding.Fix{{Say: "Write " + near, Short: near, Edits: []finding.Edit{{Op: finding.Rename, Path: "wiring.pins." + name, Value: near}}}}
 	} else {
 		f.Fixes = []finding.Fix{{Say: "Take it out", Short: "no pin for it", Edits: []finding.Edit{{Op: finding.Delete, Path: "wiring.pins." + name}}}}

@@ -38,6 +38,9 @@ func (w *worker) lamps(c *panel.Control, used map[string]bool) {
 			w.lit = append(w.lit, lit{dev: dev, signal: s, plus: plus, volts: w.pinVolts(), pin: true})
 		case "contact":
 			rail := w.lampRail(c.Part.Lamp.Drop, c.Part.Lamp.Rated)
+			if i := w.logicRail(); i >= 0 && w.p.Wiring.Lamps.Supply == "" { // over the lamp it comes to the pin
+				rail = w.rails[i].name
+			}
 			w.lit = append(w.lit, lit{dev: dev, signal: -1, plus: plus, minus: minus, with: w.contactOf(c), rail: rail, volts: w.railVolts(rail)})
 		default:
 			rail := w.lampRail(c.Part.Lamp.Drop, c.Part.Lamp.Rated)

@@ -97,7 +97,7 @@ func (w *worker) joinLeads() {
 			w.leads[i] = []Terminal{{x.control.Name, s.Lug}}
 		}
 		if s.Kind == SigContact && w.cross[i] == nil {
-			w.returns = append(w.returns, Terminal{x.control.Name, x.common})
+			w.join(netGround, Terminal{x.control.Name, x.common})
 		}
 	}
 	w.resistors()

@@ -19,10 +19,10 @@ func (w *worker) otherModules() []Option {
 		}
 		v := w.with(m)
 		t := v.count()
-		if s := (shape{}); !v.fits(&t, &s) {
+		if s := (shape{ladders: v.forced()}); !v.fits(&t, &s) {
 			continue
 		}
-		x := weighed{by: Direct, w: v.try(shape{})}
+		x := weighed{by: Direct, w: v.try(shape{ladders: v.forced()})}
 		o := v.option(&x)
 		if !o.Fits {
 			continue

@@ -35,16 +35,11 @@ func (w *worker) nets() {
 		w.put(f, &ground, &ground, rails, &supply)
 	}
 	for _, f := range w.feeds {
-		if !w.alone[f.term] {
-			a := &analog
-			if !separate {
-				a = &ground
-			}
-			w.put(f, &ground, a, rails, &supply)
+		a := &analog
+		if !separate {
+			a = &ground
 		}
-	}
-	for _, t := range w.returns { // commons of the contacts that are read against ground
-		ground.Terms = append(ground.Terms, t)
+		w.put(f, &ground, a, rails, &supply)
 	}
 	all := []Net{ground, analog}
 	all = append(all, rails...)
@@ -98,7 +93,7 @@ func unique(ts []Terminal) []Terminal {
 func (w *worker) leadNets() {
 	for i := range w.r.Signals {
 		s, seat := &w.r.Signals[i], w.r.Plan.Seats[i]
-		if seat.Way == Matrix || seat.Way == Ladder {
+		if w.cross[i] != nil {
 			continue // they are in the nets of their lines
 		}
 		n := Net{Name: s.Label, Kind: NetSignal, Signal: i}

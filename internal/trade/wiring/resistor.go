@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"knobwright/internal/electric"
+	"knobwright/internal/finding"
 )
 
 // usualLamp is the current that suffices for a lamp of a panel, mA.
@@ -28,6 +29,14 @@ func (w *worker) resistors() {
 			w.leads[l.signal] = append(w.leads[l.signal], from)
 		default:
 			w.feeds = append(w.feeds, feed{l.rail, from})
+			if l.with >= 0 && w.cross[l.with] != nil {
+				w.join(netGround, l.minus)
+				w.found(ruleLampShares, finding.Finding{
+					Head: "The contact of " + d.Control.Label + " cannot light its lamp.", Body: "The contact shares lines with others. The lamp is always lit.",
+					Ends: []finding.End{d.Control.Origin.End()}, Fixes: w.controlFix(d.Control, "via", "direct", "Give the contact a pin of its own"),
+				})
+				continue
+			}
 			if l.with >= 0 {
 				w.leads[l.with] = append(w.leads[l.with], l.minus)
 			}

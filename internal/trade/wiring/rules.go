@@ -99,6 +99,11 @@ var (
 		Explain: "Whatever speaks over I2C is called by its address. Two with the same one answer together, and nothing that they say can be understood. Most " +
 			"boards have pads or pins to choose among a few.",
 	}
+	ruleLampShares = finding.Rule{
+		Name: "wire.lamp-shares", Severity: finding.Warn, Title: "lamps that their own contact cannot light",
+		Explain: "A lamp can be lit by the contact in its own body: the contact pulls its minus down together with the pin. In a matrix or a voltage ladder " +
+			"the contact shares its lines with others, so the lamp would glow with them, and spoil what is read.",
+	}
 	ruleBootPin = finding.Rule{
 		Name: "wire.boot-pin", Severity: finding.Note, Title: "pins that have another duty",
 		Explain: "Some pins light the board's own lamp, carry the serial port, or are looked at when the board is switched on: held low then, the board waits " +
@@ -109,5 +114,5 @@ var (
 // Rules are the rules of the wiring.
 var Rules = []finding.Rule{
 	ruleNoModule, ruleNoPins, ruleUnknownCircuit, ruleNoSupply, rulePinsShort, rulePinTaken, ruleUnknownPin, ruleUnknownLead, ruleUnknownLug, ruleCannot,
-	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress,
+	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress, ruleLampShares,
 }

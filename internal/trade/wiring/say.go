@@ -180,7 +180,8 @@ func (w *worker) held() {
 	label := func(i int) string { return w.r.Signals[i].Label }
 	var on, press []string
 	ends := []finding.End{w.r.Signals[g.Shows].Origin.End()}
-	for _, i := range g.Closed {
+	closed := slices.Sorted(slices.Values(g.Closed)) // in file order, as people look for them
+	for _, i := range closed {
 		ends = append(ends, w.r.Signals[i].Origin.End())
 		if w.r.Devices[w.r.Signals[i].Device].Holds {
 			on = append(on, label(i))

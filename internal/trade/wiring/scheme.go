@@ -25,15 +25,15 @@ const (
 )
 
 func plainShape(s *shape) bool {
-	return s.expanders == 0 && s.shifts == 0 && s.rows == 0 && len(s.ladders) == 0
+	return s.expanders == 0 && s.shifts == 0 && s.rows == 0 && s.more == 0
 }
 
 var families = []family{
 	{by: Direct, allow: func(s *shape) bool { return plainShape(s) && s.muxes == 0 }},
 	{by: AnalogIn, allow: func(s *shape) bool { return plainShape(s) && s.muxes > 0 }},
-	{by: Matrix, allow: func(s *shape) bool { return s.rows > 0 && s.expanders == 0 && s.shifts == 0 && len(s.ladders) == 0 }},
-	{by: Expander, allow: func(s *shape) bool { return s.expanders > 0 && s.rows == 0 && s.shifts == 0 && len(s.ladders) == 0 }},
-	{by: ShiftIn, allow: func(s *shape) bool { return s.shifts > 0 && s.rows == 0 && s.expanders == 0 && len(s.ladders) == 0 }},
+	{by: Matrix, allow: func(s *shape) bool { return s.rows > 0 && s.expanders == 0 && s.shifts == 0 && s.more == 0 }},
+	{by: Expander, allow: func(s *shape) bool { return s.expanders > 0 && s.rows == 0 && s.shifts == 0 && s.more == 0 }},
+	{by: ShiftIn, allow: func(s *shape) bool { return s.shifts > 0 && s.rows == 0 && s.expanders == 0 && s.more == 0 }},
 	{by: Ladder, allow: func(s *shape) bool { return len(s.ladders) > 0 && s.rows == 0 && s.expanders == 0 && s.shifts == 0 }},
 	{by: Waits, allow: func(*shape) bool { return true }}, // whatever mix is cheapest
 }
@@ -59,7 +59,8 @@ func (w *worker) scheme() {
 	w.joint, w.fit, w.kind = w.p.Limits.Value(limJoint), w.p.Limits.Value(limFit), w.p.Limits.Value(limKind)
 	if w.module < 0 {
 		v := w.variant("auto")
-		*w = *v.try(shape{})
+		v.lines = nil
+		*w = *v.try(shape{ladders: v.forced()})
 		return
 	}
 	by := w.by()
@@ -67,7 +68,7 @@ func (w *worker) scheme() {
 	var all []weighed
 	direct := auto.family(familyOf(Direct))
 	if direct == nil { // the counts forbid it: it is worked out all the same, to say what lacks
-		x := auto.try(shape{})
+		x := auto.try(shape{ladders: auto.forced()})
 		direct = &weighed{by: Direct, w: x, worth: x.paid(), wait: waiting(&x.r.Plan)}
 	}
 	all = append(all, *direct)
@@ -119,7 +120,7 @@ func (w *worker) askedWay(by string) *weighed {
 		return x
 	}
 	if by == "direct" {
-		x := v.try(shape{})
+		x := v.try(shape{ladders: v.forced()})
 		return &weighed{by: Direct, w: x, worth: x.paid(), wait: waiting(&x.r.Plan)}
 	}
 	has := map[string]func(s *shape) bool{
@@ -172,15 +173,8 @@ func (w *worker) family(f family) *weighed {
 // shapes lists every shape that the counts allow, cheapest first.
 func (w *worker) shapes(t *tally) []shape {
 	sets := [][]int{nil}
-	var forced []int
-	for _, d := range w.turners {
-		if w.deviceVia(d) == Ladder {
-			forced = append(forced, d)
-		}
-	}
-	if len(forced) > 0 {
-		sets[0] = forced
-	}
+	forced := w.forced()
+	sets[0] = forced
 	byCount := slices.Clone(w.turners)
 	slices.SortStableFunc(byCount, func(a, b int) int { return -cmp.Compare(len(w.r.Devices[a].Contact), len(w.r.Devices[b].Contact)) })
 	grown := slices.Clone(sets[0])
@@ -210,7 +204,7 @@ func (w *worker) shapes(t *tally) []shape {
 					if e > 0 && s > 0 {
 						break // one kind of board for contacts is enough
 					}
-					add(shape{expanders: e, shifts: s, muxes: m, ladders: set})
+					add(shape{expanders: e, shifts: s, muxes: m, ladders: set, more: len(set) - len(forced)})
 					if t.crossable+t.mustCross < 2 {
 						continue
 					}
@@ -222,7 +216,7 @@ func (w *worker) shapes(t *tally) []shape {
 							if columns > 0 && c != columns || rows == 0 && columns == 0 && (r > c+4 || c > r+4) {
 								continue
 							}
-							add(shape{expanders: e, shifts: s, muxes: m, rows: r, columns: c, ladders: set})
+							add(shape{expanders: e, shifts: s, muxes: m, rows: r, columns: c, ladders: set, more: len(set) - len(forced)})
 						}
 					}
 				}
@@ -242,6 +236,17 @@ func (w *worker) shapes(t *tally) []shape {
 	})
 	for i := range ps {
 		out[i] = ps[i].s
+	}
+	return out
+}
+
+// forced lists the switches that the file puts on ladders.
+func (w *worker) forced() []int {
+	var out []int
+	for _, d := range w.turners {
+		if w.deviceVia(d) == Ladder {
+			out = append(out, d)
+		}
 	}
 	return out
 }
@@ -325,7 +330,7 @@ func (w *worker) fork() *worker {
 	f.r.Boards, f.r.Signals, f.r.Findings = slices.Clone(w.r.Boards), slices.Clone(w.r.Signals), slices.Clone(w.r.Findings)
 	f.r.Idle, f.r.Fittings = slices.Clone(w.r.Idle), slices.Clone(w.r.Fittings)
 	f.wants, f.lines, f.feeds = slices.Clone(w.wants), slices.Clone(w.lines), slices.Clone(w.feeds)
-	f.inner, f.returns, f.wrong = slices.Clone(w.inner), slices.Clone(w.returns), slices.Clone(w.wrong)
+	f.inner, f.wrong = slices.Clone(w.inner), slices.Clone(w.wrong)
 	f.counts, f.free, f.holder = map[string]int{}, map[Terminal]bool{}, map[Terminal]string{}
 	for k, v := range w.holder {
 		f.holder[k] = v

@@ -31,7 +31,7 @@ func (w *worker) seats() {
 		}
 		rows = append(rows, i)
 	}
-	w.r.Plan.Seats = seats
+	w.r.Plan.Seats, w.r.Plan.Short, w.r.Plan.Free = seats, nil, nil
 	if len(w.lines) == 0 || len(rows) == 0 {
 		w.r.Plan.Partial = len(rows) > 0
 		return
@@ -177,7 +177,7 @@ func (w *worker) why(i int, l *line) string {
 		parts = append(parts, "can read a voltage")
 	case s.Kind == SigPhase && interrupts(&l.pin):
 		parts = append(parts, "can interrupt, for quick turns")
-	case w.wants[i].bus != "":
+	case w.wants[i].busLine != "":
 		parts = append(parts, "is on the bus")
 	}
 	if l.pin.Avoid > 0 {
@@ -210,17 +210,18 @@ func (w *worker) shortage(rows []int, sh *assign.Shortage) Shortage {
 	case "analog":
 		what = "that can read a voltage"
 	case "digital":
-		what = "that are left for them"
+		what = "left for them"
 	}
-	out.Say = several(names) + " want " + plural(len(names), "pin") + ", and there are "
-	switch len(out.Pins) {
+	switch n := len(out.Pins); n {
 	case 0:
-		out.Say = several(names) + " want" + map[bool]string{true: "s", false: ""}[len(names) == 1] + " a pin, and there is none " + what + "."
+		out.Say = several(names) + map[bool]string{true: " wants", false: " want"}[len(names) == 1] + " a pin, and there is none " + what + "."
+	case 1:
+		out.Say = several(names) + " want " + plural(len(names), "pin") + ", and there is 1 " + what + w.pinList(out.Pins) + "."
 	default:
-		out.Say += itoa(len(out.Pins)) + " " + what + w.pinList(out.Pins) + "."
-		if len(out.Pins) == 1 {
-			out.Say = strings.Replace(out.Say, "there are 1 "+what, "there is 1 "+strings.Replace(what, "are", "is", 1), 1)
-		}
+		out.Say = several(names) + " want " + plural(len(names), "pin") + ", and there are " + itoa(n) + " " + what + w.pinList(out.Pins) + "."
+	}
+	if more := len(sh.Confined); more > len(names) {
+		out.Say += " In all " + itoa(more) + " leads can have nothing else: " + itoa(sh.Short) + " too few."
 	}
 	return out
 }

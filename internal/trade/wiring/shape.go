@@ -8,10 +8,11 @@ import (
 
 // shape is one way to make the pins suffice: what is added, and what shares.
 type shape struct {
-	expanders, shifts, muxes int // boards added to those of the file
-	rows, columns            int // of the matrix; 0 = none
-	share                    int // contacts that cross in it at least
-	ladders                  []int
+	expanders, shifts, muxes int   // boards added to those of the file
+	rows, columns            int   // of the matrix; 0 = none
+	share                    int   // contacts that cross in it at least
+	ladders                  []int // devices on a voltage ladder each
+	more                     int   // how many of these the file does not ask for
 }
 
 // tally is what the counts of a panel come to.

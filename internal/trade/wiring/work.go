@@ -61,9 +61,7 @@ type worker struct {
 	middle   geom.Vec3
 	placed   bool
 	leads    [][]Terminal // of each signal: where it leads
-	returns  []Terminal   // commons of contacts that are read against ground
-	alone    map[Terminal]bool
-	inner    []Net // nets between fittings and lugs
+	inner    []Net        // nets between fittings and lugs
 	mat      *MatrixPlan
 	ladderOf map[int]int // signal of a step: signal of its ladder
 	lastEnd  Terminal

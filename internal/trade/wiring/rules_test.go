@@ -1,0 +1,83 @@
+package wiring
+
+import (
+	"strings"
+	"testing"
+
+	"knobwright/internal/finding"
+)
+
+// Each case breaks one thing; its finding names both ends, and its first fix, tried out, mends it.
+func TestRules(t *testing.T) {
+	for _, c := range []struct {
+		name, rule, src, head string
+		severity              finding.Severity
+		ends                  int
+		fix                   bool
+	}{
+		{"no module", "wire.no-module", strings.Replace(desk, "module:", "#", 1) + "controls:\n  go: {part: push-16mm, at: [50, 150]}\n", "There is no module for the 1 lead", finding.Note, 1, true},
+		{
+			"two on one pin", "wire.pin-taken", desk + "wiring: {pins: {go: GP3, stop-it: 5}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n  stop-it: {part: push-16mm, at: [90, 150]}\n",
+			"STOP IT and GO share pin 5 (GP3).", finding.Stop, 2, true,
+		},
+		{"unknown pin", "wire.unknown-pin", desk + "wiring: {pins: {go: GP33}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "The module has no pin GP33.", finding.Stop, 2, true},
+		{"unknown board", "wire.unknown-pin", desk + "wiring: {pins: {go: {pin: A0, on: expander-1}}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "There is no board called expander-1.", finding.Stop, 1, false},
+		{"free pin unknown", "wire.unknown-pin", desk + "wiring: {free: [GP99]}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "The module has no pin GP99.", finding.Stop, 2, true},
+		{"wiper on a digital pin", "wire.cannot", desk + "wiring: {pins: {house: GP3}}\ncontrols:\n  house: {part: pot-16mm, at: [50, 150]}\n", "HOUSE cannot go to pin 5 (GP3): it cannot read a voltage.", finding.Stop, 2, true},
+		{"lead on ground", "wire.shorted", desk + "wiring: {pins: {go: GND}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "Go is put on pin 3 (GND), which is ground.", finding.Stop, 2, true},
+		{"lead on a supply", "wire.shorted", desk + "wiring: {pins: {go: \"40\"}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "which is a supply.", finding.Stop, 2, true},
+		{"lead on reset", "wire.cannot", desk + "wiring: {pins: {go: RUN}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "cannot take go", finding.Stop, 2, true},
+		{"unknown lead", "wire.unknown-lead", desk + "wiring: {pins: {goo: GP3}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "No lead is called goo.", finding.Stop, 1, true},
+		{"a control of many leads", "wire.unknown-lead", desk + "wiring: {pins: {blind: GP3}}\ncontrols:\n  blind: {part: toggle-mini-3, at: [50, 150]}\n", "Blind has 2 leads, and one pin is given.", finding.Stop, 1, false},
+		{"unknown lug", "wire.unknown-lug", desk + "controls:\n  light: {part: toggle-mini-2, at: [50, 150], use: [\"7\"]}\n", "LIGHT has no contact at a lug 7.", finding.Stop, 1, false},
+		{
+			"serial pin", "wire.boot-pin", strings.Replace(desk, "rp2040-40pin", "atmega32u4-24pin", 1) + "wiring: {pins: {go: TXO}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n",
+			"GO is on pin 1 (TXO), which has another duty", finding.Note, 2, true,
+		},
+		{"encoder in a matrix", "wire.matrix-encoder", desk + "wiring: {by: matrix}\ncontrols:\n  scene: {part: encoder-m7, at: [50, 150], via: matrix}\n", "The turning of SCENE cannot go through a matrix.", finding.Warn, 1, true},
+		{"pot over an expander", "wire.cannot", desk + "controls:\n  house: {part: pot-16mm, at: [50, 150], via: expander}\n", "HOUSE cannot go over an expander.", finding.Stop, 1, true},
+		{"latching button in a ladder", "wire.cannot", desk + "controls:\n  hold: {part: push-16mm-latching, at: [50, 150], via: ladder}\n", "HOLD cannot share a voltage ladder.", finding.Stop, 1, true},
+		{
+			"held contacts without diodes", "wire.matrix-held", desk + "wiring: {by: matrix, matrix: {rows: 2, columns: 2, diodes: none}}\ncontrols:\n" +
+				"  a: {part: toggle-mini-2, at: [50, 150]}\n  b: {part: toggle-mini-2, at: [90, 150]}\n  c: {part: toggle-mini-2, at: [50, 100]}\n  d: {part: push-16mm, at: [90, 100]}\n",
+			"While A, B and C are on, D shows too, though it is off.", finding.Warn, 4, true,
+		},
+		{"a buzzer for 12 V", "wire.no-supply", desk + "controls:\n  bell: {part: buzzer-22mm, at: [50, 150]}\n", "A pin cannot feed BELL: it wants 6 to 24 V.", finding.Warn, 1, true},
+		{
+			"one address twice", "wire.same-address", desk + "wiring: {boards: {left: {part: io-expander-16, address: 33}, right: {part: io-expander-16, address: 33}, third: {part: io-expander-16, address: 33}}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n",
+			"have the same address on the bus, 33.", finding.Stop, 2, false,
+		},
+		{
+			"analog pins short", "wire.pins-short", strings.Replace(desk, "rp2040-40pin", "rp2040-14pin", 1) + "wiring: {by: direct}\ngroups:\n" + row("a", "push-12mm", 13, 150),
+			"want 12 pins, and there are 11 left for them. In all 13 leads can have nothing else: 2 too few.", finding.Stop, 13, true,
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			doc, p, r := work(t, c.src)
+			check(t, p, &r)
+			f := one(t, r, c.rule)
+			if !strings.Contains(f.Head, c.head) || f.Severity != c.severity || len(f.Ends) != c.ends {
+				t.Errorf("%s %q with %d ends; want %s %q with %d", f.Severity, f.Head, len(f.Ends), c.severity, c.head, c.ends)
+			}
+			if c.fix != (len(f.Fixes) > 0) {
+				t.Errorf("fixes: %+v", f.Fixes)
+			}
+			for _, x := range f.Fixes {
+				if s := mend(t, doc, x); len(of(s, c.rule)) > 0 {
+					t.Errorf("%q does not mend it: %s", x.Say, of(s, c.rule)[0].Head)
+				}
+			}
+		})
+	}
+}
+
+// Every rule that is in the catalogue is one that something says, and nothing else is said.
+func TestRulesAreListed(t *testing.T) {
+	known := map[string]bool{}
+	for _, r := range Rules {
+		if known[r.Name] || !strings.HasPrefix(r.Name, "wire.") || len(r.Explain) < 40 {
+			t.Errorf("rule %+v", r)
+		}
+		known[r.Name] = true
+	}
+}
