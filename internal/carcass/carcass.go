@@ -210,6 +210,7 @@ type Rib struct {
 type Build struct {
 	Wall, Base, Face float64
 	HandRest         float64 // hand rest of a desk; 0 = as the face
+	Upper            float64 // upper face of a box with two; 0 = as the face
 	Top              float64 // top of a rack; 0 = as the walls
 
 	Corner      Joint // Butt, Rebated, Mitred or Fingered

@@ -34,7 +34,7 @@ func (s Spec) checkNumbers() (ps problems) {
 		{FWidth, z.Width}, {FDepth, z.Depth}, {FFrontHeight, z.FrontHeight}, {FBackHeight, z.BackHeight}, {FFaceWidth, z.FaceWidth},
 		{FFaceHeight, z.FaceHeight}, {FClear, z.Clear}, {FHandRest, z.HandRest}, {FUpperHeight, z.UpperHeight}, {FMiddleHeight, z.MiddleHeight},
 		{"overhang", b.Overhang}, {"play of the face", b.Play}, {"lift of the base", b.BaseUp}, {"play of the base", b.BasePlay},
-		{"thickness of the hand rest", b.HandRest}, {"thickness of the top", b.Top}, {"depth of the rebate", b.RebateDepth}, {"width of the rebate", b.RebateWidth},
+		{"thickness of the hand rest", b.HandRest}, {"thickness of the upper face", b.Upper}, {"thickness of the top", b.Top}, {"depth of the rebate", b.RebateDepth}, {"width of the rebate", b.RebateWidth},
 		{"ledge's width", b.Ledge.Width}, {"ledge's height", b.Ledge.Height}, {"cleat's width", b.Cleat.Width}, {"cleat's height", b.Cleat.Height},
 		{"size of the glue blocks", b.Blocks.Size}, {"height of the glue blocks", b.Blocks.Height}, {"width of a finger", b.Fingers.Width}, {"kerf", b.Fingers.Kerf},
 	} {

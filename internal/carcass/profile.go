@@ -213,7 +213,11 @@ func newProfile(s Spec, width float64, q []float64) *profile {
 		sn, cs := sincos(q[3])
 		j := v2(q[0], q[2]+q[0]*sn/cs)
 		p.addTop(b, "lower face", RoleFace, b.Face, b.FaceFit, slopeLine(q[3], j))
-		p.addTop(b, "upper face", RoleFace, b.Face, b.FaceFit, slopeLine(q[4], j))
+		t := b.Upper
+		if t == 0 {
+			t = b.Face
+		}
+		p.addTop(b, "upper face", RoleFace, t, b.FaceFit, slopeLine(q[4], j))
 		p.meeting(b, j)
 	case Rack:
 		p.rack(s, q)

@@ -7,6 +7,7 @@ import (
 	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/project"
 )
 
 // box puts what the box has behind the face there.
@@ -123,10 +124,8 @@ func (pl *placer) called(b *carcass.Board) (Role, string, Origin) {
 		role, path = RoleBlock, "box.blocks"
 	case carcass.RoleRib:
 		role = RoleRib
-		for _, k := range pl.f.Box.Ribs.Keys {
-			if ribName(k) == b.Name {
-				path = "box.ribs." + k
-			}
+		if at := pl.ribPath(b.Name); at != "" {
+			path = at
 		}
 	}
 	path = pl.firstPath(path, "box")
@@ -178,6 +177,7 @@ func (pl *placer) carcassRibs(z carcass.Sizes) {
 			pl.ribDone(key)
 		}
 	}
+	pl.upperRibs(z)
 }
 
 func (pl *placer) ribDone(key string) { pl.once("placed: box.ribs." + key) }
@@ -201,9 +201,13 @@ func (pl *placer) plainRibs() {
 
 // rib reads a rib of the file; what is wrong with it is said once.
 func (pl *placer) rib(key string, deep float64) (rib carcass.Rib, ok bool) {
-	r := pl.f.Box.Ribs.Get(key)
-	path, label := "box.ribs."+key, ribName(key)
+	path := "box.ribs." + key
 	pl.once("seen: " + path)
+	return pl.ribFrom(path, ribName(key), pl.f.Box.Ribs.Get(key), deep, pl.p.Face.Width, pl.p.Face.Height)
+}
+
+// ribFrom reads a rib under a face of a size from where it stands in the file.
+func (pl *placer) ribFrom(path, label string, r project.Rib, deep, faceWidth, faceHeight float64) (rib carcass.Rib, ok bool) {
 	o := Origin{Name: "the " + label, Path: path, Pos: pl.pos(path)}
 	if !pl.written(path+".from") || !pl.written(path+".to") {
 		return rib, false // the reader says that they are missing
@@ -229,20 +233,20 @@ func (pl *placer) rib(key string, deep float64) (rib carcass.Rib, ok bool) {
 		return rib, false
 	}
 	side := rib.To.Sub(rib.From).Unit().Left().Mul(rib.Width / 2)
-	if pl.ribOutside(o, geom.Polygon(rib.From.Sub(side), rib.To.Sub(side), rib.To.Add(side), rib.From.Add(side))) {
+	if pl.ribOutside(o, geom.Polygon(rib.From.Sub(side), rib.To.Sub(side), rib.To.Add(side), rib.From.Add(side)), faceWidth, faceHeight) {
 		return rib, false
 	}
 	return rib, true
 }
 
 // ribOutside reports a rib that lies wholly or partly beside the face.
-func (pl *placer) ribOutside(o Origin, rib geom.Outline) bool {
+func (pl *placer) ribOutside(o Origin, rib geom.Outline, width, height float64) bool {
 	f := pl.p.Face
-	if !f.HasSize() {
+	if !(width > 0 && height > 0) {
 		return false
 	}
 	b := rib.Bounds()
-	over := max(-b.Min.X, -b.Min.Y, b.Max.X-f.Width, b.Max.Y-f.Height)
+	over := max(-b.Min.X, -b.Min.Y, b.Max.X-width, b.Max.Y-height)
 	if over <= 1e-9 {
 		return false
 	}

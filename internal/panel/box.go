@@ -18,6 +18,7 @@ type Box struct {
 	Base    Stock
 	Rest    Stock // hand rest of a desk
 	Face    Stock // the faces; its thickness is without the covering
+	Upper   Stock // the upper face, when it has a sheet of its own; else without a sheet
 	Kerf    float64
 	Written project.Box // as it stands in the file
 }
@@ -100,6 +101,7 @@ func (pl *placer) order() {
 		}
 	}
 	box.Face = Stock{Sheet: pl.p.Stack.Sheet, Thickness: pl.p.Stack.SheetThickness, Origin: pl.p.Stack.SheetOrigin, Measured: pl.written("face.sheet.actual")}
+	pl.upperStack(form, box)
 	box.Kerf = KerfOf(b.Saw.Kind)
 	if pl.size("box.saw.kerf", b.Saw.Kerf, 0, 10, "The kerf of the saw") {
 		box.Kerf = b.Saw.Kerf.MM()
@@ -129,6 +131,9 @@ func (pl *placer) building() {
 	d := &pl.spec.Build
 	// A face that is still without a sheet is taken to be as thin as a board can be.
 	d.Wall, d.Base, d.HandRest, d.Face = box.Walls.Thickness, box.Base.Thickness, box.Rest.Thickness, max(pl.p.Stack.Total, 0.1)
+	if pl.upper != nil {
+		d.Upper = max(pl.upper.Total, 0.1)
+	}
 	if pl.spec.Form == carcass.Desk {
 		d.Meeting = carcass.SecondSquare // the face comes straight off; mitred against the hand rest it would catch
 	}

@@ -113,10 +113,8 @@ func (pl *placer) agree(q carcass.Problem) []finding.Fix {
 
 // boxEnd gives what a problem of the box is about as an end in the file.
 func (pl *placer) boxEnd(f carcass.Field) finding.End {
-	for _, r := range pl.f.Box.Ribs.Keys {
-		if ribName(r) == string(f) {
-			return pl.end("the "+ribName(r), "box.ribs."+r)
-		}
+	if path := pl.ribPath(string(f)); path != "" {
+		return pl.end("the "+string(f), path)
 	}
 	name := "the " + string(f)
 	if n, ok := fieldNames[f]; ok {

@@ -5,6 +5,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/length"
+	"knobwright/internal/project"
 )
 
 // screwNames are the screws that a face is usually held by, for a likely word.
@@ -12,27 +13,31 @@ var screwNames = []string{"M2", "M2.5", "M3", "M3.5", "M4", "M5", "M6", "M8", "#
 
 // fixings places the screws that hold the face.
 func (pl *placer) fixings() {
-	f := pl.f.Face.Fixings
 	pl.rackSlots()
-	if !pl.written("face.fixings") {
-		return
+	if pl.written("face.fixings") {
+		pl.fixingsFrom("face.fixings", pl.f.Face.Fixings, "fixing ")
 	}
+	pl.upperFixings()
+}
+
+// fixingsFrom places the screws of the sheet in hand from where they stand in the file.
+func (pl *placer) fixingsFrom(path string, f project.Fixings, name string) {
 	type mark struct {
 		at   [2]float64
 		path string
 	}
 	var marks []mark
 	for i, pt := range f.At {
-		path := pl.firstPath("face.fixings.at."+itoa(i), "face.fixings."+itoa(i), "face.fixings.at")
-		marks = append(marks, mark{[2]float64{pt[0].MM(), pt[1].MM()}, path})
+		one := pl.firstPath(path+".at."+itoa(i), path+"."+itoa(i), path+".at")
+		marks = append(marks, mark{[2]float64{pt[0].MM(), pt[1].MM()}, one})
 	}
 	w, h := pl.p.Face.Width, pl.p.Face.Height
-	inset := pl.written("face.fixings.inset") || pl.written("face.fixings.across") || pl.written("face.fixings.up")
+	inset := pl.written(path+".inset") || pl.written(path+".across") || pl.written(path+".up")
 	switch {
 	case !inset:
 	case !pl.p.Face.HasSize():
 		// said already: the face has no size
-	case pl.size("face.fixings.inset", f.Inset, 0, min(w, h)/2, "The inset of the screws"):
+	case pl.size(path+".inset", f.Inset, 0, min(w, h)/2, "The inset of the screws"):
 		across, up := f.Across, f.Up
 		for _, n := range []struct {
 			key string
@@ -43,7 +48,7 @@ func (pl *placer) fixings() {
 			}
 			if *n.v < 1 || *n.v > 100 {
 				pl.say(ruleBadSize, finding.Finding{
-					Head: "There cannot be " + itoa(*n.v) + " screws along an edge.", Ends: []finding.End{pl.end("the fixings", "face.fixings."+n.key)},
+					Head: "There cannot be " + itoa(*n.v) + " screws along an edge.", Ends: []finding.End{pl.end("the fixings", path+"."+n.key)},
 					Measure: &finding.Measure{Have: float64(*n.v), Want: 1, WantMax: 100, Sense: finding.Between},
 				})
 				return
@@ -52,28 +57,28 @@ func (pl *placer) fixings() {
 		for _, at := range Rim(w, h, f.Inset.MM(), across, up) {
 			marks = append(marks, mark{[2]float64{at.X, at.Y}, ""})
 		}
-	case !pl.written("face.fixings.inset"):
-		pl.missing("the fixings", "face.fixings", "The screws of the face have no inset yet.", "Write inset: the distance from the edges to the middle of a screw.")
+	case !pl.written(path + ".inset"):
+		pl.missing("the fixings", path, "The screws of the face have no inset yet.", "Write inset: the distance from the edges to the middle of a screw.")
 	}
 	screw := f.Screw
 	if screw == "" {
-		pl.missing("the fixings", "face.fixings", "The screws of the face have no size yet.", "Write screw: M3, or what you have.")
+		pl.missing("the fixings", path, "The screws of the face have no size yet.", "Write screw: M3, or what you have.")
 		return
 	}
 	d, _, ok := catalog.ClearanceHole(screw, or(f.Fit, "normal"))
 	if !ok {
-		pl.unknown(ruleUnknownScrew, "screw", screw, "face.fixings.screw", "the fixings", screwNames)
+		pl.unknown(ruleUnknownScrew, "screw", screw, path+".screw", "the fixings", screwNames)
 		return
 	}
 	head := catalog.ScrewHead(screw)
-	if pl.size("face.fixings.head", f.Head, 0, 50, "The head of the screws") {
+	if pl.size(path+".head", f.Head, 0, 50, "The head of the screws") {
 		head = f.Head.MM()
 	} else if h := catalog.Heads(screw); len(h) > 0 {
 		pl.lines.add(screw+" screws: head "+length.Plain(head)+" mm across", "the screws of the face", h[0].Source, "measure yours and write fixings: {head: "+length.Plain(head)+" mm}")
 	}
 	for _, m := range marks {
 		n := itoa(len(pl.p.Fixings) + 1)
-		o := Origin{Name: "fixing " + n, Path: "face.fixings", Pos: pl.pos("face.fixings")}
+		o := Origin{Name: name + n, Path: path, Pos: pl.pos(path)}
 		at := P(m.at[0], m.at[1])
 		if m.path != "" {
 			o.Path, o.Pos, o.MovePath, o.MoveBase = m.path, pl.pos(m.path), m.path, at.Vec2

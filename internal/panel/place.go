@@ -26,6 +26,7 @@ type placer struct {
 
 	wall       float64                 // thickness of the walls, mm; 0 = not known
 	spec       carcass.Spec            // the box, when p.Box says that there is one
+	upper      *Stack                  // of the upper face, when the file gives it one of its own
 	sides      map[string]*Side        // boards looked up so far, by their word in the file; nil when the box has none
 	parts      map[string]catalog.Part // parts in use as the catalogue has them
 	taken      map[string]*Control     // controls placed or waiting, by name

@@ -80,6 +80,12 @@ func (pl *placer) newSide(on string) *Side {
 	frame := b.Frame
 	frame.O = frame.ToWorld(s.lo.At(0))
 	q.ToBox = frame.Pose()
+	if pl.upper != nil && name == "upper face" {
+		q.Stack = *pl.upper
+		if q.BitsAssumed {
+			q.Bits = pl.assumedBits(q.Stack.Sheet.Kind)
+		}
+	}
 	_, _, origin := pl.called(b)
 	origin.Name = s.Name
 	if b.Role != carcass.RoleFace {

@@ -159,25 +159,28 @@ func parent(path string) string {
 
 // stack works out the sheet and what lies on it.
 func (pl *placer) stack() {
-	f, s := pl.f.Face, &pl.p.Stack
-	s.SheetOrigin = Origin{Name: "the sheet", Path: "face.sheet", Pos: pl.pos("face.sheet")}
-	s.CoverOrigin = Origin{Name: "the covering", Path: "face.covering", Pos: pl.pos("face.covering")}
-	sheet, measured := pl.sheet("the face", "face.sheet", f.Sheet)
+	pl.stackFrom(&pl.p.Stack, "the face", "face.sheet", pl.f.Face.Sheet, "face.covering", pl.f.Face.Covering)
+}
+
+// stackFrom reads sheet and covering of a face from where they stand in the file.
+func (pl *placer) stackFrom(s *Stack, of, sheetPath string, ref project.SheetRef, coverPath string, c project.CoveringRef) {
+	s.SheetOrigin = Origin{Name: "the sheet", Path: sheetPath, Pos: pl.pos(sheetPath)}
+	s.CoverOrigin = Origin{Name: "the covering", Path: coverPath, Pos: pl.pos(coverPath)}
+	sheet, measured := pl.sheet(of, sheetPath, ref)
 	s.Sheet = sheet
 	s.SheetThickness = sheet.Thickness()
 	if measured > 0 {
 		s.SheetThickness = measured
 	}
-	pl.lines.sheet("the face", "face.sheet", sheet, measured)
+	pl.lines.sheet(of, sheetPath, sheet, measured)
 
 	s.Covering.Kind = "none"
 	s.CoverHoles = "trimmed"
-	c := f.Covering
 	if c.Use != "" && c.Use != "none" {
 		if cov, ok := pl.cat.Covering(c.Use); ok {
 			s.Covering = cov
 		} else {
-			pl.unknown(ruleUnknownCovering, "covering", c.Use, pl.use("face.covering"), "the covering", pl.cat.CoveringIDs())
+			pl.unknown(ruleUnknownCovering, "covering", c.Use, pl.use(coverPath), "the covering", pl.cat.CoveringIDs())
 		}
 	}
 	s.CoverThickness = s.Covering.Thickness.MM()
@@ -185,7 +188,7 @@ func (pl *placer) stack() {
 	if s.Covering.Holes != "" {
 		s.CoverHoles = s.Covering.Holes
 	}
-	own := pl.sizeOr0("face.covering.thickness", c.Thickness, 0, 10, "The thickness of the covering")
+	own := pl.sizeOr0(coverPath+".thickness", c.Thickness, 0, 10, "The thickness of the covering")
 	if own {
 		s.CoverThickness = c.Thickness.MM()
 		if s.Covering.Kind == "none" && s.CoverThickness > 0 {
@@ -199,7 +202,7 @@ func (pl *placer) stack() {
 	switch {
 	case c.Edge == "flush":
 		s.Wrap = 0
-	case pl.sizeOr0("face.covering.wrap", c.Wrap, 0, 500, "The turned-over edge of the covering"):
+	case pl.sizeOr0(coverPath+".wrap", c.Wrap, 0, 500, "The turned-over edge of the covering"):
 		s.Wrap = c.Wrap.MM()
 	case c.Edge == "wrapped" && s.Wrap == 0:
 		s.Wrap = 15 // common practice: 15 to 25 mm on a small plate

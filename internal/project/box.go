@@ -79,6 +79,14 @@ type Rest struct {
 type Upper struct {
 	Slope  length.Angle  `yaml:"slope"`  // slope of the second face from level
 	Height length.Length `yaml:"height"` // measured along it
+	// Sheet that it is made of; default as the face.
+	Sheet SheetRef `yaml:"sheet"`
+	// What covers it; default as the face.
+	Covering CoveringRef `yaml:"covering"`
+	// Screws that hold it; places from its own lower left corner.
+	Fixings Fixings `yaml:"fixings"`
+	// Ribs under it; places from its own lower left corner.
+	Ribs yamlfile.Ordered[Rib] `yaml:"ribs"`
 }
 
 // Corners says how the walls meet.

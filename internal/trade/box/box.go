@@ -65,6 +65,7 @@ func (m Material) density() float64 {
 type Order struct {
 	Carcass                         *carcass.Carcass // nil = no box
 	Walls, Base, Face, Rest, Batten Material         // a hand rest of no kind is of the walls' board
+	Upper                           Material         // of the upper face; of no kind = as the face
 	Screws                          Screws
 	Feet                            Feet
 	Cable                           *Cable
@@ -272,6 +273,9 @@ func (w *worker) material(b *carcass.Board) Material {
 	case carcass.RoleBase:
 		return w.Base
 	case carcass.RoleFace:
+		if b.Name == "upper face" && w.Upper.Kind != "" {
+			return w.Upper
+		}
 		return w.Face
 	case carcass.RoleRest:
 		if w.Rest.Kind != "" {

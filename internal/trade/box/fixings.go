@@ -32,10 +32,10 @@ func (w *worker) fixings(r *Result) {
 		f := w.c.Faces[x.Face]
 		at, dir := f.Frame.ToWorld(x.At.At(-f.Thickness)), f.Frame.N.Mul(-1)
 		under := w.under(x.Face, x.At)
-		ends := []finding.End{w.end(x.Name), w.end("face")}
+		ends := []finding.End{w.end(x.Name), w.end(f.Name)}
 		if under == nil {
 			if w.Screws.Insert != "" {
-				w.sayOnce(said, "none", ruleFixing, finding.Finding{
+				w.sayOnce(said, "none"+f.Name, ruleFixing, finding.Finding{
 					Head: fmt.Sprintf("Under %s lies no wood: there is nothing for an insert to go into.", x.Name), Body: "Make the ledge wider, or move the screws over it.", Ends: ends,
 				})
 			}

@@ -22,6 +22,7 @@ func FromPanel(p *panel.Panel) Order {
 	f := p.Box.Written
 	o.Carcass = p.Carcass
 	o.Walls, o.Base, o.Face, o.Rest = stockOf(p.Box.Walls), stockOf(p.Box.Base), stockOf(p.Box.Face), stockOf(p.Box.Rest)
+	o.Upper = stockOf(p.Box.Upper)
 	d, l := ScrewSize(f.Screws.Size)
 	o.Screws = Screws{Diameter: d, Length: l, Every: pos(f.Screws.Every), Inset: pos(f.Screws.Inset), Insert: f.Screws.Insert, Driver: pos(f.Screws.Driver)}
 	o.Feet = Feet{None: f.Feet.None, Diameter: pos(f.Feet.Diameter), Height: pos(f.Feet.Height), Inset: pos(f.Feet.Inset)}
@@ -232,6 +233,9 @@ func endIn(p *panel.Panel, ends map[string]finding.End, name string) finding.End
 	e := finding.End{Name: "the " + name}
 	from := p.Box.Walls.Origin
 	switch {
+	case name == "upper face" && p.Pos("box.upper").Line > 0:
+		e.Path = "box.upper"
+		return e
 	case name == "face" || name == "hand rest" || strings.HasSuffix(name, " face"):
 		from = p.Face.Origin
 	case name == "base":
