@@ -43,7 +43,7 @@ type EdgeStress struct {
 type Checks struct {
 	Balance  float64 // the worst of the cases
 	Tip      float64 // the worst of the cases
-	Energy   float64 // work of the loads less energy in the sheet, as a share: of four sums in which every case has its weight
+	Energy   float64 // work of the loads less energy in the sheet, as a share: of two sums in which every case has its weight
 	Residual float64 // what the equations of those sums leave over, as a share of the numbers that cancel in them
 }
 
@@ -120,9 +120,9 @@ func (p *Plate) Solve() (*Result, error) {
 	if p.react == nil {
 		p.reactions()
 	}
-	stress := p.edgeRows()
+	p.edgeStress(r.Cases, p.edgeRows())
 	for i := range r.Cases {
-		r.Cases[i].finish(stress)
+		r.Cases[i].finish()
 		r.Checks.Balance = max(r.Checks.Balance, r.Cases[i].Balance)
 		r.Checks.Tip = max(r.Checks.Tip, r.Cases[i].Tip)
 	}
@@ -131,7 +131,7 @@ func (p *Plate) Solve() (*Result, error) {
 }
 
 // finish works out what follows from the fields of a case.
-func (c *CaseResult) finish(stress [][]edgeRow) {
+func (c *CaseResult) finish() {
 	p := c.p
 	var want, have [3]float64
 	size := 0.0
@@ -184,5 +184,4 @@ func (c *CaseResult) finish(stress [][]edgeRow) {
 		c.Balance = math.Abs(want[0]-have[0]) / size
 		c.Tip = max(math.Abs(want[1]-have[1]), math.Abs(want[2]-have[2])) / (size * span)
 	}
-	c.edges(stress)
 }

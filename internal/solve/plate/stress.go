@@ -90,77 +90,100 @@ func (s *system) local(g *grid, c int, x []float64, out []float64) {
 	}
 }
 
-// edges works out the stress along all openings.
-func (c *CaseResult) edges(rows [][]edgeRow) {
-	p := c.p
-	c.Edges = make([]EdgeStress, len(rows))
+// edgeStress works out the stress along all openings for all cases, one opening after the other, so that its rows stay near.
+func (p *Plate) edgeStress(cases []CaseResult, rows [][]edgeRow) {
 	all, most := 0, 0
 	for _, rs := range rows {
 		all, most = all+len(rs), max(most, len(rs))
 	}
-	flat, room := make([]float64, all), make([]float64, most)
-	var u [16]float64
-	var v [8]float64
+	flat, pull := make([]float64, all*len(cases)), make([]float64, most)
+	for i := range cases {
+		cases[i].Edges = make([]EdgeStress, len(rows))
+	}
 	for i, rs := range rows {
-		e := &c.Edges[i]
-		e.Along, flat = flat[:len(rs):len(rs)], flat[len(rs):]
-		pull := room[:len(rs)] // from stretching
-		clear(pull)
 		n := 0
-		last := -1
 		for k := range rs {
-			r := &rs[k]
-			if !r.ok {
-				continue
+			if rs[k].ok {
+				n++
 			}
-			if r.cell != last {
-				last = r.cell
-				p.bend.local(&p.grid, r.cell, c.bend, u[:])
-				if p.stretch != nil {
-					p.stretch.local(&p.grid, r.cell, c.stretch, v[:])
-				}
-			}
-			var s float64
-			for j, x := range u {
-				s += x * r.bend[j]
-			}
-			e.Along[k] = s
-			if p.stretch != nil {
-				var s float64
-				for j, x := range v {
-					s += x * r.stretch[j]
-				}
-				pull[k] = s
-			}
-			n++
 		}
-		if n == 0 {
-			continue
-		}
-		s := p.openings[i]
-		if s.circle && n == len(rs) {
-			smooth(e.Along)
-		}
-		mean := 0.0
-		for _, x := range e.Along {
-			mean += x / float64(n)
-		}
-		g := 1 + holeLayer*p.st.t/(2*math.Sqrt(s.area/math.Pi))
-		e.Mean = 0
-		for k := range rs {
-			if !rs[k].ok {
-				continue
+		for k := range cases {
+			e := &cases[k].Edges[i]
+			e.Along, flat = flat[:len(rs):len(rs)], flat[len(rs):]
+			if n > 0 {
+				cases[k].edge(e, p.openings[i], rs, n, pull[:len(rs)])
 			}
-			if !p.model.Options.Thin {
-				e.Along[k] = mean + g*(e.Along[k]-mean)
-			}
-			if b := math.Abs(e.Along[k]) + math.Abs(pull[k]); b > e.Peak {
-				e.Peak, e.At = b, p.frame.out(rs[k].at)
-			}
-			e.Along[k] += pull[k]
-			e.Mean += e.Along[k] / float64(n)
 		}
 	}
+}
+
+// edge works out the stress along one opening with n places that have sheet beside them. pull is room for what comes from
+// stretching.
+func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, n int, pull []float64) {
+	p := c.p
+	var u [16]float64
+	var v [8]float64
+	last := -1
+	for k := range rs {
+		r := &rs[k]
+		pull[k] = 0
+		if !r.ok {
+			continue
+		}
+		if r.cell != last {
+			last = r.cell
+			p.bend.local(&p.grid, r.cell, c.bend, u[:])
+			if p.stretch != nil {
+				p.stretch.local(&p.grid, r.cell, c.stretch, v[:])
+			}
+		}
+		var sum float64
+		for j, x := range u {
+			sum += x * r.bend[j]
+		}
+		e.Along[k] = sum
+		if p.stretch != nil {
+			sum = 0
+			for j, x := range v {
+				sum += x * r.stretch[j]
+			}
+			pull[k] = sum
+		}
+	}
+	if s.circle && n == len(rs) {
+		smooth(e.Along)
+	}
+	mean := 0.0
+	for _, x := range e.Along {
+		mean += x
+	}
+	mean /= float64(n)
+	g := 1 + holeLayer*p.st.t/(2*math.Sqrt(s.area/math.Pi))
+	if p.model.Options.Thin {
+		g = 1
+	}
+	at := 0
+	for k := range rs {
+		if !rs[k].ok {
+			continue
+		}
+		b := mean + g*(e.Along[k]-mean)
+		e.Along[k] = b + pull[k]
+		e.Mean += e.Along[k]
+		if b < 0 {
+			b = -b
+		}
+		if q := pull[k]; q > 0 { // on one face or the other they add up
+			b += q
+		} else {
+			b -= q
+		}
+		if b > e.Peak {
+			e.Peak, at = b, k
+		}
+	}
+	e.Mean /= float64(n)
+	e.At = p.frame.out(rs[at].at)
 }
 
 // holeLayer is how much more the stress varies round a hole than a thin plate says, times diameter by thickness: a fit to
@@ -179,22 +202,32 @@ func init() {
 
 // smooth keeps the mean and the first four harmonics of values evenly spaced round a circle: what lies above is the grid's.
 func smooth(x []float64) {
-	var out [roundPlaces]float64
+	const n, half = roundPlaces, roundPlaces / 2
+	// even harmonics see the sums of opposite places, odd ones the differences
+	var in, out [2][half]float64
+	x = x[:n]
+	for k := range half {
+		in[0][k], in[1][k] = x[k]+x[k+half], x[k]-x[k+half]
+	}
 	for h := 0; h <= 4; h++ {
 		var a, b float64
-		for k, v := range x {
-			t := &turns[h*k%roundPlaces]
-			a += v * t[1]
-			b += v * t[0]
+		v, o := &in[h&1], &out[h&1]
+		for k := range half {
+			t := &turns[h*k%n]
+			a += v[k] * t[1]
+			b += v[k] * t[0]
 		}
-		f := 2.0 / roundPlaces
+		f := 2.0 / n
 		if h == 0 {
-			f = 1.0 / roundPlaces
+			f = 1.0 / n
 		}
-		for k := range out {
-			t := &turns[h*k%roundPlaces]
-			out[k] += f * (a*t[1] + b*t[0])
+		a, b = a*f, b*f
+		for k := range half {
+			t := &turns[h*k%n]
+			o[k] += a*t[1] + b*t[0]
 		}
 	}
-	copy(x, out[:])
+	for k := range half {
+		x[k], x[k+half] = out[0][k]+out[1][k], out[0][k]-out[1][k]
+	}
 }
