@@ -16,6 +16,7 @@ type want struct {
 	contact int            // index into its contacts, -1 = none
 	common  string         // lug of the contact that goes to ground, or to the column
 	pools   bool           // may share: go through a matrix, an expander, a shift-in board
+	own     bool           // its lugs serve no other device of the body
 	matrix  bool           // may cross in a matrix
 	via     Way            // the way that the person settled for it; "" = free
 	on      string         // the board whose line it must take; "" = free
@@ -267,7 +268,7 @@ func (w *worker) contacts(c *panel.Control, several bool, used map[string]bool) 
 		}
 		w.signal(Signal{
 			Name: name, Label: say, Kind: SigContact, Device: dev, Lug: lug, Return: common, Needs: []string{"digital"}, Origin: c.Origin,
-		}, want{control: c, contact: i, common: common, pools: true, matrix: !busy[common] && !busy[lug], via: Way(c.Via)})
+		}, want{control: c, contact: i, common: common, pools: true, own: !busy[common] && !busy[lug], matrix: !busy[common] && !busy[lug], via: Way(c.Via)})
 	}
 }
 

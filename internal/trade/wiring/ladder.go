@@ -34,7 +34,7 @@ func (w *worker) turning() []int {
 			if common == "" {
 				common = x.common
 			}
-			if x.common != common || len(k.Closed) != 1 || seen[k.Closed[0]] || !x.matrix || !s.Asked.Zero() {
+			if x.common != common || len(k.Closed) != 1 || seen[k.Closed[0]] || !x.own || !s.Asked.Zero() {
 				ok = false
 				break
 			}
@@ -89,7 +89,7 @@ func (w *worker) buttonLadders() {
 		if s.Kind != SigContact || x.via != Ladder || w.cross[i] != nil {
 			continue
 		}
-		if w.r.Devices[s.Device].Holds || !x.matrix {
+		if w.r.Devices[s.Device].Holds || !x.own {
 			w.found(ruleCannot, finding.Finding{
 				Head: s.Label + " cannot share a voltage ladder.", Body: "While it is closed, it hides the others. It gets a pin of its own.", Ends: []finding.End{w.wants[i].control.Origin.End()},
 				Fixes: w.controlFix(x.control, "via", "direct", "Give it a pin of its own"),

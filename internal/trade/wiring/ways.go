@@ -86,7 +86,6 @@ func (w *worker) ways() {
 			}
 			continue
 		}
-		own := x.via
 		if !s.Asked.Zero() {
 			x.pools, x.via = false, ""
 			continue
@@ -97,7 +96,7 @@ func (w *worker) ways() {
 		if x.via == "" {
 			switch {
 			case of[x.control.Name]:
-				x.via, own = Matrix, Matrix
+				x.via = Matrix
 			case by == "matrix":
 				if x.matrix && len(of) == 0 {
 					x.via = Matrix
@@ -110,21 +109,47 @@ func (w *worker) ways() {
 				x.via = Way(by)
 			}
 		}
-		if x.via == Matrix && !x.matrix {
-			if own == Matrix {
-				w.found(ruleCannot, finding.Finding{
-					Head: s.Label + " cannot cross in a matrix.", Body: "One of its lugs serves something else in the same body, or it is taken out under wiring.matrix.not. It gets a pin of its own.",
-					Ends: []finding.End{x.control.Origin.End()}, Fixes: w.controlFix(x.control, "via", "direct", "Give it a pin of its own"),
-				})
-			}
-			x.via = ""
+	}
+	w.siblings()
+	for i := range w.r.Signals {
+		s, x := &w.r.Signals[i], &w.wants[i]
+		if s.Kind != SigContact || x.via != Matrix || x.matrix {
+			continue
 		}
+		if x.control.Via == string(Matrix) || of[x.control.Name] {
+			w.found(ruleCannot, finding.Finding{
+				Head: s.Label + " cannot cross in a matrix.", Body: "One of its lugs serves something else in the same body, or it is taken out under wiring.matrix.not. It gets a pin of its own.",
+				Ends: []finding.End{x.control.Origin.End()}, Fixes: w.controlFix(x.control, "via", "direct", "Give it a pin of its own"),
+			})
+		}
+		x.via = ""
 	}
 	for _, c := range w.controls {
 		if c.Via == "" || c.Via == "none" || c.Via == "direct" {
 			continue
 		}
 		w.sharesNot(c)
+	}
+}
+
+// siblings keeps contacts out of the matrix whose common another contact needs for something else: one with a pin of its own wants it on
+// ground.
+func (w *worker) siblings() {
+	apart := map[Terminal]bool{}
+	for pass := range 2 {
+		for i := range w.r.Signals {
+			s, x := &w.r.Signals[i], &w.wants[i]
+			if s.Kind != SigContact {
+				continue
+			}
+			t := Terminal{x.control.Name, x.common}
+			switch {
+			case pass == 0 && (!s.Asked.Zero() || !x.matrix || x.via != "" && x.via != Matrix):
+				apart[t] = true
+			case pass == 1 && apart[t]:
+				x.matrix = false
+			}
+		}
 	}
 }
 
