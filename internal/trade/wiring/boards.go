@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
@@ -66,7 +67,7 @@ func (w *worker) sayPin(t Terminal) string {
 
 // boards lists the boards of the job that are in the file.
 func (w *worker) boards() {
-	if m := w.p.Module; m != nil {
+	if m := w.p.Module; m != nil && !w.sameName(m) {
 		w.addBoard(Board{Name: m.Name, Label: "the module", Part: m.Part, Module: m})
 	}
 	chain := 0
@@ -77,6 +78,9 @@ func (w *worker) boards() {
 		}
 	}
 	for _, m := range w.p.Extras {
+		if w.sameName(m) {
+			continue
+		}
 		b := Board{Name: m.Name, Label: boardLabel(m.Name), Part: m.Part, Module: m, Address: m.Address}
 		if d := m.Part.Board; d != nil {
 			switch d.Role {
@@ -91,6 +95,18 @@ func (w *worker) boards() {
 		}
 		w.addBoard(b)
 	}
+}
+
+// sameName reports a board that is called as a control is.
+func (w *worker) sameName(m *panel.Module) bool {
+	c := w.named[m.Name]
+	if c == nil {
+		return false
+	}
+	w.found(ruleSameName, finding.Finding{
+		Head: "A board and a control are both called " + m.Name + ".", Body: "No lead goes to the board until one of them is renamed.", Ends: []finding.End{c.Origin.End(), m.Origin.End()},
+	})
+	return true
 }
 
 // nextAddress gives the first address that an expander can have and nobody has; 0 when there is none.

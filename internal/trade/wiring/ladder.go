@@ -107,7 +107,7 @@ func (w *worker) buttonLadders() {
 }
 
 func (w *worker) buttonLadder(n int, at []int) {
-	name := "ladder-" + itoa(n+1)
+	name := "ladder/" + itoa(n+1)
 	l := w.signal(Signal{Name: name, Label: "ladder " + itoa(n+1), Kind: SigLadder, Device: -1, Needs: []string{"analog"}}, want{contact: -1, heavy: true})
 	var ends []Terminal
 	for k, i := range at {

@@ -296,7 +296,7 @@ func (w *worker) matrix(g grid) {
 	name := map[SignalKind]string{SigRow: "row", SigColumn: "column"}
 	line := func(kind SignalKind, n int, ends []Terminal) int {
 		return w.signal(Signal{
-			Name: name[kind] + "-" + itoa(n+1), Label: name[kind] + " " + itoa(n+1), Kind: kind, Device: -1, Needs: []string{"digital"},
+			Name: "matrix/" + name[kind] + "-" + itoa(n+1), Label: name[kind] + " " + itoa(n+1), Kind: kind, Device: -1, Needs: []string{"digital"},
 		}, want{contact: -1, ends: ends, heavy: true})
 	}
 	first := make([][]Terminal, g.columns)

@@ -52,6 +52,7 @@ func (w *worker) nets() {
 	}
 	w.leadNets()
 	w.r.Nets = append(w.r.Nets, w.inner...)
+	w.ownNames()
 }
 
 func (w *worker) put(f feed, ground, analog *Net, rails []Net, supply *Net) {
@@ -111,6 +112,21 @@ func (w *worker) leadNets() {
 		if len(n.Terms) > 0 {
 			w.r.Nets = append(w.r.Nets, n)
 		}
+	}
+}
+
+// ownNames gives every net a name of its own: where people call two things alike, the name in the file tells them apart.
+func (w *worker) ownNames() {
+	seen := map[string]bool{}
+	for i := range w.r.Nets {
+		n := &w.r.Nets[i]
+		if seen[n.Name] && n.Signal >= 0 {
+			n.Name += " (" + w.r.Signals[n.Signal].Name + ")"
+		}
+		for k := 2; seen[n.Name]; k++ {
+			n.Name += " " + itoa(k)
+		}
+		seen[n.Name] = true
 	}
 }
 

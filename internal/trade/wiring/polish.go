@@ -22,10 +22,6 @@ const ribbonGap = 5.2
 // ribbon, and leads cross less. Nothing comes to a pin that costs so much more that the leads would be better off apart.
 func (w *worker) polish() {
 	p := &w.r.Plan
-	defer func() {
-		w.r.Nets = nil
-		w.nets()
-	}()
 	var rows, columns []int // signals on lines that have a place, and those lines
 	column := map[Terminal]int{}
 	for j := range w.lines {
@@ -127,9 +123,6 @@ func (w *worker) polish() {
 		if !taken[l.term] && l.pin.Avoid < 2 && !w.free[l.term] {
 			p.Free = append(p.Free, l.term)
 		}
-	}
-	for i, l := range w.ladderOf {
-		p.Seats[i].Pin = p.Seats[l].Pin
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"knobwright/internal/catalog"
 	"knobwright/internal/electric"
 	"knobwright/internal/finding"
 )
@@ -53,7 +54,7 @@ func (w *worker) lampResistor(l *lit, d *Device) Terminal {
 		want = usualLamp
 	}
 	inner := 0.0
-	if b := w.moduleBoard(); l.pin && b != nil {
+	if b := w.drives(l.signal); b != nil {
 		if b.PinUsual > 0 {
 			want = min(want, b.PinUsual)
 		}
@@ -78,6 +79,19 @@ func (w *worker) lampResistor(l *lit, d *Device) Terminal {
 	name := w.resistorAt(f)
 	w.inner = append(w.inner, Net{Name: "resistor of " + d.Label, Kind: NetInner, Signal: -1, Terms: []Terminal{{name, "2"}, l.plus}})
 	return Terminal{name, "1"}
+}
+
+// drives gives the board whose pin feeds a lamp: where it sits, or the module while it waits; nil without.
+func (w *worker) drives(signal int) *catalog.Board {
+	if signal < 0 {
+		return nil
+	}
+	for i := range w.r.Boards {
+		if w.r.Boards[i].Name == w.r.Plan.Seats[signal].Pin.Of {
+			return w.r.Boards[i].Part.Board
+		}
+	}
+	return w.moduleBoard()
 }
 
 // leastLamp is the smallest resistor that is put before a lamp, ohm.

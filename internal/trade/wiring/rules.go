@@ -62,7 +62,7 @@ var (
 	ruleUnknownLead = finding.Rule{
 		Name: "wire.unknown-lead", Severity: finding.Stop, Title: "pins for leads that do not exist",
 		Explain: "Under wiring.pins a lead is called after its control: go. A control with several leads has parts: scene/a, scene/b, scene/push, curtain/up, " +
-			"mood/3, standby/lamp. Lines that serve many are called i2c/data, i2c/clock, row-1, column-1.",
+			"mood/3, standby/lamp. Lines that serve many are called i2c/data, i2c/clock, matrix/row-1, matrix/column-1.",
 	}
 	ruleUnknownLug = finding.Rule{
 		Name: "wire.unknown-lug", Severity: finding.Stop, Title: "lugs that the part does not have",
@@ -104,6 +104,11 @@ var (
 		Explain: "A lamp can be lit by the contact in its own body: the contact pulls its minus down together with the pin. In a matrix or a voltage ladder " +
 			"the contact shares its lines with others, so the lamp would glow with them, and spoil what is read.",
 	}
+	ruleSameName = finding.Rule{
+		Name: "wire.same-name", Severity: finding.Stop, Title: "boards and controls of one name",
+		Explain: "In the lists a lug is called after its control, a pin after its board. Where both have one name nobody can tell which is meant, so the board is " +
+			"left out until one of them is renamed.",
+	}
 	ruleBootPin = finding.Rule{
 		Name: "wire.boot-pin", Severity: finding.Note, Title: "pins that have another duty",
 		Explain: "Some pins light the board's own lamp, carry the serial port, or are looked at when the board is switched on: held low then, the board waits " +
@@ -114,5 +119,5 @@ var (
 // Rules are the rules of the wiring.
 var Rules = []finding.Rule{
 	ruleNoModule, ruleNoPins, ruleUnknownCircuit, ruleNoSupply, rulePinsShort, rulePinTaken, ruleUnknownPin, ruleUnknownLead, ruleUnknownLug, ruleCannot,
-	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress, ruleLampShares,
+	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress, ruleLampShares, ruleSameName,
 }

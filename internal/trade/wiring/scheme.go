@@ -93,17 +93,19 @@ func (w *worker) scheme() {
 	best := choose(all, asked != nil)
 	options := w.options(all, best)
 	lost := w.lost(by, asked)
-	*w = *all[best].w
 	if !fine {
 		options = append(options, w.otherModules()...)
 	}
-	by0, title := w.title()
+	way, title := all[best].w.title()
+	*w = *all[best].w.before
 	w.quick = false
 	w.seatBuses()
 	w.together()
-	w.finish()
-	w.r.Plan.Options, w.r.Plan.By, w.r.Plan.Title = options, by0, title
 	w.polish()
+	w.finish()
+	w.r.Plan.Options, w.r.Plan.By, w.r.Plan.Title = options, way, title
+	w.joinLeads()
+	w.nets()
 	if lost != "" {
 		w.lostWay(lost)
 	}
@@ -299,7 +301,6 @@ func (w *worker) try(s shape) *worker {
 		f.addExtra(roleAnalogIn, "analog-in")
 	}
 	f.cross, f.ladderOf = map[int]*Seat{}, map[int]int{}
-	f.open = map[Way]bool{Direct: true, Expander: true, ShiftIn: true, AnalogIn: true}
 	f.centre()
 	for _, d := range s.ladders {
 		f.ladder(d)
@@ -318,6 +319,7 @@ func (w *worker) try(s shape) *worker {
 	f.settle(f.later, true)
 	f.quick = true
 	f.seatBuses()
+	f.before = f.fork()
 	f.finish()
 	f.joinLeads()
 	f.nets()

@@ -131,9 +131,6 @@ func (w *worker) cost(s *Signal, x *want, ends []geom.Vec3, l *line) float64 {
 		if x.via != "" && way != x.via {
 			return no
 		}
-		if x.via == "" && !w.open[way] {
-			return no
-		}
 	}
 	c := 0.0
 	at, has := l.at, l.has

@@ -54,8 +54,8 @@ type worker struct {
 	commons          map[Terminal]int // how many contacts end at a common
 
 	// What one way of doing it adds.
-	open     map[Way]bool // ways that leads may take
 	cross    map[int]*Seat
+	before   *worker // as it was before leads were joined
 	busCount int
 	busIs    []string // which buses of the module are taken
 	middle   geom.Vec3
