@@ -48,6 +48,17 @@ func TestRules(t *testing.T) {
 			"have the same address on the bus, 33.", finding.Stop, 2, false,
 		},
 		{
+			"a board called as a control", "wire.same-name", desk + "wiring: {boards: {go: {part: io-expander-16}}}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n",
+			"A board and a control are both called go.", finding.Stop, 2, false,
+		},
+		{
+			"a matrix too small", "wire.pins-short", desk + "wiring: {by: matrix, matrix: {rows: 2, columns: 2}}\ngroups:\n" + row("a", "push-12mm", 7, 150), "A matrix cannot be had as the file asks.", finding.Warn, 1, true,
+		},
+		{
+			"a lamp lit by a contact that crosses", "wire.lamp-shares", desk + "controls:\n  a: {part: push-16mm-lit, at: [50, 150], lit: contact, via: matrix}\n  b: {part: push-16mm, at: [90, 150], via: matrix}\n",
+			"The contact of A cannot light its lamp.", finding.Warn, 1, true,
+		},
+		{
 			"analog pins short", "wire.pins-short", strings.Replace(desk, "rp2040-40pin", "rp2040-14pin", 1) + "wiring: {by: direct}\ngroups:\n" + row("a", "push-12mm", 13, 150),
 			"want 12 pins, and there are 11 left for them. In all 13 leads can have nothing else: 2 too few.", finding.Stop, 13, true,
 		},
@@ -68,6 +79,38 @@ func TestRules(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// No module has pins enough, whatever is done: a partial plan, and the smallest set that competes.
+func TestTooManyWhateverIsDone(t *testing.T) {
+	src := strings.Replace(desk, "rp2040-40pin", "rp2040-14pin", 1) + "groups:\n" + row("a", "encoder-m7", 9, 150) + row("b", "push-12mm", 3, 100)
+	_, p, r := work(t, src)
+	check(t, p, &r)
+	f := of(r, "wire.pins-short")
+	if !r.Plan.Partial || len(f) == 0 || f[0].Severity != finding.Stop || len(r.Plan.Short) == 0 {
+		t.Fatal(dump(r))
+	}
+	s := r.Plan.Short[0]
+	if len(s.Signals) != len(s.Pins)+1 {
+		t.Errorf("%d leads, %d pins", len(s.Signals), len(s.Pins))
+	}
+	if seats := len(r.Signals) - waiting(&r.Plan); seats < 11 {
+		t.Errorf("only %d leads are served", seats)
+	}
+}
+
+// A thousand buttons, a hundred pots: an answer, and soon.
+func TestAbsurdPanels(t *testing.T) {
+	src := desk + "groups:\n"
+	for i := range 10 {
+		src += row(string(rune('a'+i)), "push-12mm", 100, 20+float64(i)*20)
+	}
+	src += row("pots", "pot-16mm", 100, 230)
+	_, p, r := work(t, src)
+	check(t, p, &r)
+	if len(r.Signals) < 1100 {
+		t.Errorf("%d signals", len(r.Signals))
 	}
 }
 
