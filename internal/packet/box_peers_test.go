@@ -16,8 +16,8 @@ import (
 	"testing"
 )
 
-// TestBoxSTEPForDraw: an outside geometry kernel (Debian occt-draw) opens the box of every form and joint: one solid for every board and
-// body, each valid, each of the volume that we have to a millionth, and the same block round it to a millionth of a millimetre.
+// TestBoxSTEPForDraw: an outside geometry kernel (Debian occt-draw) opens the box of every form and joint, of boards and printed: one solid for every
+// board, body and part, each valid, each of the volume that we have to a millionth, and the same block round it to a millionth of a millimetre.
 func TestBoxSTEPForDraw(t *testing.T) {
 	draw := tool(t, "occt-draw")
 	if out, err := exec.Command("dpkg", "-s", "libocct-draw-dev").CombinedOutput(); err != nil {
@@ -37,6 +37,15 @@ func TestBoxSTEPForDraw(t *testing.T) {
 			t.Fatal(err)
 		}
 		models[name], files[name] = m, m.STEP(solid.STEPOptions{Title: name})
+		p := printed(t, boxOf(t, name, "\n  bed: [220, 220, 250]"))
+		var whole []solid.Body
+		for _, q := range p.parts {
+			whole = append(whole, posed(q.body, q.bed.Inverse()))
+		}
+		if m, err = solid.Build(whole); err != nil {
+			t.Fatal(err)
+		}
+		models[name+", printed"], files[name+", printed"] = m, m.STEP(solid.STEPOptions{Title: name})
 		for _, l := range r.Box.Boards {
 			if n := bytes.Count(files[name], []byte("MANIFOLD_SOLID_BREP('"+l.Name+"'")); n != 1 {
 				t.Errorf("%s: %d solids for the %s", name, n, l.Name)

@@ -87,7 +87,7 @@ func printParts(r *job.Result) (*printer, error) {
 	return p, p.build()
 }
 
-// part, cut and common work on solids that may be nothing.
+// cutBy gives what is left of a solid, which may be nothing already, within half-spaces; nil when nothing is.
 func cutBy(h *geom.Hull, hs ...geom.HalfSpace) *geom.Hull {
 	for _, s := range hs {
 		if h == nil {
@@ -101,6 +101,7 @@ func cutBy(h *geom.Hull, hs ...geom.HalfSpace) *geom.Hull {
 	return h
 }
 
+// commonHull gives the room that two solids share; nil when they share none.
 func commonHull(a, b *geom.Hull) *geom.Hull {
 	if a == nil || b == nil || !a.Bounds().Overlaps(b.Bounds()) {
 		return nil
@@ -113,9 +114,10 @@ func commonHull(a, b *geom.Hull) *geom.Hull {
 	return a
 }
 
-// along gives the coordinate of an axis, axis the unit vector.
+// along gives the coordinate along axis a of the box frame, 0 to 2.
 func along(v geom.Vec3, a int) float64 { return [3]float64{v.X, v.Y, v.Z}[a] }
 
+// axis gives the direction of axis a.
 func axis(a int) geom.Vec3 { return [3]geom.Vec3{{X: 1}, {Y: 1}, {Z: 1}}[a] }
 
 // seams gives the inner sides of a cell, at which it meets another: below and above on each axis.

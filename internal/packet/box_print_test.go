@@ -188,6 +188,34 @@ func TestPrintedCable(t *testing.T) {
 	}
 }
 
+// TestPrintedOpenings: what sits in the back has its opening in one part of the printed box, of the volume of the wall there.
+func TestPrintedOpenings(t *testing.T) {
+	src := func(on string) string {
+		return "knobwright: 1\ntitle: A box\nface: {width: 300, height: 200, sheet: acrylic-3mm, fixings: {screw: M3, inset: 20}}\n" +
+			"box: {form: desk, front: 80, slope: 10, walls: birch-ply-9mm, bed: [220, 220, 220]}\ncontrols:\n  go: {part: push-16mm, at: [60, 50]" + on + "}\n"
+	}
+	made := func(on string) (p *printer, v float64) {
+		p = printed(t, job.Run(project.Read("box.yaml", []byte(src(on))), catalog.Builtin()))
+		for _, q := range p.parts {
+			m, err := solid.Build([]solid.Body{q.body})
+			if err != nil {
+				t.Fatal(err)
+			}
+			v += m.Volume(0)
+		}
+		return p, v
+	}
+	p, v := made(", on: back")
+	b := p.c.Board("back")
+	if len(b.Cutouts) != 1 {
+		t.Fatalf("%d openings in the back", len(b.Cutouts))
+	}
+	_, whole := made("")
+	if want := b.Cutouts[0].Outline.Area() * printWall; math.Abs(whole-v-want) > 1e-6*whole {
+		t.Errorf("the opening takes %g mm³, want %g", whole-v, want)
+	}
+}
+
 // TestPrintedWords: the sheet is there with a bed, also when the bed is none, and never without one.
 func TestPrintedWords(t *testing.T) {
 	for _, c := range []struct {
