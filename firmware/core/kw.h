@@ -15,36 +15,32 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* Limits. A chip with less memory may set lower ones; the table is checked against those it was built with. */
-#ifndef KW_MAX_RAW
-#define KW_MAX_RAW 160 /* raw bits; a multiple of 8, at most 248 */
-#endif
-#ifndef KW_MAX_INPUTS
-#define KW_MAX_INPUTS 160 /* at most 254 */
-#endif
-#ifndef KW_MAX_PULSES
-#define KW_MAX_PULSES 64
-#endif
-#ifndef KW_MAX_TOGGLES
-#define KW_MAX_TOGGLES 64
-#endif
-#ifndef KW_MAX_ENCODERS
-#define KW_MAX_ENCODERS 16
-#endif
-#ifndef KW_MAX_AXES
+/*
+ * Limits. The table is checked against them. The small ones leave an ATmega32U4, with 2560 bytes of memory in all, room for its USB
+ * buffers and its stack.
+ */
+#if defined(__AVR__)
+#define KW_MAX_RAW 96 /* raw bits; a multiple of 8, at most 248 */
+#define KW_MAX_INPUTS 96 /* at most 254 */
+#define KW_MAX_PULSES 32
+#define KW_MAX_TOGGLES 32
+#define KW_MAX_ENCODERS 8
 #define KW_MAX_AXES 12
-#endif
-#ifndef KW_MAX_HATS
 #define KW_MAX_HATS 4
-#endif
-#ifndef KW_MAX_LAMPS
+#define KW_MAX_LAMPS 32
+#define KW_MAX_REPORTS 6
+#define KW_MAX_STATE 64 /* bytes of all reports together, without their numbers */
+#else
+#define KW_MAX_RAW 160
+#define KW_MAX_INPUTS 160
+#define KW_MAX_PULSES 64
+#define KW_MAX_TOGGLES 64
+#define KW_MAX_ENCODERS 16
+#define KW_MAX_AXES 12
+#define KW_MAX_HATS 4
 #define KW_MAX_LAMPS 64
-#endif
-#ifndef KW_MAX_REPORTS
 #define KW_MAX_REPORTS 8
-#endif
-#ifndef KW_MAX_STATE
-#define KW_MAX_STATE 96 /* bytes of all reports together, without their numbers */
+#define KW_MAX_STATE 96
 #endif
 
 #define KW_ABI 1    /* what a table may ask for at least */
@@ -103,6 +99,12 @@ uint8_t kw_take(uint8_t *out);
 
 /* Whether kw_take would give a report. */
 bool kw_waiting(void);
+
+/* The next input report in turn as it stands, changed or not: for a host that wants to hear at a fixed rate. 0 where there is none. */
+uint8_t kw_again(uint8_t *out);
+
+/* Whether reports bear numbers. */
+bool kw_numbered(void);
 
 /* An input report as it stands now, changed or not (for the request that asks for it); 0 where there is none of this number. */
 uint8_t kw_now(uint8_t id, uint8_t *out);

@@ -8,8 +8,10 @@
 #if defined(__AVR__)
 #include <avr/pgmspace.h>
 #define KW_ROM8(p) pgm_read_byte(p)
+#define KW_IN_ROM PROGMEM
 #else
 #define KW_ROM8(p) (*(const uint8_t *)(p))
+#define KW_IN_ROM
 #endif
 
 static inline uint16_t kw_rom16(const uint8_t *p) { return (uint16_t)(KW_ROM8(p) | (uint16_t)KW_ROM8(p + 1) << 8); }

@@ -126,6 +126,23 @@ uint8_t kw_take(uint8_t *out)
 	return 0;
 }
 
+uint8_t kw_again(uint8_t *out)
+{
+	const uint8_t count = kw_count(KW_REPORTS);
+
+	for (uint8_t n = 0; n < count; n++) {
+		const uint8_t i = (uint8_t)((turn + n) % count);
+
+		if (kind_of(i) != KW_INPUT)
+			continue;
+		turn = (uint8_t)((i + 1) % count);
+		return copy(i, out);
+	}
+	return 0;
+}
+
+bool kw_numbered(void) { return kw_count(KW_REPORTS) > 0 && id_of(0) != 0; }
+
 static uint8_t find(uint8_t id, uint8_t kind)
 {
 	for (uint8_t i = 0; i < kw_count(KW_REPORTS); i++)

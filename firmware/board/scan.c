@@ -1,0 +1,203 @@
+#include "hal.h"
+#include "kwb_inner.h"
+
+#include "../core/kw_inner.h"
+
+/*
+ * How contacts get into the row of raw bits. A raw bit is 1 while its contact is closed. Pins are resolved once; a look reads all
+ * direct pins from one snapshot, and the matrix row by row.
+ */
+static uint8_t raw[KW_MAX_RAW / 8];
+
+static struct {
+	struct hal_pin pin;
+	uint8_t raw;
+	bool often;
+} direct[KWB_MAX_DIRECT];
+static uint8_t directs;
+
+static struct {
+	struct hal_pin row[KWB_MAX_LINES], column[KWB_MAX_LINES];
+	uint8_t rows, columns, base, settle;
+} matrix;
+
+static struct {
+	struct hal_pin load, clock, data;
+	uint8_t base, bits, next;
+	bool inverted;
+} chain[KWB_MAX_CHAINS];
+static uint8_t chains;
+
+static struct {
+	struct hal_pin pin;
+	uint8_t lamp;
+	bool low;
+} lamp[KW_MAX_LAMPS];
+static uint8_t lamps;
+
+static void put(uint8_t bit, bool on)
+{
+	const uint8_t mask = (uint8_t)(1u << (bit & 7));
+
+	if (on)
+		raw[bit >> 3] |= mask;
+	else
+		raw[bit >> 3] &= (uint8_t)~mask;
+}
+
+const uint8_t *kwb_raw(void) { return raw; }
+
+static void input(uint8_t pin, bool up) { hal_mode(pin, up ? HAL_PULLUP : HAL_FLOAT); }
+
+static void begin_direct(void)
+{
+	const uint8_t *r;
+	uint8_t stride;
+
+	directs = kwb_records(KWB_S_DIRECT, &r, &stride);
+	for (uint8_t i = 0; i < directs; i++, r += stride) {
+		input(KW_ROM8(r + 1), KW_ROM8(r + 2) & 1);
+		direct[i].pin = hal_resolve(KW_ROM8(r + 1));
+		direct[i].raw = KW_ROM8(r);
+		direct[i].often = (KW_ROM8(r + 2) & 2) != 0;
+	}
+}
+
+static void begin_matrix(void)
+{
+	const uint8_t *r;
+	uint8_t stride;
+
+	matrix.rows = matrix.columns = 0;
+	if (kwb_records(KWB_S_MATRIX, &r, &stride) == 0)
+		return;
+	matrix.base = KW_ROM8(r);
+	matrix.settle = KW_ROM8(r + 3);
+	matrix.rows = kwb_records(KWB_S_ROWS, &r, &stride);
+	for (uint8_t i = 0; i < matrix.rows; i++, r += stride) {
+		hal_mode(KW_ROM8(r), HAL_FLOAT);
+		matrix.row[i] = hal_resolve(KW_ROM8(r));
+	}
+	matrix.columns = kwb_records(KWB_S_COLUMNS, &r, &stride);
+	for (uint8_t i = 0; i < matrix.columns; i++, r += stride) {
+		input(KW_ROM8(r), true);
+		matrix.column[i] = hal_resolve(KW_ROM8(r));
+	}
+}
+
+static void begin_chains(void)
+{
+	const uint8_t *r;
+	uint8_t stride;
+
+	chains = kwb_records(KWB_S_CHAINS, &r, &stride);
+	for (uint8_t i = 0; i < chains; i++, r += stride) {
+		chain[i].base = KW_ROM8(r);
+		chain[i].bits = KW_ROM8(r + 1);
+		hal_mode(KW_ROM8(r + 2), HAL_HIGH);
+		hal_mode(KW_ROM8(r + 3), HAL_LOW);
+		input(KW_ROM8(r + 4), false);
+		chain[i].load = hal_resolve(KW_ROM8(r + 2));
+		chain[i].clock = hal_resolve(KW_ROM8(r + 3));
+		chain[i].data = hal_resolve(KW_ROM8(r + 4));
+		chain[i].inverted = (KW_ROM8(r + 5) & 1) != 0;
+		chain[i].next = 0;
+	}
+}
+
+static void begin_lamps(void)
+{
+	const uint8_t *r;
+	uint8_t stride;
+
+	lamps = kwb_records(KWB_S_LAMPS, &r, &stride);
+	for (uint8_t i = 0; i < lamps; i++, r += stride) {
+		lamp[i].low = (KW_ROM8(r + 2) & 1) != 0;
+		hal_mode(KW_ROM8(r), lamp[i].low ? HAL_HIGH : HAL_LOW);
+		lamp[i].pin = hal_resolve(KW_ROM8(r));
+		lamp[i].lamp = KW_ROM8(r + 1);
+	}
+}
+
+void kwb_scan_begin(void)
+{
+	for (uint8_t i = 0; i < sizeof raw; i++)
+		raw[i] = 0;
+	begin_direct();
+	begin_matrix();
+	begin_chains();
+	begin_lamps();
+	kwb_bus_begin();
+	kwb_analog_begin();
+}
+
+void kwb_look(void)
+{
+	hal_snapshot();
+	for (uint8_t i = 0; i < directs; i++)
+		put(direct[i].raw, !hal_seen(direct[i].pin));
+	for (uint8_t r = 0; r < matrix.rows; r++) {
+		uint8_t bit = (uint8_t)(matrix.base + r * matrix.columns);
+
+		hal_drive(matrix.row[r], true);
+		hal_settle(matrix.settle);
+		hal_snapshot();
+		hal_drive(matrix.row[r], false);
+		for (uint8_t c = 0; c < matrix.columns; c++)
+			put(bit++, !hal_seen(matrix.column[c]));
+	}
+}
+
+void kwb_encoders(void)
+{
+	hal_snapshot();
+	for (uint8_t i = 0; i < directs; i++)
+		if (direct[i].often)
+			put(direct[i].raw, !hal_seen(direct[i].pin));
+	kw_sample(raw);
+}
+
+/* Eight bits of a shift-in chain: load low takes the inputs in, each clock brings the next one. */
+static void shift(uint8_t i)
+{
+	if (chain[i].next == 0) {
+		hal_set(chain[i].load, false);
+		hal_settle(1);
+		hal_set(chain[i].load, true);
+		hal_settle(1);
+	}
+	for (uint8_t n = 0; n < 8 && chain[i].next < chain[i].bits; n++, chain[i].next++) {
+		put((uint8_t)(chain[i].base + chain[i].next), hal_now(chain[i].data) == chain[i].inverted);
+		hal_set(chain[i].clock, true);
+		hal_settle(1);
+		hal_set(chain[i].clock, false);
+	}
+	if (chain[i].next >= chain[i].bits)
+		chain[i].next = 0;
+}
+
+void kwb_slice(void)
+{
+	static uint8_t turn;
+
+	turn++;
+	if (chains > 0 && turn % 3 == 0) {
+		static uint8_t which;
+
+		if (which >= chains)
+			which = 0;
+		shift(which);
+		if (chain[which].next == 0)
+			which++;
+	} else if (turn % 3 == 1) {
+		kwb_bus_slice(raw);
+	} else {
+		kwb_analog_slice(raw);
+	}
+}
+
+void kwb_show(void)
+{
+	for (uint8_t i = 0; i < lamps; i++)
+		hal_set(lamp[i].pin, kw_lamp(lamp[i].lamp) != lamp[i].low);
+}
