@@ -96,7 +96,11 @@ func shapeOf(c *Carcass) shape {
 			if v < ym {
 				return roof(v) - lid(b.FaceFit, b.Face, z.Slope)
 			}
-			return roof(v) - lid(b.FaceFit, b.Face, z.UpperSlope)
+			upper := b.Upper
+			if upper == 0 {
+				upper = b.Face
+			}
+			return roof(v) - lid(b.FaceFit, upper, z.UpperSlope)
 		}
 	case Rack:
 		roof = func(float64) float64 { return z.BackHeight }
@@ -137,7 +141,7 @@ func ring(ps []geom.Vec2) (area, round float64) {
 
 // plainShell settles what the reckoning by profile takes for granted: bevelled edges, equal thickness of faces that meet.
 func plainShell(t *rapid.T, s *Spec) {
-	s.Build.FaceEdges, s.Build.BaseEdges, s.Build.BaseUp, s.Build.Meeting = Bevelled, Bevelled, 0, HalfEach
+	s.Build.FaceEdges, s.Build.BaseEdges, s.Build.WallEdges, s.Build.BaseUp, s.Build.Meeting, s.Build.Upper = Bevelled, Bevelled, Usual, 0, HalfEach, 0
 	if s.Build.BaseFit == NoBase {
 		s.Build.BaseFit = Under
 	}

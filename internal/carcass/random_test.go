@@ -20,6 +20,9 @@ func drawSpec(t *rapid.T, form Form, corner Joint) Spec {
 		FaceEdges: EdgeStyle(pick("face edges", 4)), BaseEdges: EdgeStyle(pick("base edges", 4)), RestFit: Fit(pick("rest fit", 2)), Meeting: Meeting(pick("meeting", 3)),
 		HandRest: num("rest thick", 1, 12), Top: num("top thick", 3, 18),
 	}
+	if form == TwoSlope && pick("other upper", 2) == 1 {
+		b.Upper = num("upper thick", 1, 12)
+	}
 	if form == Rack {
 		b.Wall = num("cheek", 4, 16)
 	}
@@ -103,9 +106,16 @@ func enough(t *testing.T, made, tried, share int) {
 	}
 }
 
+// squared takes walls with square edges now and then.
+func squared(t *rapid.T, s *Spec) {
+	if rapid.IntRange(0, 1).Draw(t, "wall edges") == 1 {
+		s.Build.WallEdges = Squared
+	}
+}
+
 // TestNoOverlap: no two boards share room, and the parts of a board do not.
 func TestNoOverlap(t *testing.T) {
-	eachBox(t, nil, func(t *rapid.T, c *Carcass) {
+	eachBox(t, squared, func(t *rapid.T, c *Carcass) {
 		for i := range c.Boards {
 			for j := range i {
 				if v := shared(&c.Boards[i], &c.Boards[j]); v > 1e-6 {

@@ -12,7 +12,7 @@ import (
 // TestShadow: of random boxes, every corner of every part of a board of the shell lies within its shadow or on it, and the shadow is as large as
 // the blank and no larger than both sides together need.
 func TestShadow(t *testing.T) {
-	eachBox(t, nil, func(t *rapid.T, c *Carcass) {
+	eachBox(t, squared, func(t *rapid.T, c *Carcass) {
 		for i := range c.Boards {
 			b := &c.Boards[i]
 			if !b.Role.Shell() {

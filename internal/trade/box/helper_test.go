@@ -99,6 +99,12 @@ func drawSpec(t *rapid.T) carcass.Spec {
 		BaseFit: carcass.BaseFit(pick("base fit", 3)), RestFit: carcass.Fit(pick("rest fit", 2)), Meeting: carcass.Meeting(pick("meeting", 3)),
 		FaceHeld: carcass.Held(pick("held", 3)), HandRest: num("rest thick", 3, 12), Top: num("top thick", 6, 18),
 	}
+	if pick("square", 4) == 0 {
+		b.WallEdges, b.BaseEdges, b.FaceEdges = carcass.Squared, carcass.Squared, carcass.Squared
+	}
+	if form == carcass.TwoSlope && pick("other upper", 3) == 0 {
+		b.Upper = num("upper thick", 1.5, 6)
+	}
 	if b.Corner == carcass.Fingered {
 		b.Fingers = carcass.Fingers{Width: num("finger", 5, 12), Kerf: 0.2}
 	}
