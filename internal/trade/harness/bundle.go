@@ -1,7 +1,6 @@
 package harness
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -11,134 +10,197 @@ import (
 // tieEvery is how far ties stand apart, mm. AC 43.13-1B section 10 and common practice: every 100 to 150 mm.
 const tieEvery = 120
 
+// leg is a straight piece between two places where wires come by.
+type leg struct {
+	a, b  int32 // places
+	wires []int32
+	loop  bool // part of a free loop
+}
+
 // bundles gathers wires that run the same way, and sets the ties.
 func (w *worker) bundles() {
-	type leg struct{ a, b [3]int }
-	key := func(p geom.Vec3) [3]int { return [3]int{round(p.X), round(p.Y), round(p.Z)} }
-	at := map[[3]int]geom.Vec3{}
-	runs := map[leg][]int{}
-	var order []leg
-	for i, x := range w.r.Wires {
-		ps := w.split(x.Path)
-		for j := 1; j < len(ps); j++ {
-			a, b := key(ps[j-1]), key(ps[j])
-			at[a], at[b] = ps[j-1], ps[j]
-			l := leg{a, b}
-			if slices.Compare(b[:], a[:]) < 0 {
-				l = leg{b, a}
-			}
+	type key struct{ x, y, z int32 }
+	number := map[key]int32{}
+	var place []geom.Vec3
+	id := func(p geom.Vec3) int32 {
+		k := key{int32(math.Round(p.X * 2)), int32(math.Round(p.Y * 2)), int32(math.Round(p.Z * 2))}
+		n, ok := number[k]
+		if !ok {
+			n = int32(len(place))
+			number[k] = n
+			place = append(place, p)
+		}
+		return n
+	}
+	index := map[uint64]int32{}
+	var legs []leg
+	find := func(a, b int32) int32 {
+		if a > b {
+			a, b = b, a
+		}
+		k := uint64(a)<<32 | uint64(b)
+		i, ok := index[k]
+		if !ok {
+			i = int32(len(legs))
+			index[k] = i
+			legs = append(legs, leg{a: a, b: b})
+		}
+		return i
+	}
+	for wi, ps := range w.raw {
+		if len(ps) == 0 {
+			continue
+		}
+		a := id(ps[0])
+		for _, p := range ps[1:] {
+			b := id(p)
 			if a == b {
 				continue
 			}
-			if len(runs[l]) == 0 {
-				order = append(order, l)
+			l := &legs[find(a, b)]
+			if n := len(l.wires); n == 0 || l.wires[n-1] != int32(wi) {
+				l.wires = append(l.wires, int32(wi))
 			}
-			if !slices.Contains(runs[l], i) {
-				runs[l] = append(runs[l], i)
-			}
+			a = b
 		}
 	}
-	// legs of the same wires that meet are one bundle
-	sets := map[string][]leg{}
-	var names []string
-	for _, l := range order {
-		if len(runs[l]) < 2 {
+	for _, x := range w.exit {
+		if !x.moves {
 			continue
 		}
-		k := fmt.Sprint(runs[l])
-		if len(sets[k]) == 0 {
-			names = append(names, k)
+		for j := 1; j < len(x.loop); j++ {
+			if a, b := id(x.loop[j-1]), id(x.loop[j]); a != b {
+				legs[find(a, b)].loop = true
+			}
 		}
-		sets[k] = append(sets[k], l)
 	}
-	for _, k := range names {
-		legs := sets[k]
-		for len(legs) > 0 {
-			path := [][3]int{legs[0].a, legs[0].b}
-			legs = legs[1:]
-			for grew := true; grew; {
-				grew = false
-				for i, l := range legs {
-					first, last := path[0], path[len(path)-1]
-					switch {
-					case l.a == last:
-						path = append(path, l.b)
-					case l.b == last:
-						path = append(path, l.a)
-					case l.a == first:
-						path = append([][3]int{l.b}, path...)
-					case l.b == first:
-						path = append([][3]int{l.a}, path...)
-					default:
-						continue
-					}
-					legs = append(legs[:i:i], legs[i+1:]...)
-					grew = true
+	w.gather(legs, place)
+	w.ties()
+}
+
+// gather makes bundles of legs with the same wires that meet.
+func (w *worker) gather(legs []leg, place []geom.Vec3) {
+	at := make([][]int32, len(place)) // legs of two wires and more, by place
+	for i, l := range legs {
+		if len(l.wires) >= 2 {
+			at[l.a] = append(at[l.a], int32(i))
+			at[l.b] = append(at[l.b], int32(i))
+		}
+	}
+	taken := make([]bool, len(legs))
+	// follow walks on from a place as long as one leg with the same wires goes on.
+	follow := func(i int32, from int32) []int32 {
+		out := []int32{from}
+		for {
+			l := legs[i]
+			next := l.a + l.b - from
+			out = append(out, next)
+			found := int32(-1)
+			for _, j := range at[next] {
+				if !taken[j] && legs[j].loop == l.loop && slices.Equal(legs[j].wires, l.wires) {
+					found = j
 					break
 				}
 			}
-			var ps []geom.Vec3
-			for _, c := range path {
-				if n := len(ps); n >= 2 && straight(ps[n-2], ps[n-1], at[c]) {
-					ps[n-1] = at[c]
-					continue
-				}
-				ps = append(ps, at[c])
+			if found < 0 {
+				return out
 			}
-			wires := runs[leg{}]
-			for _, l := range sets[k][:1] {
-				wires = runs[l]
-			}
-			w.bundle(ps, wires)
+			taken[found] = true
+			i, from = found, next
 		}
+	}
+	for i, l := range legs {
+		if len(l.wires) < 2 || taken[i] {
+			continue
+		}
+		taken[i] = true
+		way := follow(int32(i), l.a)
+		for _, j := range at[l.a] {
+			if !taken[j] && legs[j].loop == l.loop && slices.Equal(legs[j].wires, l.wires) {
+				taken[j] = true
+				more := follow(j, l.a)
+				slices.Reverse(more)
+				way = append(more, way[1:]...)
+				break
+			}
+		}
+		ps := make([]geom.Vec3, len(way))
+		for k, c := range way {
+			ps[k] = place[c]
+		}
+		w.bundle(plainer(ps), l)
 	}
 }
 
-// bundle files a bundle, and its ties.
-func (w *worker) bundle(ps []geom.Vec3, wires []int) {
+// bundle files a bundle.
+func (w *worker) bundle(ps []geom.Vec3, l leg) {
 	area := 0.0
-	for _, i := range wires {
-		d := w.outside(i)
+	wires := make([]int, len(l.wires))
+	for k, i := range l.wires {
+		wires[k] = int(i)
+		d := w.outside(int(i))
 		area += d * d
 		w.r.Wires[i].Bundles = append(w.r.Wires[i].Bundles, len(w.r.Bundles))
 	}
 	// round wires fill about four fifths of a bundle: its diameter is 1.15 times the root of their squares' sum. From memory.
-	b := Bundle{Path: ps, Diameter: 1.15 * math.Sqrt(area), Wires: wires, Outside: len(wires)}
-	for _, x := range w.exit {
-		for j := 1; j < len(ps); j++ {
-			if near(ps[j-1], x.at) && near(ps[j], x.in) || near(ps[j], x.at) && near(ps[j-1], x.in) {
-				b.Moves = b.Moves || x.open > x.at.Sub(x.in).Len()+1e-6
-			}
-		}
-	}
-	bi := len(w.r.Bundles)
-	w.r.Bundles = append(w.r.Bundles, b)
-	if l := run(ps); !b.Moves && l >= 40 {
-		n := max(1, int(math.Ceil(l/tieEvery)))
-		for i := range n {
-			w.r.Ties = append(w.r.Ties, Tie{At: along(ps, l*(float64(i)+0.5)/float64(n)), Bundle: bi, Kind: "tie"})
-		}
-	}
+	w.r.Bundles = append(w.r.Bundles, Bundle{Path: ps, Diameter: 1.15 * math.Sqrt(area), Wires: wires, Moves: l.loop, Outside: len(wires)})
 }
 
-// split cuts a polyline at every corner and every cell, so that legs of two wires that run together are the same.
-func (w *worker) split(ps []geom.Vec3) []geom.Vec3 {
-	if len(ps) == 0 {
-		return nil
-	}
-	step := w.grids[0].step
-	out := []geom.Vec3{ps[0]}
-	for j := 1; j < len(ps); j++ {
-		a, b := ps[j-1], ps[j]
-		n := max(1, int(math.Round(b.Sub(a).Len()/step)))
-		if b.Sub(a).Len() > 3*float64(n)*step { // a way across the box is one leg
-			n = 1
+// ties holds what stays together: the ends of free loops first, then every place where a bundle forks, then along the bundles. None
+// stands close to another.
+func (w *worker) ties() {
+	put := func(at geom.Vec3, bundle int, kind string, room float64) {
+		for _, t := range w.r.Ties {
+			if t.At.Sub(at).Len() < room {
+				return
+			}
 		}
-		for i := 1; i <= n; i++ {
-			out = append(out, a.Add(b.Sub(a).Mul(float64(i)/float64(n))))
+		w.r.Ties = append(w.r.Ties, Tie{At: at, Bundle: bundle, Kind: kind})
+	}
+	holds := func(p geom.Vec3) int { // the thickest bundle that stays there
+		best := -1
+		for i, b := range w.r.Bundles {
+			n := len(b.Path)
+			if n == 0 || b.Moves || b.Path[0].Sub(p).Len() > 1 && b.Path[n-1].Sub(p).Len() > 1 {
+				continue
+			}
+			if best < 0 || b.Diameter > w.r.Bundles[best].Diameter {
+				best = i
+			}
+		}
+		return best
+	}
+	for _, k := range w.exitKeys() {
+		x := w.exit[k]
+		if !x.moves {
+			continue
+		}
+		if i := holds(x.from()); i >= 0 {
+			put(x.from(), i, "clip on the face", 15)
+		}
+		if i := holds(x.to()); i >= 0 {
+			put(x.to(), i, "clip on the base", 15)
 		}
 	}
-	return out
+	const small = 4 // wires that are no bundle worth a tie of its own
+	for i, b := range w.r.Bundles {
+		if b.Moves || b.Outside < small || len(b.Path) < 2 {
+			continue
+		}
+		for _, p := range []geom.Vec3{b.Path[0], b.Path[len(b.Path)-1]} {
+			put(p, i, "tie", 30)
+		}
+	}
+	for i, b := range w.r.Bundles {
+		l := run(b.Path)
+		if b.Moves || l < 40 {
+			continue
+		}
+		n := max(1, int(math.Ceil(l/tieEvery)))
+		for j := range n {
+			put(along(b.Path, l*(float64(j)+0.5)/float64(n)), i, "tie", 60)
+		}
+	}
 }
 
 func (w *worker) outside(i int) float64 {
@@ -147,10 +209,6 @@ func (w *worker) outside(i int) float64 {
 	}
 	return 1.4
 }
-
-func round(v float64) int { return int(math.Round(v * 2)) }
-
-func near(a, b geom.Vec3) bool { return a.Sub(b).Len() < 0.6 }
 
 // along gives the point of a polyline at a distance from its beginning.
 func along(ps []geom.Vec3, d float64) geom.Vec3 {

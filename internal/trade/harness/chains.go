@@ -1,92 +1,331 @@
 package harness
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/geom"
+	"knobwright/internal/solve/chain"
 	"knobwright/internal/trade/wiring"
 )
 
-// chains joins the terminals of a net by runs from lug to lug, each run from a pin of its own where the net has several.
-func (w *worker) chains(ni int, n wiring.Net, pins, lugs []wiring.Terminal) {
-	var roots []wiring.Terminal
-	taken := map[int]bool{}
-	for _, t := range pins {
-		switch b := w.spot[t].board; {
-		case b == 0:
-			roots = append(roots, t)
-		case !taken[b]: // a further board hangs on the chain by one pin
-			taken[b] = true
-			lugs = append(lugs, t)
+// stop is what a chain visits at once: the lugs of one control, or the pins of one board, that are in one net. They are joined by short
+// jumpers.
+type stop struct {
+	terms []wiring.Terminal
+	zone  int // sheet; -1 = boards on the base
+}
+
+// links makes the wires that are wanted: a lead where a net has two ends, chains where it has more.
+func (w *worker) links() {
+	for ni, n := range w.w.Nets {
+		if n.Kind == wiring.NetInner {
+			continue
+		}
+		w.net(ni, n)
+	}
+}
+
+// net joins the terminals of a net.
+func (w *worker) net(ni int, n wiring.Net) {
+	var pins []wiring.Terminal // of the module: where chains begin
+	var stops []stop
+	byOwner := map[string]int{}
+	at := map[spot]bool{} // a fitting on a lug of its own net wants no second wire
+	power := map[string]bool{}
+	for _, t := range n.Terms {
+		s, ok := w.spot[t]
+		if !ok {
+			continue
+		}
+		owner := t.Of
+		switch {
+		case s.board == 0:
+			pins = append(pins, t)
+			continue
+		case s.board > 0:
+			if w.joinedInside(s.board, t.Lug) { // one pin of those that the board joins itself
+				if power[t.Of] {
+					continue
+				}
+				power[t.Of] = true
+			}
+		default:
+			if at[s] {
+				continue
+			}
+			at[s] = true
+			owner = w.ownerOf(t)
+		}
+		k, seen := byOwner[owner]
+		if !seen {
+			k = len(stops)
+			byOwner[owner] = k
+			stops = append(stops, stop{zone: w.sheetOf(s)})
+		}
+		stops[k].terms = append(stops[k].terms, t)
+	}
+	if len(pins) == 0 && len(stops) > 0 { // no module in it: the first one is where it begins
+		pins = stops[0].terms[:1]
+		if stops[0].terms = stops[0].terms[1:]; len(stops[0].terms) == 0 {
+			stops = stops[1:]
 		}
 	}
-	if len(roots) == 0 && len(lugs) > 0 {
-		roots, lugs = lugs[:1], lugs[1:]
+	switch {
+	case len(pins) == 0 || len(stops) == 0:
+	case len(stops) == 1 && len(stops[0].terms) == 1:
+		w.link = append(w.link, link{ni, w.nearest(pins, stops[0].terms[0]), stops[0].terms[0], -1})
+	default:
+		w.chains(ni, n, pins, stops)
 	}
-	if len(roots) == 0 || len(lugs) == 0 {
-		return
+}
+
+// joinedInside reports whether a board joins a pin with its fellows by itself: grounds and supplies.
+func (w *worker) joinedInside(board int, lug string) bool {
+	b := w.boards[board].part.Board
+	if b == nil {
+		return false
 	}
-	k := groups(len(lugs), len(roots), int(w.p.Limits.Value(limChain)))
-	for i, run := range w.runs(roots, lugs, k) {
-		c := Chain{Name: n.Name, Net: ni, Root: run[0], Lugs: run[1:], Closed: w.p.Wiring.Chains == "closed"}
-		if k > 1 {
-			c.Name += " " + itoa(i+1)
+	for _, p := range b.Pins {
+		if p.Lug == lug {
+			return p.Bus == "" && (p.Kind == catalog.PinGround || p.Kind == catalog.PinAGround || p.Kind == catalog.PinSupply)
 		}
-		ci := len(w.r.Chains)
-		if c.Closed && len(c.Lugs) > 1 {
-			run = append(run, w.spareRoot(roots, run[0]))
-		} else {
-			c.Closed = false
+	}
+	return false
+}
+
+// ownerOf gives the control that a terminal belongs to: a fitting to that on whose lug it sits.
+func (w *worker) ownerOf(t wiring.Terminal) string {
+	for _, f := range w.w.Fittings {
+		if f.Name == t.Of {
+			return f.At.Of
 		}
-		for j := 1; j < len(run); j++ {
-			w.link = append(w.link, link{ni, run[j-1], run[j], ci})
+	}
+	return t.Of
+}
+
+func (w *worker) nearest(pins []wiring.Terminal, t wiring.Terminal) wiring.Terminal {
+	best, least := pins[0], math.Inf(1)
+	for _, p := range pins {
+		if d := w.spot[p].at.Sub(w.spot[t].at).Len(); d < least-1e-9 {
+			best, least = p, d
 		}
-		w.r.Chains = append(w.r.Chains, c)
+	}
+	return best
+}
+
+// chains joins the stops of a net by runs from stop to stop, with least wire: boards on the base first, then sheet by sheet. Each run
+// begins at a pin of its own while there are enough, and no pin takes more than two wires (one in a crimp housing).
+func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []stop) {
+	zones := map[int][]stop{}
+	lugs := 0
+	for _, s := range stops {
+		zones[s.zone] = append(zones[s.zone], s)
+		if s.zone >= 0 {
+			lugs++
+		}
+	}
+	room := map[wiring.Terminal]int{}
+	per := 2
+	if w.p.Wiring.Ends == "crimped" {
+		per = 1
+	}
+	for _, p := range pins {
+		room[p] = per
+	}
+	spare := append([]wiring.Terminal{}, pins...) // further roots, when the module's pins do not suffice
+	first := len(w.r.Chains)
+	for _, z := range sortedKeys(zones) {
+		k := 1
+		if z >= 0 {
+			free := len(pins)
+			if len(zones) > 1 && free > len(zones) {
+				free -= len(zones) - 1
+			}
+			k = groups(len(zones[z]), max(1, free), int(w.p.Limits.Value(limChain)))
+		}
+		var roots []wiring.Terminal
+		for pass := range 2 { // pins without a wire first
+			for _, p := range spare {
+				if room[p] == per && pass == 0 || room[p] > 0 && pass == 1 {
+					roots = append(roots, p)
+				}
+			}
+			if len(roots) >= k {
+				break
+			}
+			if pass == 0 {
+				roots = roots[:0]
+			}
+		}
+		if len(roots) == 0 {
+			roots = append(roots, spare[len(spare)-1])
+		}
+		k = min(k, len(roots))
+		for _, run := range w.runs(roots, zones[z], k) {
+			end := w.chain(ni, n, run, roots)
+			room[run.root]--
+			if s := w.spot[end]; s.board > 0 { // another chain may go on from there
+				room[end] = per - 1
+				spare = append(spare, end)
+			}
+		}
+	}
+	if made := w.r.Chains[first:]; len(made) > 1 {
+		for i := range made {
+			made[i].Name += " " + itoa(i+1)
+		}
 	}
 }
 
 // groups says on how many pins a net is split: as many that no chain is long, and up to three in any case, where each has enough to
-// carry.
-func groups(lugs, pins, most int) int {
+// carry: three ground pins suggest three groups.
+func groups(stops, pins, most int) int {
 	most = max(1, most)
-	return max(1, min(pins, max((lugs+most-1)/most, min(3, lugs/3))))
+	return max(1, min(pins, max((stops+most-1)/most, min(3, stops/3))))
+}
+
+// branch is a run of stops from a pin.
+type branch struct {
+	root  wiring.Terminal
+	stops []stop
+}
+
+// runs splits stops into runs that begin at pins, at least k of them, with the least wire that the solver finds.
+func (w *worker) runs(roots []wiring.Terminal, stops []stop, k int) []branch {
+	n := len(stops)
+	most := (n + k - 1) / k
+	if k > 1 { // some freedom, so that a row is not torn for the sake of equal numbers
+		most = min(n, most+(most+3)/4)
+	}
+	mid := make([]geom.Vec3, n)
+	for i, s := range stops {
+		for _, t := range s.terms {
+			mid[i] = mid[i].Add(w.spot[t].at)
+		}
+		mid[i] = mid[i].Mul(1 / float64(len(s.terms)))
+	}
+	q := chain.Problem{Terminals: n, Capacity: most, Cost: func(i, j int) float64 {
+		if j >= n {
+			return w.spot[roots[j-n]].at.Sub(mid[i]).Len() + w.leaving(stops[i].zone)
+		}
+		return w.crow(mid[i], mid[j], stops[i].zone)
+	}}
+	if w.p.Wiring.Chains == "closed" && n > 1 {
+		q.Shape = chain.Ring
+	}
+	for range roots {
+		q.Roots = append(q.Roots, chain.Root{Branches: 1})
+	}
+	effort := chain.Effort(max(2, min(20, 1600/(n+50))))
+	plan, err := chain.Solve(q, effort)
+	if err != nil { // one run in the order of the file
+		return []branch{{roots[0], stops}}
+	}
+	var out []branch
+	for _, b := range plan.Branches {
+		x := branch{root: roots[b.Root]}
+		for _, t := range b.Terminals {
+			x.stops = append(x.stops, stops[t])
+		}
+		out = append(out, x)
+	}
+	slices.SortStableFunc(out, func(a, b branch) int { return cmp.Compare(w.order(a.root), w.order(b.root)) })
+	return out
+}
+
+// order is where a pin stands on its board.
+func (w *worker) order(t wiring.Terminal) int {
+	s := w.spot[t]
+	if s.board < 0 {
+		return 1 << 20
+	}
+	return s.board<<10 + w.boards[s.board].rank[t.Lug]
+}
+
+// leaving is about what a wire from a sheet to the boards costs beyond the straight way.
+func (w *worker) leaving(zone int) float64 {
+	if w.group(zone) >= 0 {
+		return 2 * w.service
+	}
+	return 0
+}
+
+// crow is about what a wire between two places costs: the straight way over the sheet, dearer over what stands in it.
+func (w *worker) crow(a, b geom.Vec3, zone int) float64 {
+	d := b.Sub(a)
+	far := d.Len()
+	if zone < 0 || far == 0 {
+		return far
+	}
+	g := w.grids[zone]
+	p, q := w.back[zone].Apply(a).XY(), w.back[zone].Apply(b).XY()
+	n := max(1, int(far/g.step))
+	sum := 0.0
+	for i := range n {
+		c := g.cell(p.Add(q.Sub(p).Mul((float64(i) + 0.5) / float64(n))))
+		switch {
+		case !g.open(c):
+			sum += 6
+		default:
+			sum += g.pay[c]
+		}
+	}
+	return far * (0.7 + 0.3*sum/float64(n))
+}
+
+// chain files a run, lug by lug, and gives its last terminal.
+func (w *worker) chain(ni int, n wiring.Net, b branch, roots []wiring.Terminal) wiring.Terminal {
+	ci := len(w.r.Chains)
+	c := Chain{Name: n.Name, Net: ni, Root: b.root}
+	from := b.root
+	add := func(t wiring.Terminal) {
+		w.link = append(w.link, link{ni, from, t, ci})
+		from = t
+	}
+	for i, s := range b.stops {
+		left := slices.Clone(s.terms)
+		var next geom.Vec3
+		has := i+1 < len(b.stops)
+		if has {
+			next = w.spot[b.stops[i+1].terms[0]].at
+		}
+		for len(left) > 0 { // the nearest first, and the one towards the next stop last
+			best, least := 0, math.Inf(1)
+			for j, t := range left {
+				d := w.spot[from].at.Sub(w.spot[t].at).Len()
+				if has && len(left) > 1 {
+					d -= w.spot[t].at.Sub(next).Len()
+				}
+				if d < least-1e-9 {
+					best, least = j, d
+				}
+			}
+			add(left[best])
+			c.Lugs = append(c.Lugs, left[best])
+			left = slices.Delete(left, best, best+1)
+		}
+	}
+	last := from
+	if w.p.Wiring.Chains == "closed" && len(b.stops) > 1 {
+		c.Closed = true
+		add(w.spareRoot(roots, b.root))
+	}
+	w.r.Chains = append(w.r.Chains, c)
+	return last
 }
 
 // spareRoot gives the pin to which a ring comes back: another pin of the net where there is one.
 func (w *worker) spareRoot(roots []wiring.Terminal, first wiring.Terminal) wiring.Terminal {
 	best, least := first, math.Inf(1)
 	for _, r := range roots {
-		if d := w.spot[r].at.Sub(w.spot[first].at).Len(); r != first && d < least {
+		if d := w.spot[r].at.Sub(w.spot[first].at).Len(); r != first && d < least-1e-9 && w.spot[r].board == w.spot[first].board {
 			best, least = r, d
 		}
 	}
 	return best
-}
-
-// runs splits the lugs into k runs that begin at pins, each the shortest way on from where it stands.
-func (w *worker) runs(roots, lugs []wiring.Terminal, k int) [][]wiring.Terminal {
-	at := func(t wiring.Terminal) geom.Vec3 { return w.spot[t].at }
-	left := append([]wiring.Terminal{}, lugs...)
-	most := (len(lugs) + k - 1) / k
-	var out [][]wiring.Terminal
-	for i := range k {
-		run := []wiring.Terminal{roots[i*len(roots)/k]}
-		for len(run) <= most && len(left) > 0 {
-			best, least := 0, math.Inf(1)
-			for j, t := range left {
-				if d := at(run[len(run)-1]).Sub(at(t)).Len(); d < least-1e-9 {
-					best, least = j, d
-				}
-			}
-			run = append(run, left[best])
-			left = append(left[:best], left[best+1:]...)
-		}
-		if len(run) > 1 {
-			out = append(out, run)
-		}
-	}
-	return out
 }
 
 // Uses of wire.

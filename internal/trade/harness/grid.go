@@ -7,114 +7,196 @@ import (
 	"knobwright/internal/panel"
 )
 
-// grid is the room behind one sheet, laid out in square cells, in the face frame of the sheet. A wire in a cell lies at a level: so far
-// behind the back of the sheet that it clears what sits there, and no nearer than the level at which the lugs are.
+// grid is the room behind one sheet, laid out in square cells, in the face frame of the sheet. Over every cell the room is free from
+// what sits on the sheet (low) to what bounds the depth (high), both counted from the back of the sheet: a wire that stays between the
+// two in every cell that it comes through meets nothing.
 type grid struct {
 	sheet *panel.Panel
 	lo    geom.Vec2 // lower left corner of the first cell
 	step  float64
 	w, h  int
-	level []float64 // behind the back of the sheet, mm
-	pay   []float64 // what a millimetre costs in the cell; Inf = no way through
-	flow  []float64 // leads in the cell, as counted last
+	low   []float64    // mm behind the back of the sheet
+	high  []float64    // below low: no way through
+	level [2][]float64 // where wires lie, by layer
+	pay   []float64    // what a millimetre costs in the cell
+	flow  []float64    // leads in the cell, as counted last
+	flat  float64      // the depth behind the sheet where it is nowhere known
 }
+
+// Layers: wires of the sheet run where its lugs are, wires between boards on the base.
+const (
+	onSheet = 0
+	onBase  = 1
+)
 
 // Numbers of the lay, mm. Common practice.
 const (
 	cellsMost  = 4200.0
 	cellLeast  = 5.0
-	bundleRoom = 6.0 // what a bundle wants between what sits on the sheet and what bounds the depth
+	clearance  = 1.5 // from the middle of a wire to what it passes
 	overBody   = 2.0 // a millimetre over a body costs so much: it is in the way when the part is changed
 	alongTrunk = 0.75
+	flatBehind = 60.0 // depth that is taken where none is known
 )
 
-// newGrid lays the grid out.
-func newGrid(p *panel.Panel) *grid {
+// thing is an upright solid in a frame of its own.
+type thing struct {
+	outline geom.Outline
+	z0, z1  float64
+	toBox   geom.Pose
+	of      string
+}
+
+// newGrid lays the grid out. The things are what is behind the sheet beyond what the panel knows: controls of other sheets, boards
+// without a place.
+func newGrid(p *panel.Panel, things []thing) *grid {
 	box := p.Interior
 	if s := box.Size(); !(s.X > 0 && s.Y > 0) {
 		box = geom.Box2{Max: geom.Vec2{X: p.Face.Width, Y: p.Face.Height}}
 	}
+	deepest := 0.0
 	for _, c := range p.Controls { // a control beside the sheet must still be reached
 		for _, l := range c.Lugs {
 			box = box.Extend(l.At.Vec2)
+			deepest = max(deepest, -p.Stack.Total-l.Z)
 		}
 		box = box.Extend(c.At.Vec2)
 	}
 	size := box.Size()
-	g := &grid{sheet: p, lo: box.Min, step: max(cellLeast, math.Sqrt(size.X*size.Y/cellsMost), max(size.X, size.Y)/400)}
-	g.w, g.h = max(1, int(math.Ceil(size.X/g.step))), max(1, int(math.Ceil(size.Y/g.step)))
+	g := &grid{sheet: p, lo: box.Min, step: max(cellLeast, math.Sqrt(size.X*size.Y/cellsMost), max(size.X, size.Y)/400), flat: max(flatBehind, deepest+20)}
+	g.w, g.h = max(1, int(math.Ceil(size.X/g.step-1e-9))), max(1, int(math.Ceil(size.Y/g.step-1e-9)))
 	n := g.w * g.h
-	g.level, g.pay, g.flow = make([]float64, n), make([]float64, n), make([]float64, n)
-	usual := g.usualLevel()
-	for i := range g.level {
-		g.level[i], g.pay[i] = usual, 1
+	room := make([]float64, 6*n)
+	for i, s := range []*[]float64{&g.low, &g.high, &g.level[0], &g.level[1], &g.pay, &g.flow} {
+		*s = room[i*n : (i+1)*n : (i+1)*n]
 	}
-	back := -p.Stack.Total
+	g.floor()
 	for _, c := range p.Controls {
 		for _, b := range c.Rear {
-			if b.Role == panel.RoleBody {
-				g.stand(b.Outline, back-b.Z0, overBody)
+			switch b.Role {
+			case panel.RoleBody, panel.RoleNut, panel.RoleLugs, panel.RolePlug:
+				g.put(b.Outline, b.Z0, b.Z1, nil, true)
 			}
 		}
 	}
 	for _, b := range p.Behind {
-		switch b.Role {
-		case panel.RoleRib, panel.RoleLedge, panel.RoleBlock, panel.RoleWall:
-			if !b.Leans && b.Z1 > back-1 { // it begins at the sheet
-				g.stand(b.Outline, back-b.Z0, overBody)
-			}
+		if b.Role == panel.RoleBase {
+			continue // the floor
 		}
+		h, _ := b.Solid.(*geom.Hull)
+		if !b.Leans {
+			h = nil
+		}
+		g.put(b.Outline, b.Z0, b.Z1, h, false)
 	}
-	g.roof()
+	back := p.ToBox.Inverse()
+	for _, t := range things {
+		g.add(t, back)
+	}
+	g.levels()
 	return g
 }
 
-// usualLevel is the middle one of the depths of the lugs.
-func (g *grid) usualLevel() float64 {
+// floor sets what bounds the depth in every cell.
+func (g *grid) floor() {
+	d, ok := g.sheet.DepthAt(panel.P(g.lo.X, g.lo.Y))
+	leans := g.sheet.Leaning()
+	if !ok || math.IsInf(d, 0) {
+		d, leans = g.flat, false
+	}
+	for i := range g.high {
+		g.low[i], g.pay[i] = 1, 1
+		if leans {
+			d = math.Inf(1)
+			for k := range 4 {
+				x, y := float64(i%g.w+k%2), float64(i/g.w+k/2)
+				v, _ := g.sheet.DepthAt(panel.Pt{Vec2: g.lo.Add(geom.Vec2{X: x, Y: y}.Mul(g.step))})
+				d = min(d, v)
+			}
+		}
+		g.high[i] = d - clearance
+	}
+}
+
+// add puts a thing of another frame into the room.
+func (g *grid) add(t thing, back geom.Pose) {
+	to := t.toBox.Then(back)
+	pts := t.outline.Flatten(0.2)
+	if len(pts) < 3 {
+		return
+	}
+	all := make([]geom.Vec3, 0, 2*len(pts))
+	z0, z1 := math.Inf(1), math.Inf(-1)
+	for _, z := range [2]float64{t.z0, t.z1} {
+		for _, q := range pts {
+			v := to.Apply(q.At(z))
+			z0, z1 = min(z0, v.Z), max(z1, v.Z)
+			all = append(all, v)
+		}
+	}
+	shadow := hull2(all)
+	if shadow == nil {
+		return
+	}
+	if math.Abs(to.Z.Z) > 1-1e-9 {
+		g.put(shadow, z0, z1, nil, false)
+		return
+	}
+	if s, err := geom.NewHull(all); err == nil {
+		h, _ := s.(*geom.Hull)
+		g.put(shadow, z0, z1, h, false)
+	}
+}
+
+// put takes room away: of what stands at the sheet the part below it, of all else the part beyond it. A hull gives the true shape of
+// what leans; what hangs belongs to something at the sheet though it begins further behind.
+func (g *grid) put(o geom.Outline, z0, z1 float64, h *geom.Hull, hangs bool) {
+	s := newShadow(o)
+	back := -g.sheet.Stack.Total
+	if s == nil || z0 >= back {
+		return
+	}
+	x0, y0 := g.index(s.box.Min)
+	x1, y1 := g.index(s.box.Max)
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
+			c := geom.Box2{Min: g.lo.Add(geom.Vec2{X: float64(x), Y: float64(y)}.Mul(g.step))}
+			c.Max = c.Min.Add(geom.Vec2{X: g.step, Y: g.step})
+			if !s.meets(c) {
+				continue
+			}
+			a, b := z0, z1
+			if h != nil {
+				a, b = column(h, c, z0, z1)
+			}
+			i := y*g.w + x
+			if near, far := back-b, back-a; hangs || near <= 1 {
+				g.low[i] = max(g.low[i], far+clearance)
+				g.pay[i] = overBody
+			} else {
+				g.high[i] = min(g.high[i], near-clearance)
+			}
+		}
+	}
+}
+
+// levels sets where wires lie: those of the sheet at the usual depth of its lugs, those of the base a little above it.
+func (g *grid) levels() {
 	var zs []float64
 	for _, c := range g.sheet.Controls {
 		for _, l := range c.Lugs {
 			zs = append(zs, -g.sheet.Stack.Total-l.Z)
 		}
 	}
-	return max(3, median(zs))
-}
-
-// stand raises the level over a thing of that depth.
-func (g *grid) stand(o geom.Outline, depth, pay float64) {
-	b := o.Bounds()
-	x0, y0 := g.index(b.Min)
-	x1, y1 := g.index(b.Max)
-	for y := y0; y <= y1; y++ {
-		for x := x0; x <= x1; x++ {
-			c := g.middle(x, y)
-			if o.Contains(c) {
-				i := y*g.w + x
-				g.level[i] = max(g.level[i], depth+3)
-				g.pay[i] = max(g.pay[i], pay)
-			}
-		}
+	usual := max(3, median(zs))
+	for i := range g.low {
+		g.level[onSheet][i] = max(g.low[i], min(usual, g.high[i]))
+		g.level[onBase][i] = max(g.low[i], g.high[i]-2)
 	}
 }
 
-// roof closes the cells where no room is left for a bundle under what bounds the depth, and keeps all wires above it.
-func (g *grid) roof() {
-	for y := range g.h {
-		for x := range g.w {
-			i := y*g.w + x
-			d, ok := g.sheet.DepthAt(panel.Pt{Vec2: g.middle(x, y)})
-			if !ok || math.IsInf(d, 0) {
-				continue
-			}
-			if g.level[i] > d-bundleRoom/2 {
-				if g.pay[i] > 1 && g.level[i]-3 > d-bundleRoom {
-					g.pay[i] = math.Inf(1)
-				}
-				g.level[i] = max(1, d-bundleRoom/2)
-			}
-		}
-	}
-}
+// open reports whether a wire can lie in a cell.
+func (g *grid) open(i int) bool { return g.low[i] <= g.high[i] }
 
 func (g *grid) index(p geom.Vec2) (x, y int) {
 	return clampInt(int(math.Floor((p.X-g.lo.X)/g.step)), g.w), clampInt(int(math.Floor((p.Y-g.lo.Y)/g.step)), g.h)
@@ -125,37 +207,44 @@ func (g *grid) cell(p geom.Vec2) int {
 	return y*g.w + x
 }
 
-func (g *grid) middle(x, y int) geom.Vec2 {
-	return geom.Vec2{X: g.lo.X + (float64(x)+0.5)*g.step, Y: g.lo.Y + (float64(y)+0.5)*g.step}
+func (g *grid) middle(i int) geom.Vec2 {
+	return geom.Vec2{X: g.lo.X + (float64(i%g.w)+0.5)*g.step, Y: g.lo.Y + (float64(i/g.w)+0.5)*g.step}
 }
 
-// at gives the point of a cell in the face frame.
-func (g *grid) at(i int) geom.Vec3 {
-	return g.middle(i%g.w, i/g.w).At(-g.sheet.Stack.Total - g.level[i])
+// point gives a place over a cell in the box frame.
+func (g *grid) point(p geom.Vec2, depth float64) geom.Vec3 {
+	return g.sheet.ToBox.Apply(p.At(-g.sheet.Stack.Total - depth))
 }
 
-// edge gives the way from a cell to its neighbour: its length and what it costs, which is more over bodies, and less where a bundle
-// runs already.
-func (g *grid) edge(i, j int) (length, cost float64) {
-	flat := g.step
-	if i%g.w != j%g.w && i/g.w != j/g.w {
-		flat *= math.Sqrt2
+// at gives the place of a cell in the box frame, where wires of a layer lie.
+func (g *grid) at(i, layer int) geom.Vec3 { return g.point(g.middle(i), g.level[layer][i]) }
+
+// hop gives the depth at which a wire of a layer goes from a cell to its neighbour, and its way up and down; ok is false where it
+// cannot. When both its ends lie in the room that the cells share it goes straight.
+func (g *grid) hop(i, j, layer int) (depth, rise float64, straight, ok bool) {
+	lo, hi := max(g.low[i], g.low[j]), min(g.high[i], g.high[j])
+	if lo > hi {
+		return 0, 0, false, false
 	}
-	length = math.Hypot(flat, g.level[i]-g.level[j])
-	pay := (g.pay[i] + g.pay[j]) / 2
-	share := min(1, min(g.flow[i], g.flow[j])/6)
-	return length, length * pay * (1 - (1-alongTrunk)*share)
+	a, b := g.level[layer][i], g.level[layer][j]
+	if a >= lo && a <= hi && b >= lo && b <= hi {
+		return a, math.Abs(a - b), true, true
+	}
+	depth = max(lo, min(a, hi))
+	return depth, math.Abs(a-depth) + math.Abs(depth-b), false, true
 }
 
-// around lists the neighbours of a cell.
-func (g *grid) around(i int, out []int) []int {
-	x, y := i%g.w, i/g.w
-	for dy := -1; dy <= 1; dy++ {
-		for dx := -1; dx <= 1; dx++ {
-			if nx, ny := x+dx, y+dy; (dx != 0 || dy != 0) && nx >= 0 && ny >= 0 && nx < g.w && ny < g.h {
-				out = append(out, ny*g.w+nx)
-			}
+// free gives the open cell nearest to a point.
+func (g *grid) free(at geom.Vec2) int {
+	c := g.cell(at)
+	if g.open(c) {
+		return c
+	}
+	best, least := c, math.Inf(1)
+	for i := range g.low {
+		if d := g.middle(i).Sub(at).Len(); d < least && g.open(i) {
+			best, least = i, d
 		}
 	}
-	return out
+	return best
 }

@@ -26,6 +26,8 @@ type Result struct {
 	Power    []Step  // first power-up, in order
 	Minutes  float64 // for cutting, stripping and soldering, by count and kind
 	Opening  Opening
+	Boards   map[string]bool               // names of the circuit boards
+	At       map[wiring.Terminal]geom.Vec3 // where terminals are with the box closed
 	Findings []finding.Finding
 }
 
@@ -153,4 +155,11 @@ type Opening struct {
 	Angle float64 // degrees
 	Room  float64 // lift, mm
 	Say   string
+	Loops []Loop // of the sheets that come off
+}
+
+// Loop is the free wire of a sheet that comes off: from where its bundle is held on the sheet to where it is held at the board.
+type Loop struct {
+	Board string  // name of the board of the box: "face", "upper face"
+	Long  float64 // mm
 }

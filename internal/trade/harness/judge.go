@@ -7,11 +7,13 @@ import (
 	"strings"
 
 	"knobwright/internal/finding"
+	"knobwright/internal/trade/wiring"
 	"knobwright/internal/yamlfile"
 )
 
 // judge says what is wrong with the harness as it lies.
 func (w *worker) judge() {
+	w.judgeOpens()
 	w.judgePlaces()
 	w.judgeWires()
 	w.judgeStock()
@@ -32,56 +34,70 @@ func (w *worker) ends(of ...string) []finding.End {
 			continue
 		}
 		for _, b := range w.boards {
-			if b.name == name && b.module != nil {
+			switch {
+			case b.name != name:
+			case b.module != nil:
 				out = append(out, b.module.Origin.End())
+			case b.name == "module":
+				out = append(out, w.end("the module", "module"))
+			default:
+				out = append(out, w.end(b.label, "wiring.boards."+b.name))
 			}
 		}
 	}
 	return out
 }
 
+// judgePlaces tells which boards have no place: one finding for all.
 func (w *worker) judgePlaces() {
+	var names []string
+	var es []finding.End
 	for _, b := range w.boards {
 		if b.real {
 			continue
 		}
-		name := "The module"
+		names = append(names, b.label)
 		path := "module"
 		if b.name != "module" {
-			name, path = finding.Capital(strings.ReplaceAll(b.name, "-", " ")), "wiring.boards."+b.name
+			path = "wiring.boards." + b.name
 		}
-		w.say(ruleNoPlace, finding.Finding{
-			Head: name + " has no place yet.", Body: "Wires are reckoned as if it lay in the middle of the box, or beside the board before it. Give it one before you cut wire.",
-			Ends: []finding.End{w.end(name, path)},
-		})
+		es = append(es, w.end(b.label, path))
 	}
+	if len(names) == 0 {
+		return
+	}
+	has, it := "has", "it lay"
+	if len(names) > 1 {
+		has, it = "have", "they lay"
+	}
+	w.say(ruleNoPlace, finding.Finding{
+		Head: finding.Capital(list(names)) + " " + has + " no place yet.",
+		Body: "Wires are reckoned as if " + it + " on the base as near to the module as there is room. Give each a place before you cut wire.", Ends: es,
+	})
 }
 
+// judgeWires looks at each wire: whether it gets to its lugs, and whether it is absurdly long.
 func (w *worker) judgeWires() {
-	longest := w.p.Limits.Value(limLay)
+	longest := max(50, w.p.Limits.Value(limLay))
 	blocked := map[string]bool{}
 	for _, x := range w.r.Wires {
-		for _, s := range []string{x.From.Of, x.To.Of} {
-			if blocked[s] {
+		for _, t := range []wiring.Terminal{x.From, x.To} {
+			sp := w.spot[t]
+			if sp.board >= 0 || blocked[t.Of] || w.grids[sp.sheet].open(sp.cell) {
 				continue
 			}
-			if sp := w.spot[x.From]; x.From.Of == s && sp.board < 0 && math.IsInf(w.grids[sp.sheet].pay[sp.cell], 1) {
-				blocked[s] = true
-			}
-			if sp := w.spot[x.To]; x.To.Of == s && sp.board < 0 && math.IsInf(w.grids[sp.sheet].pay[sp.cell], 1) {
-				blocked[s] = true
-			}
-			if blocked[s] {
-				w.say(ruleNoWay, finding.Finding{
-					Head: "No wire gets to the lugs of " + w.name(s) + ": behind it is less than " + w.mm(bundleRoom) + " of room.",
-					Body: "Make the box deeper, or move the control.", Ends: w.ends(s),
-				})
-			}
+			blocked[t.Of] = true
+			g := w.grids[sp.sheet]
+			name := w.name(t.Of)
+			w.say(ruleNoWay, finding.Finding{
+				Head: "No wire gets to the lugs of " + name + ": it lacks " + w.mm(math.Ceil((g.low[sp.cell]-g.high[sp.cell])*2)/2) + " of room behind it.",
+				Body: "Make the box deeper, or move the control.", Ends: append(w.ends(w.ownerOf(t)), w.end("the box", "box")),
+			})
 		}
 		if x.Length > longest {
 			w.say(ruleLong, finding.Finding{
 				Head: fmt.Sprintf("The wire %s from %s to %s is %s long.", x.ID, w.name(x.From.Of), w.name(x.To.Of), w.mm(x.Length)), Body: "Look whether a place is wrong.",
-				Ends: w.ends(x.From.Of, x.To.Of), Measure: &finding.Measure{Have: x.Length, Want: longest, Unit: "mm", Sense: finding.AtMost}, Source: w.p.Limits.Source(limLay),
+				Ends: w.ends(w.ownerOf(x.From), w.ownerOf(x.To)), Measure: &finding.Measure{Have: x.Length, Want: longest, Unit: "mm", Sense: finding.AtMost}, Source: w.p.Limits.Source(limLay),
 			})
 		}
 	}
@@ -159,26 +175,48 @@ func (w *worker) unknownWire(id, path string) {
 	w.say(ruleUnknown, f)
 }
 
-// judgeChains tells how many controls one broken joint takes along, where that is many.
+// judgeChains tells how many controls one broken joint takes along, where that is many: one finding for the panel.
 func (w *worker) judgeChains() {
 	most := int(w.p.Limits.Value(limChain))
-	for _, c := range w.r.Chains {
-		var of []string
-		for _, t := range c.Lugs {
-			if !slices.Contains(of, t.Of) {
-				of = append(of, t.Of)
-			}
-		}
-		if c.Closed || len(of) <= most {
+	worst, count := -1, 0
+	var names []string
+	for i, c := range w.r.Chains {
+		n := len(w.behind(c, 0))
+		if c.Closed || n <= most {
 			continue
 		}
-		w.say(ruleChain, finding.Finding{
-			Head: fmt.Sprintf("One broken joint at the pin of %s cuts off %s.", c.Name, plural(len(of), "control")),
-			Body: "Bring the end of the chain back to a second pin.", Ends: []finding.End{w.end("the chains", "wiring.chains")},
-			Measure: &finding.Measure{Have: float64(len(of)), Want: float64(most), Sense: finding.AtMost}, Source: w.p.Limits.Source(limChain),
-			Fixes: []finding.Fix{{Say: "Close the chains", Short: "chains: closed", Edits: []finding.Edit{{Op: finding.Set, Path: "wiring.chains", Value: "closed"}}}},
-		})
+		names = append(names, c.Name)
+		if n > count {
+			worst, count = i, n
+		}
 	}
+	if worst < 0 {
+		return
+	}
+	c := w.r.Chains[worst]
+	of := w.behind(c, 0)
+	f := finding.Finding{
+		Head:    fmt.Sprintf("One broken joint where %s begins cuts off %s.", c.Name, plural(count, "control")),
+		Body:    fmt.Sprintf("In its middle it still cuts off %d. Bring the end of the chain back to a pin: then no single break cuts off anything.", len(w.behind(c, len(c.Lugs)/2))),
+		Ends:    append([]finding.End{w.end("the chains", "wiring.chains")}, w.ends(of[0], of[len(of)-1])...),
+		Measure: &finding.Measure{Have: float64(count), Want: float64(most), Sense: finding.AtMost}, Source: w.p.Limits.Source(limChain),
+		Fixes: []finding.Fix{{Say: "Close the chains to rings", Short: "chains: closed", Edits: []finding.Edit{{Op: finding.Set, Path: "wiring.chains", Value: "closed"}}}},
+	}
+	if n := len(names) - 1; n > 0 {
+		f.Body += fmt.Sprintf(" The same goes for %s.", plural(n, "more chain"))
+	}
+	w.say(ruleChain, f)
+}
+
+// behind lists the controls that a break before a lug of a chain cuts off.
+func (w *worker) behind(c Chain, from int) []string {
+	var of []string
+	for _, t := range c.Lugs[from:] {
+		if name := w.ownerOf(t); !slices.Contains(of, name) {
+			of = append(of, name)
+		}
+	}
+	return of
 }
 
 // name is how people call what a terminal is of.
@@ -186,8 +224,15 @@ func (w *worker) name(of string) string {
 	if c := w.control(of); c != nil {
 		return c.Label
 	}
-	if of == "module" {
-		return "the module"
+	for _, b := range w.boards {
+		if b.name == of && b.label != "" {
+			return b.label
+		}
+	}
+	for _, f := range w.w.Fittings {
+		if c := w.control(f.At.Of); f.Name == of && c != nil {
+			return f.Name + " at " + c.Label
+		}
 	}
 	return of
 }

@@ -12,34 +12,6 @@ import (
 
 func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K { return slices.Sorted(maps.Keys(m)) }
 
-// links turns nets into wires that are wanted: a lead where a net has two ends, chains where it has more.
-func (w *worker) links() {
-	for ni, n := range w.w.Nets {
-		if n.Kind == wiring.NetInner {
-			continue
-		}
-		var pins, lugs []wiring.Terminal
-		at := map[spot]bool{} // a fitting on a lug of its own net wants no second wire
-		for _, t := range n.Terms {
-			s, ok := w.spot[t]
-			switch {
-			case !ok:
-			case s.board >= 0:
-				pins = append(pins, t)
-			case !at[s]:
-				at[s] = true
-				lugs = append(lugs, t)
-			}
-		}
-		switch {
-		case len(pins) == 1 && len(lugs) == 1:
-			w.link = append(w.link, link{ni, pins[0], lugs[0], -1})
-		case len(pins)+len(lugs) > 1:
-			w.chains(ni, n, pins, lugs)
-		}
-	}
-}
-
 // lay finds the way of every wire and its length.
 func (w *worker) lay() {
 	spare := 10.0
@@ -50,13 +22,19 @@ func (w *worker) lay() {
 	if l := w.p.Wiring.Wire.Lay; l > 0 && l <= 100 {
 		loose = l
 	}
+	w.raw = make([][]geom.Vec3, len(w.link))
 	for i, l := range w.link {
 		x := Wire{ID: "W" + itoa(i+1), Net: l.net, From: l.from, To: l.to, Ribbon: -1}
-		var extra float64
-		x.Path, extra = w.way(l.from, l.to)
+		a, b := w.spot[l.from], w.spot[l.to]
+		var more float64
+		w.raw[i], more = w.way(a, b)
+		x.Path = plainer(w.raw[i])
+		if len(x.Path) == 1 {
+			x.Path = append(x.Path, x.Path[0])
+		}
 		x.Run = run(x.Path)
-		x.Moves = w.carrier(w.spot[l.from]) != w.carrier(w.spot[l.to])
-		x.Slack = x.Run*loose/100 + extra
+		x.Moves = w.group(w.sheetOf(a)) != w.group(w.sheetOf(b))
+		x.Slack = x.Run*loose/100 + more
 		x.Length = math.Ceil((x.Run+x.Slack+2*spare)/5-1e-9) * 5
 		x.Strip = [2]float64{w.strip(l.from), w.strip(l.to)}
 		x.Wire = w.use[w.useOf(l.net)].ID
@@ -68,60 +46,88 @@ func (w *worker) lay() {
 	}
 }
 
-// way gives the polyline of a wire in the box frame and what it needs beyond that when the box opens.
-func (w *worker) way(from, to wiring.Terminal) (path []geom.Vec3, extra float64) {
-	a, b := w.spot[from], w.spot[to]
-	switch {
-	case a.board >= 0 && b.board >= 0:
-		if a.board == b.board {
-			return []geom.Vec3{a.at, b.at}, 0
-		}
-		u, v := w.carrier(a), w.carrier(b)
-		return []geom.Vec3{a.at, b.at}, w.apart(a.at, u, b.at, v) - a.at.Sub(b.at).Len() + 20
-	case a.board < 0 && b.board < 0 && a.sheet == b.sheet:
-		g := w.grids[a.sheet]
-		cells := g.between(a.cell, b.cell)
-		path = append(path, a.at)
-		if len(cells) > 2 {
-			path = append(path, g.points(cells[1:len(cells)-1])...)
-		}
-		return append(path, b.at), 0
-	case a.board < 0 && b.board < 0:
-		pa, ea := w.half(a, 0)
-		pb, eb := w.half(b, 0)
-		slices.Reverse(pb)
-		return append(pa, pb...), ea + eb
-	case a.board >= 0:
-		p, e := w.half(b, a.board)
-		p = append(p, a.at)
-		slices.Reverse(p)
-		return p, e
+// way gives the polyline of a wire in the box frame, cell by cell, and what it needs beyond that when the box opens.
+func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
+	if a.board >= 0 && b.board < 0 {
+		path, more = w.way(b, a)
+		slices.Reverse(path)
+		return path, more
 	}
-	p, e := w.half(a, b.board)
-	return append(p, b.at), e
+	u, v := w.sheetOf(a), w.sheetOf(b)
+	switch {
+	case a.at == b.at:
+		return []geom.Vec3{a.at, b.at}, 0
+	case u == v && a.board >= 0 && a.board == b.board: // on one board: over it
+		g, layer := w.grids[max(u, 0)], onBase
+		if u >= 0 {
+			layer = onSheet
+		}
+		return w.over(g, a, b, max(u, 0), layer), 0
+	case u < 0 && v < 0:
+		return w.over(w.grids[0], a, b, 0, onBase), 0
+	case u == v && a.board < 0 && b.board < 0, u == v && a.board >= 0 && b.board >= 0:
+		return w.over(w.grids[u], a, b, u, onSheet), 0
+	case b.board >= 0 && u >= 0:
+		return w.half(a, b, u, b.board)
+	case a.board >= 0 && v >= 0:
+		path, more = w.half(b, a, v, a.board)
+		slices.Reverse(path)
+		return path, more
+	}
+	pa, ea := w.half(a, spot{sheet: -1, board: -1}, u, 0)
+	pb, eb := w.half(b, spot{sheet: -1, board: -1}, v, 0)
+	slices.Reverse(pb)
+	return append(pa, pb...), ea + eb
 }
 
-// half is the way from a lug over its sheet to where the bundle meets a board.
-func (w *worker) half(a spot, board int) (path []geom.Vec3, extra float64) {
-	g, x := w.grids[a.sheet], w.exit[[2]int{a.sheet, board}]
-	path = append(path, a.at)
+// over runs from a spot to another in one layer.
+func (w *worker) over(g *grid, a, b spot, sheet, layer int) []geom.Vec3 {
+	ca, cb := w.cellOf(a, sheet), w.cellOf(b, sheet)
+	path := w.reach(g, a, ca, sheet, layer)
+	if cells := g.between(&w.search, ca, cb, layer); cells != nil {
+		path = append(path, g.points(cells, layer)...)
+	}
+	down := w.reach(g, b, cb, sheet, layer)
+	slices.Reverse(down)
+	return append(path, down...)
+}
+
+// reach leads from a spot straight away from what it sits on, to the depth where wires lie in its cell.
+func (w *worker) reach(g *grid, s spot, cell, sheet, layer int) []geom.Vec3 {
+	return []geom.Vec3{s.at, g.point(w.back[sheet].Apply(s.at).XY(), g.level[layer][cell])}
+}
+
+// half is the way from a spot over its sheet to the board, and to a pin of it when that is given.
+func (w *worker) half(a, pin spot, sheet, board int) (path []geom.Vec3, more float64) {
+	g, x := w.grids[sheet], w.exit[[2]int{sheet, board}]
+	c := w.cellOf(a, sheet)
+	path = w.reach(g, a, c, sheet, onSheet)
 	if x == nil {
+		if pin.board >= 0 {
+			path = append(path, pin.at)
+		}
 		return path, 0
 	}
-	if cells := x.tree.path(a.cell); len(cells) > 1 {
-		path = append(path, g.points(cells[1:])...)
-	} else {
-		path = append(path, x.at)
+	path = append(path, g.points(x.tree.path(c), onSheet)...)
+	path = append(path, x.loop...)
+	if pin.board < 0 {
+		return path, x.more
 	}
-	if w.boards[board].on == a.sheet {
-		return path, 0
-	}
-	return append(path, x.in), x.open - x.at.Sub(x.in).Len()
+	cp := w.cellOf(pin, sheet)
+	cells := x.last.path(cp)
+	slices.Reverse(cells)
+	path = append(path, g.points(cells, x.last.layer)...)
+	down := w.reach(g, pin, cp, sheet, x.last.layer)
+	slices.Reverse(down)
+	return append(path, down...), x.more
 }
 
 // strip is how much insulation comes off at an end, mm: through a lug's eye and round it, or into a board. Common practice.
 func (w *worker) strip(t wiring.Terminal) float64 {
 	if w.spot[t].board >= 0 {
+		if w.p.Wiring.Ends == "crimped" {
+			return 2.5
+		}
 		return 4
 	}
 	return 7

@@ -5,7 +5,9 @@ import (
 	"math"
 
 	"knobwright/internal/carcass"
+	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/panel"
 	"knobwright/internal/project"
 )
 
@@ -18,12 +20,14 @@ const (
 
 // lid is a sheet that comes off, and how: about a hinge line by an angle, or straight by some way.
 type lid struct {
-	moves bool
-	lift  geom.Vec3 // straight
-	about geom.Vec3 // a point on the hinge line
-	axis  geom.Vec3 // along it, so that opening turns counter-clockwise
-	angle float64   // degrees; 0 = straight lift, or nothing
-	edge  geom.Vec2 // middle of the hinge edge, on the sheet
+	moves    bool
+	with     int       // the sheets that move together have the same number
+	sideways bool      // hinged at a side
+	lift     geom.Vec3 // straight
+	about    geom.Vec3 // a point on the hinge line
+	axis     geom.Vec3 // along it, so that opening turns counter-clockwise
+	angle    float64   // degrees; 0 = straight lift, or nothing
+	edge     geom.Vec2 // middle of the hinge edge, on the sheet
 }
 
 // open gives the longest distance that the points a, which goes with the lid, and b, which stays, come apart while it opens. Of a hinge it
@@ -61,6 +65,28 @@ func (l lid) off(p geom.Vec3) geom.Vec3 {
 	return d.Sub(l.axis.Mul(d.Dot(l.axis)))
 }
 
+// group tells what a sheet moves with when the box opens: its own number, or that of the sheet it goes with; -1 for all that stays.
+func (w *worker) group(sheet int) int {
+	if sheet < 0 || !w.lid[sheet].moves {
+		return -1
+	}
+	return w.lid[sheet].with
+}
+
+// apart gives the longest distance of two points while the box opens; u and v are the groups that they move with.
+func (w *worker) apart(a geom.Vec3, u int, b geom.Vec3, v int) float64 {
+	far := a.Sub(b).Len()
+	switch {
+	case u == v:
+		return far
+	case v < 0:
+		return w.lid[u].open(a, b)
+	case u < 0:
+		return w.lid[v].open(b, a)
+	}
+	return w.lid[u].open(a, b) + w.lid[v].open(b, a) - far
+}
+
 // lids finds out how each sheet opens, and what to say of the first.
 func (w *worker) lids() {
 	p := w.p
@@ -77,26 +103,33 @@ func (w *worker) lids() {
 	}
 	if held == carcass.GluedDown {
 		o.By, o.Say = "fixed", "The face is glued: the base comes off, and the module with it."
-		w.base()
+		if p.Carcass.Spec.Build.BaseFit == carcass.NoBase {
+			o.Say = "The face is glued, and the box is open below: nothing has to come off."
+			return
+		}
+		w.baseOff()
 		return
 	}
 	o.By = or(ask.By, map[bool]string{true: "hinge", false: "lift"}[held == carcass.Hinged])
+	if held == carcass.Hinged {
+		o.By = "hinge"
+	}
 	o.Edge, o.Angle = or(ask.Edge, "top"), float64(ask.Angle)
 	o.Room = ask.Room.MM()
 	switch {
 	case o.By == "hinge" && !(o.Angle > 0 && o.Angle <= 270):
 		o.Angle = usualHinge
-	case o.By == "lift" && o.Room <= 0:
-		o.Angle = turnedOver
+	case o.By == "lift" && !(o.Room > 0):
+		o.Angle, o.Room = turnedOver, 0
 	case o.By == "lift":
-		o.Angle = 0
+		o.Angle, o.Room = 0, min(o.Room, 2000)
 	}
 	for i, g := range w.grids {
 		if i > 0 && g.sheet.Board != "upper face" {
 			continue
 		}
 		f := g.sheet.Face
-		l := lid{moves: true, angle: o.Angle}
+		l := lid{moves: true, with: i, angle: o.Angle, sideways: o.Edge == "left" || o.Edge == "right"}
 		mid := [2]geom.Vec2{{X: f.Width / 2, Y: f.Height}, {X: -1}}
 		switch o.Edge {
 		case "bottom":
@@ -124,24 +157,83 @@ func (w *worker) lids() {
 	}
 }
 
-// base makes the base what opens: it turns over about the lower edge of the back, and what stays is the face.
-func (w *worker) base() {
-	for i := range w.grids {
-		w.lid[i] = lid{}
-	}
+// baseOff makes the base what opens: it turns over about the lower edge of the back, and all else stays together.
+func (w *worker) baseOff() {
 	g := w.grids[0]
 	f := g.sheet.Face
 	d := w.p.BoxDepth
+	if at, ok := g.sheet.DepthAt(panel.P(f.Width/2, f.Height)); ok && !math.IsInf(at, 0) {
+		d = at
+	}
 	l := lid{moves: true, angle: turnedOver, edge: geom.Vec2{X: f.Width / 2, Y: f.Height}}
 	l.about = g.sheet.ToBox.Apply(l.edge.At(-g.sheet.Stack.Total - d))
 	l.axis = g.sheet.ToBox.X.Mul(-1)
 	w.r.Opening.Edge, w.r.Opening.Angle = "top", turnedOver
 	for i, g := range w.grids {
-		if i == 0 || g.sheet.Board == "upper face" {
+		if g.sheet.Board != "base" {
 			w.lid[i] = l
 		}
 	}
 }
 
-// asks tells whether the file says how the face opens.
-func asks(o project.Opens) bool { return o != project.Opens{} }
+// loops says how much free wire each sheet wants between where its bundle is held on it and at the board.
+func (w *worker) loops() {
+	for si, g := range w.grids {
+		if w.group(si) < 0 {
+			continue
+		}
+		l := Loop{Board: or(g.sheet.Board, "face")}
+		for _, k := range w.exitKeys() {
+			if x := w.exit[k]; k[0] == si && x.moves {
+				l.Long = max(l.Long, run(x.loop)+x.more)
+			}
+		}
+		if l.Long = math.Ceil(l.Long/5) * 5; l.Long > 0 {
+			w.r.Opening.Loops = append(w.r.Opening.Loops, l)
+		}
+	}
+}
+
+// judgeOpens tells where the file asks for a way of opening that the box does not have.
+func (w *worker) judgeOpens() {
+	ask := w.p.Wiring.Opens
+	if ask == (project.Opens{}) {
+		return
+	}
+	say := func(path, head, body string) {
+		es := []finding.End{w.end("the way of opening", "wiring.opens")}
+		if path != "" {
+			es = append(es, w.end("the box", path))
+		}
+		w.say(ruleOpens, finding.Finding{Head: head, Body: body, Ends: es})
+	}
+	p := w.p
+	if p.Carcass == nil && !p.HasBox {
+		say("", "The panel has no box that could be opened.", "wiring.opens has no effect.")
+		return
+	}
+	if p.Carcass != nil {
+		switch held := p.Carcass.Spec.Build.FaceHeld; {
+		case held == carcass.GluedDown:
+			say("box.held", "The face is to be opened for the wires, but it is glued to the box.", "Hold it by screws or a hinge, or take wiring.opens out: the base comes off.")
+			return
+		case held == carcass.Hinged && ask.By == "lift":
+			say("box.held", "The face is to be lifted off for the wires, but it hangs on a hinge.", "Wires are cut for the hinge.")
+		case held != carcass.Hinged && ask.By == "hinge":
+			say("box.held", "The face is to swing open on a hinge, but it is not held by one.", "Wires are cut as if there were a hinge along that edge. Write held: hinged under box, or take it out.")
+		}
+	}
+	by := w.r.Opening.By
+	switch a := float64(ask.Angle); {
+	case a < 0 || a > 270:
+		say("", fmt.Sprintf("A face that opens to %s degrees cannot be.", plain(a)), fmt.Sprintf("%s degrees are taken. Write an angle up to 270.", plain(usualHinge)))
+	case a > 0 && by != "hinge":
+		say("", "The angle has no effect: the face is lifted off.", "Write by: hinge, or room for how far it is lifted.")
+	}
+	switch r := ask.Room.MM(); {
+	case r < 0 || r > 2000:
+		say("", fmt.Sprintf("The face cannot be lifted %s.", w.mm(r)), "Write how far it comes off before leads are undone, up to 2 m.")
+	case r > 0 && by != "lift":
+		say("", "The room has no effect: the face is not lifted off.", "Write by: lift, or angle for how far it opens.")
+	}
+}

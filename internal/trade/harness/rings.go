@@ -10,16 +10,7 @@ import (
 )
 
 // control finds a control by name; nil when there is none.
-func (w *worker) control(name string) *panel.Control {
-	for _, g := range w.grids {
-		for _, c := range g.sheet.Controls {
-			if c.Name == name {
-				return c
-			}
-		}
-	}
-	return nil
-}
+func (w *worker) control(name string) *panel.Control { return w.named[name] }
 
 // restWords says in which position a part is soldered.
 func restWords(p catalog.Part) string {

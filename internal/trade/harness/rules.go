@@ -15,6 +15,10 @@ var (
 		Name: "harness.chain-most", Default: 8, Means: "how many lugs hang on one ground chain while the module has pins for another",
 		Source: practice("one broken joint takes along all that hang behind it", trust.Low),
 	}
+	limService = finding.Limit{
+		Name: "harness.service", Default: 40, Unit: "mm", Means: "free wire beyond what the opening itself wants, so that nothing pulls",
+		Source: practice("40 to 60 mm beyond the law of cosines of hinge, lug and board", trust.Medium),
+	}
 	limLay = finding.Limit{
 		Name: "harness.longest", Default: 1500, Unit: "mm", Means: "longest wire that a panel should want",
 		Source: practice("longer leads pick up noise and say that something is far from where it belongs", trust.Low),

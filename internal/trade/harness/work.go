@@ -1,7 +1,8 @@
 package harness
 
 import (
-	"math"
+	"cmp"
+	"slices"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
@@ -19,15 +20,21 @@ func Work(p *panel.Panel, plan wiring.Result, cat *catalog.Catalog) Result {
 	if len(plan.Nets) == 0 || len(plan.Boards) == 0 || !p.Face.HasSize() {
 		return w.r
 	}
-	for _, s := range p.Sheets() {
-		w.grids = append(w.grids, newGrid(s))
-	}
+	w.sheets()
 	w.lids()
 	w.place()
 	w.spots()
+	w.r.Boards, w.r.At = map[string]bool{}, map[wiring.Terminal]geom.Vec3{}
+	for _, b := range w.boards {
+		w.r.Boards[b.name] = true
+	}
+	for t, s := range w.spot {
+		w.r.At[t] = s.at
+	}
 	w.choose()
 	w.links()
 	w.exits()
+	w.loops()
 	w.lay()
 	w.colours()
 	w.bundles()
@@ -48,13 +55,19 @@ type worker struct {
 	r     Result
 	found []finding.Finding
 
-	grids  []*grid
-	lid    []lid // by grid
-	boards []boardAt
-	spot   map[wiring.Terminal]spot
-	link   []link
-	exit   map[[2]int]*exit // by sheet and board
-	use    [4]catalog.Wire  // by useOf
+	grids   []*grid
+	back    []geom.Pose // from the box frame to each sheet
+	lid     []lid       // by grid
+	boards  []boardAt
+	named   map[string]*panel.Control
+	spot    map[wiring.Terminal]spot
+	cells   map[[2]geom.Vec3]int // of pins on sheets, as they are asked for
+	link    []link
+	exit    map[[2]int]*exit // by sheet and board
+	raw     [][]geom.Vec3    // ways of the wires, cell by cell
+	use     [4]catalog.Wire  // by useOf
+	service float64          // free wire beyond what the opening wants, mm
+	search  search
 }
 
 // link is a wire that is wanted, before it is laid.
@@ -62,15 +75,6 @@ type link struct {
 	net      int
 	from, to wiring.Terminal
 	chain    int // index into Result.Chains, -1 = single
-}
-
-// exit is where the wires of a sheet leave it on their way to a board.
-type exit struct {
-	cell int
-	tree *tree
-	at   geom.Vec3 // last point on the sheet
-	in   geom.Vec3 // first point at the board
-	open float64   // longest distance between the two while the box opens
 }
 
 // mm writes a length as the person reads it.
@@ -90,136 +94,39 @@ func (w *worker) say(r finding.Rule, f finding.Finding) {
 	w.found = append(w.found, f)
 }
 
-// carrier tells what a spot moves with: a sheet that opens, or -1 for all that stays.
-func (w *worker) carrier(s spot) int {
-	i := s.sheet
-	if s.board >= 0 {
-		i = w.boards[s.board].on
-	}
-	if i >= 0 && w.lid[i].moves {
-		return i
-	}
-	return -1
-}
-
-// apart gives the longest distance of two points while the box opens; u and v are their carriers.
-func (w *worker) apart(a geom.Vec3, u int, b geom.Vec3, v int) float64 {
-	far := a.Sub(b).Len()
-	switch {
-	case u == v:
-		return far
-	case v < 0:
-		return w.lid[u].open(a, b)
-	case u < 0:
-		return w.lid[v].open(b, a)
-	}
-	return w.lid[u].open(a, b) + w.lid[v].open(b, a) - far
-}
-
-// exits finds for every sheet and board that exchange wires where the bundle leaves the sheet: behind the board, on the way to the
-// hinge, or at it, wherever all wires together come out shortest.
-func (w *worker) exits() {
-	count := map[[2]int]map[int]float64{}
-	var keys [][2]int
-	note := func(s spot, board int) {
-		k := [2]int{s.sheet, board}
-		if count[k] == nil {
-			count[k] = map[int]float64{}
-			keys = append(keys, k)
-		}
-		count[k][s.cell]++
-	}
-	for _, l := range w.link {
-		a, b := w.spot[l.from], w.spot[l.to]
-		switch {
-		case a.board < 0 && b.board >= 0:
-			note(a, b.board)
-		case b.board < 0 && a.board >= 0:
-			note(b, a.board)
-		case a.board < 0 && b.board < 0 && a.sheet != b.sheet:
-			note(a, 0)
-			note(b, 0)
-		}
-	}
-	w.exit = map[[2]int]*exit{}
-	for range 2 { // once to see where wires run together, once more to gather them there
-		for _, k := range keys {
-			w.exit[k] = w.findExit(k[0], k[1], count[k])
-		}
-		for _, g := range w.grids {
-			clear(g.flow)
-		}
-		for _, k := range keys {
-			g, x := w.grids[k[0]], w.exit[k]
-			for c, n := range count[k] {
-				for _, i := range x.tree.path(c) {
-					g.flow[i] += n
+// sheets lays out the room behind every sheet.
+func (w *worker) sheets() {
+	w.named, w.cells = map[string]*panel.Control{}, map[[2]geom.Vec3]int{}
+	w.service = max(0, min(w.p.Limits.Value(limService), 500))
+	all := w.p.Sheets()
+	for i, s := range all {
+		var others []thing
+		for j, o := range all {
+			for _, c := range o.Controls {
+				if w.named[c.Name] == nil {
+					w.named[c.Name] = c
+				}
+				if j == i {
+					continue
+				}
+				for _, b := range c.Rear {
+					if b.Role == panel.RoleBody || b.Role == panel.RoleLugs || b.Role == panel.RolePlug {
+						others = append(others, thing{b.Outline, b.Z0, b.Z1, o.ToBox, c.Name})
+					}
 				}
 			}
 		}
+		w.grids = append(w.grids, newGrid(s, others))
+		w.back = append(w.back, s.ToBox.Inverse())
 	}
 }
 
-// findExit tries the places where a bundle may leave a sheet.
-func (w *worker) findExit(sheet, board int, count map[int]float64) *exit {
-	g, b, l := w.grids[sheet], w.boards[board], w.lid[sheet]
-	back := g.sheet.ToBox.Inverse()
-	over := back.Apply(b.middle).XY()
-	tries := []geom.Vec2{over}
-	if b.on != sheet && l.moves {
-		for _, t := range []float64{0.5, 0.9} {
-			tries = append(tries, over.Add(geom.Vec2{X: over.X, Y: l.edge.Y}.Sub(over).Mul(t)))
-			if l.edge.Y != g.sheet.Face.Height && l.edge.Y != 0 { // hinged at a side
-				tries[len(tries)-1] = over.Add(geom.Vec2{X: l.edge.X, Y: over.Y}.Sub(over).Mul(t))
-			}
-		}
+// exitKeys lists the sheets and boards that exchange wires, in order.
+func (w *worker) exitKeys() [][2]int {
+	keys := make([][2]int, 0, len(w.exit))
+	for k := range w.exit {
+		keys = append(keys, k)
 	}
-	var best *exit
-	least := math.Inf(1)
-	for _, at := range tries {
-		x := &exit{cell: g.free(at)}
-		x.at = g.sheet.ToBox.Apply(g.at(x.cell))
-		x.tree = g.grow(x.cell)
-		x.in = b.in[0]
-		for _, in := range b.in {
-			if in.Sub(x.at).Len() < x.in.Sub(x.at).Len()-1e-6 {
-				x.in = in
-			}
-		}
-		u, v := -1, -1
-		if l.moves {
-			u = sheet
-		}
-		if b.on >= 0 && w.lid[b.on].moves {
-			v = b.on
-		}
-		x.open = w.apart(x.at, u, x.in, v)
-		sum := 0.0
-		for _, c := range sortedKeys(count) {
-			cost := x.tree.cost[c]
-			if math.IsInf(cost, 1) {
-				cost = 1e5
-			}
-			sum += count[c] * (cost + x.open)
-		}
-		if sum < least-1e-6 {
-			best, least = x, sum
-		}
-	}
-	return best
-}
-
-// free gives the cell nearest to a point that wires can come to.
-func (g *grid) free(at geom.Vec2) int {
-	c := g.cell(at)
-	if !math.IsInf(g.pay[c], 1) {
-		return c
-	}
-	best, least := c, math.Inf(1)
-	for i := range g.pay {
-		if d := g.middle(i%g.w, i/g.w).Sub(at).Len(); d < least && !math.IsInf(g.pay[i], 1) {
-			best, least = i, d
-		}
-	}
-	return best
+	slices.SortFunc(keys, func(a, b [2]int) int { return cmp.Or(a[0]-b[0], a[1]-b[1]) })
+	return keys
 }
