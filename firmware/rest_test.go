@@ -94,6 +94,23 @@ func TestAxis(t *testing.T) {
 	})
 }
 
+// TestAxisMiddle: nothing moves within the dead zone, and both ends are reached.
+func TestAxisMiddle(t *testing.T) {
+	w := start(t)
+	table := bare(2)
+	table.Axes = []Axis{{HasMiddle: true, Bit: 0, Width: 16, Lo: 1000, Mid: 30000, Hi: 61000, Dead: 1000, AtLo: -1000, AtHi: 1000}}
+	w.load(t, table, quiet()...)
+	for _, c := range []struct{ x, want int }{
+		{0, -1000}, {1000, -1000}, {15000, -500}, {28999, 0}, {29000, 0}, {30000, 0}, {30999, 0}, {31000, 0}, {46000, 500}, {61000, 1000},
+		{65535, 1000},
+	} {
+		v := uint16(c.want)
+		if got := w.say(t, fmt.Sprintf("read 0 %d", c.x), "now 0"); got[0] != fmt.Sprintf("now %02X%02X", v&0xFF, v>>8) {
+			t.Errorf("reading %d: %s, want %d", c.x, got[0], c.want)
+		}
+	}
+}
+
 // TestAxisQuiet: a slide at rest with noise sends nothing; one that was moved comes to the reading, and then is silent.
 func TestAxisQuiet(t *testing.T) {
 	w := start(t)
@@ -123,15 +140,19 @@ func TestAxisQuiet(t *testing.T) {
 	if all := reports(t, w.say(t, noise(40000, 2000)...)); len(all) != 0 {
 		t.Errorf("at rest again: %d reports", len(all))
 	}
-	// At the ends the value is reached in full, whatever the filter and the stillness.
-	for at, want := range map[int]int{0: 0, 65535: 4095} {
-		var lines []string
-		for range 400 {
-			lines = append(lines, fmt.Sprintf("read 0 %d", at), "tick 1")
-		}
-		w.say(t, lines...)
-		if got := w.say(t, "now 0"); got[0] != fmt.Sprintf("now %02X%02X", want&0xFF, want>>8) {
-			t.Errorf("at %d: %s, want %d", at, got[0], want)
+	// At the ends the value is reached in full, whatever the filter and the stillness, and also where the readings end there.
+	for _, ends := range [][2]uint16{{1000, 64000}, {0, 65535}} {
+		table.Axes[0].Lo, table.Axes[0].Hi, table.Axes[0].Still = ends[0], ends[1], 2000
+		w.load(t, table, quiet()...)
+		for _, c := range []struct{ at, want int }{{30000, -1}, {0, 0}, {65535, 4095}, {0, 0}} {
+			var lines []string
+			for range 400 {
+				lines = append(lines, fmt.Sprintf("read 0 %d", c.at), "tick 1")
+			}
+			w.say(t, lines...)
+			if got := w.say(t, "now 0"); c.want >= 0 && got[0] != fmt.Sprintf("now %02X%02X", c.want&0xFF, c.want>>8) {
+				t.Errorf("ends %v, at %d: %s, want %d", ends, c.at, got[0], c.want)
+			}
 		}
 	}
 }
@@ -191,4 +212,9 @@ func TestReports(t *testing.T) {
 	// While the host does not take them, changes gather into one report with the newest state.
 	check("[10 050080]", "poll 10", "raw 0 0", "tick 3", "raw 0 1", "tick 1", "raw 0 0", "raw 1 0", "tick 6")
 	check("[20 050000]", "tick 4")
+	// A report that changes all the time does not keep the others waiting.
+	check("[0 ]", "take")
+	check("[0 050100]", "poll 1000", "raw 0 1", "tick 1", "take")
+	check("[0 0980]", "raw 0 0", "raw 2 0", "tick 1", "take")
+	check("[0 050000 0 ]", "take", "take")
 }

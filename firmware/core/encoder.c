@@ -128,10 +128,8 @@ void kw_sample(const uint8_t *raw)
 		n = (int8_t)(encoders[e].steps + step[encoders[e].state << 2 | now]);
 		encoders[e].state = now;
 		if (field(e, 2) >> now & 1) {
-			for (; n * 2 >= per; n = (int8_t)(n - per))
-				detent(e, true);
-			for (; n * 2 <= -per; n = (int8_t)(n + per))
-				detent(e, false);
+			for (uint8_t d = (uint8_t)(((n < 0 ? -n : n) + per / 2) / per); d > 0; d--)
+				detent(e, n > 0);
 			n = 0;
 		}
 		encoders[e].steps = n;

@@ -7,6 +7,7 @@
  *   rate N         samples of the encoders in a tick, from now on (1 at the start)
  *   poll N         reports are taken after every Nth tick (1 at the start)
  *   tick N         N ticks                                                 -> TICK HEX for each report taken
+ *   take           one report, without a tick                              -> 0 HEX
  *   sample         one sample of the encoders, without a tick
  *   read AXIS N    a reading of an axis
  *   give ID HEX    an output report                                        -> given 0|1
@@ -96,6 +97,9 @@ int main(void)
 					hex(out, length);
 				}
 			}
+		} else if (!strncmp(line, "take", 4)) {
+			printf("0 ");
+			hex(out, kw_take(out));
 		} else if (!strncmp(line, "sample", 6)) {
 			kw_sample(raw);
 		} else if (!strncmp(line, "read ", 5)) {

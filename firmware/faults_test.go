@@ -1,0 +1,125 @@
+package firmware
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// fault is one small mistake that could be made in the core.
+type fault struct{ file, right, wrong string }
+
+// faults are sown one at a time; each must make some test fail.
+var faults = []fault{
+	{"input.c", "if (timer[i] != 0 || on == kw_held(i))", "if (on == kw_held(i))"},
+	{"input.c", "run(i, on != kw_held(i) ? debounce_of(i) : 0);", "run(i, debounce_of(i));\n\t\tif (on == kw_held(i)) return false;"},
+	{"input.c", "run(i, on != kw_held(i) ? debounce_of(i) : 0);", "if (timer[i] == 0) run(i, debounce_of(i));"},
+	{"input.c", "if (bits & 1 && --timer[i] == 0)", "if (bits & 1 && timer[i]-- == 0)"},
+	{"input.c", "\tchange(i, on);\n\tif (!(flags_of(i) & STABLE))\n\t\trun(i, debounce_of(i));", "\tchange(i, on);"},
+	{"input.c", "\trun(i, 0);\n\tif (on == kw_held(i))", "\trun(i, 0);\n\tif (true)"},
+	{"input.c", "last[k] = raw[k];\n\t\tfor", "for"},
+	{"input.c", "i < count && raw_of(i) == b; i++", "i < count && raw_of(i) == b; i += 2"},
+	{"input.c", "\t\tkw_put(one, 1, 0);\n\t\tkw_put(two, 1, 0);", "\t\tkw_put(shifts > 0 ? two : one, 1, 0);"},
+	{"input.c", "!= ((flags_of(i) & INVERT) != 0)", "!= ((flags_of(i) & INVERT) == 0)"},
+	{"input.c", "pass == 0) && closed", "pass == 1) && closed"},
+	{"input.c", "first[raw_of((uint8_t)(i - 1))] = (uint8_t)(i - 1);", "first[raw_of((uint8_t)(i - 1))] = (uint8_t)(i & 0x7F);"},
+	{"encoder.c", "{0, 1, -1, 0, -1,", "{0, 1, -1, 1, -1,"},
+	{"encoder.c", "0, -1, 1, 0};", "0, 1, -1, 0};"},
+	{"encoder.c", "\t\t\tn = 0;\n", ""},
+	{"encoder.c", "+ per / 2) / per", ") / per"},
+	{"encoder.c", "+ per / 2) / per", "+ per - 1) / per"},
+	{"encoder.c", "detent(e, n > 0);", "detent(e, n >= 0 || per > 2);"},
+	{"encoder.c", "encoders[e].state = now;\n\t\tif", "if"},
+	{"encoder.c", "sum -= hi - lo + 1;", "sum -= hi - lo;"},
+	{"encoder.c", "if (encoders[e].value != 0)\n\t\t\tkw_mark(report);", ""},
+	{"encoder.c", "if (!kw_pulse_cancel(field(e, up ? 7 : 6)))", "if (true)"},
+	{"encoder.c", "if (field(e, 5) & REVERSE)", "if (false)"},
+	{"encoder.c", "kw_store(bit_of(e), field(e, 10), 0);", ""},
+	{"encoder.c", "(uint8_t)(width - (lo < 0 ? 1 : 0))", "width"},
+	{"pulse.c", "pulses[p].timer = length_of(p);", "pulses[p].timer = gap_of(p);"},
+	{"pulse.c", "pulses[p].gap = true;", "pulses[p].gap = false;"},
+	{"pulse.c", "if (pulses[p].waiting < 255)", "if (pulses[p].waiting < 1)"},
+	{"pulse.c", "toggle(i, held ? 1 : 2) != KW_NO", "true"},
+	{"axis.c", "+ width / 2) / width", ") / width"},
+	{"axis.c", "(uint16_t)(mid + dead)", "mid"},
+	{"axis.c", "now > number(a, 8) && now < number(a, 12) &&", ""},
+	{"axis.c", "<= number(a, 6))", "< number(a, 6) / 16)"},
+	{"axis.c", "v = span - v;", "v = span - v + 1;"},
+	{"axis.c", "-= (axes[a].sum - fine) >> n", "-= (axes[a].sum - fine) >> n >> 4"},
+	{"axis.c", "hi - lo > 65535)", "hi - lo > 65536)"},
+	{"report.c", "if (id_of(i) != 0)\n\t\tout", "if (id_of(i) != 1)\n\t\tout"},
+	{"report.c", "turn = (uint8_t)((i + 1) % count);", ""},
+	{"report.c", "changed[i] = false;\n\t\tlength", "length"},
+	{"report.c", "length != length_of(i))", "length > length_of(i))"},
+	{"report.c", "kw_report_of((uint16_t)(bit + width - 1)) == i", "true"},
+	{"report.c", "start_of(i) < start_of(i - 1) + length_of(i - 1)", "start_of(i) < start_of(i - 1)"},
+	{"hat.c", "{8, 2, 6, 0, 1, 7, 4, 3, 5}", "{8, 2, 6, 0, 1, 7, 4, 5, 3}"},
+	{"hat.c", "up == down ? 0", "up == down && !up ? 0"},
+	{"lamp.c", "flipped[l >> 3] ^=", "flipped[l >> 3] |="},
+	{"lamp.c", "on != ((flags(l) & INVERT) != 0)", "on"},
+	{"table.c", "length > room ||", ""},
+	{"table.c", "(uint32_t)stride * count > (uint32_t)(length - start)", "count > (uint32_t)(length - start)"},
+	{"table.c", "kw_sections[k].stride != 0 ||", ""},
+	{"table.c", "if (type & 0x80)", "if (type & 0x20)"},
+	{"table.c", "KW_ROM8(t + 10) != chip", "KW_ROM8(t + 10) < chip"},
+	{"crc.c", "0x1DB71064", "0x1DB71065"},
+}
+
+// TestSownFaults sows each fault into a copy of the core and runs the other tests on it: they must fail. It takes minutes, so it runs
+// only when asked for: FAULTS=1.
+func TestSownFaults(t *testing.T) {
+	if os.Getenv("FAULTS") == "" {
+		t.Skip("SKIPPED: faults were not sown; FAULTS=1 asks for it")
+	}
+	if _, err := exec.LookPath("cc"); err != nil {
+		t.Skip("SKIPPED: no C compiler (cc) is installed")
+	}
+	binary := filepath.Join(t.TempDir(), "tests")
+	if out, err := exec.Command("go", "test", "-c", "-o", binary, ".").CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	run := func(core string) (string, error) {
+		cmd := exec.Command(binary, "-test.short", "-test.failfast", "-test.timeout=60s", "-test.skip=Chips|Faults")
+		cmd.Env = append(os.Environ(), "FAULTS=", "KNOBWRIGHT_CORE="+core)
+		out, err := cmd.CombinedOutput()
+		return string(out), err
+	}
+	sow := func(f fault) string {
+		dir := t.TempDir()
+		files, err := filepath.Glob("core/*")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range files {
+			b, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if filepath.Base(name) == f.file {
+				if strings.Count(string(b), f.right) != 1 {
+					t.Fatalf("%s has %q not once", f.file, f.right)
+				}
+				b = []byte(strings.Replace(string(b), f.right, f.wrong, 1))
+			}
+			if err := os.WriteFile(filepath.Join(dir, filepath.Base(name)), b, 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return dir
+	}
+	if out, err := run(sow(fault{})); err != nil {
+		t.Fatalf("without a fault: %v\n%s", err, out)
+	}
+	for _, f := range faults {
+		out, err := run(sow(f))
+		switch {
+		case err == nil:
+			t.Errorf("%s: %q instead of %q is not noticed", f.file, f.wrong, f.right)
+		case strings.Contains(out, "does not compile"):
+			t.Errorf("%s: %q does not compile\n%s", f.file, f.wrong, out)
+		}
+	}
+	t.Logf("%d faults sown", len(faults))
+}
