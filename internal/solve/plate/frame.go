@@ -24,11 +24,11 @@ func (f frame) out(p vec) vec { return f.outDir(p).Add(f.at) }
 
 func (f frame) outDir(d vec) vec { return vec{X: f.c*d.X - f.s*d.Y, Y: f.s*d.X + f.c*d.Y} }
 
-// newFrame lays the grid along the straight edges of the outline: of the directions that edges have, quarter turns aside,
-// the one with the greatest length of edge along it.
+// newFrame lays the grid along the straight edges of the outline: of the directions that edges have, quarter turns aside, the one
+// with the greatest length of edge along it; x runs along the longest of those edges, so that a turned model gets a turned
+// grid. extra degrees are added.
 func newFrame(o geom.Outline, extra float64) frame {
 	n := len(o)
-	best, most := 0.0, -1.0
 	const near = 1e-6 // radians
 	type edge struct{ dir, length float64 }
 	var es []edge
@@ -37,8 +37,9 @@ func newFrame(o geom.Outline, extra float64) frame {
 		if v.Bulge != 0 || !(d.Len() > 0) {
 			continue
 		}
-		es = append(es, edge{quarter(math.Atan2(d.Y, d.X)), d.Len()})
+		es = append(es, edge{math.Atan2(d.Y, d.X), d.Len()})
 	}
+	best, most, longest := 0.0, 0.0, 0.0
 	for _, e := range es {
 		var sum float64
 		for _, q := range es {
@@ -46,13 +47,15 @@ func newFrame(o geom.Outline, extra float64) frame {
 				sum += q.length
 			}
 		}
-		if sum > most*(1+1e-9) {
-			best, most = e.dir, sum
+		more := sum > most*(1+1e-9)
+		if more || sum > most*(1-1e-9) && e.length > longest*(1+1e-9) {
+			best, most, longest = e.dir, sum, e.length
 		}
 	}
-	f := frame{c: math.Cos(best + extra*deg), s: math.Sin(best + extra*deg)}
-	if best == 0 && extra == 0 {
-		f.c, f.s = 1, 0
+	best += extra * deg
+	f := frame{c: math.Cos(best), s: math.Sin(best)}
+	if math.Abs(quarter(best)) < 1e-12 {
+		f.c, f.s = math.Round(f.c), math.Round(f.s)
 	}
 	// the origin at the lower left of the box, so that a far-off model loses no digits
 	lo := vec{X: math.Inf(1), Y: math.Inf(1)}

@@ -135,8 +135,13 @@ func newGrid(lo, hi vec, w wants, h float64) (grid, error) {
 	return grid{}, &SizeError{len(w.x) + len(w.y), int(math.Sqrt(mostCells)) * 2}
 }
 
-// cellSize gives the usual size of cells: 10 mm, or a twelfth of the shorter side.
-func cellSize(lo, hi vec) float64 { return min(10, min(hi.X-lo.X, hi.Y-lo.Y)/12) }
+// cellSize gives the usual size of cells: 10 mm, or a twelfth of the shorter side; for strips a hundredth of the longer one, but
+// at most a quarter of the shorter.
+func cellSize(lo, hi vec) float64 {
+	w, h := hi.X-lo.X, hi.Y-lo.Y
+	short, long := min(w, h), max(w, h)
+	return min(10, short/4, max(short/12, long/100))
+}
 
 // upright gives the box of an outline in the frame of the grid.
 func upright(o geom.Outline, f frame) (lo, hi vec) {

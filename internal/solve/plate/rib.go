@@ -2,6 +2,7 @@ package plate
 
 import (
 	"math"
+	"slices"
 )
 
 // ribRun is a rib in the frame of the grid.
@@ -123,15 +124,53 @@ func (p *Plate) placeRibs() {
 			p.ribPiece(r, s, r.ei, 0, 0)
 			p.ribShear(r, s)
 		}
-		for _, line := range [2][]stretch{r.left, r.right} {
-			for _, s := range line {
-				p.ribPiece(r, s, 0, r.gj/2, r.width/2*max(0, r.dn-p.st.bend(r.n)))
+		if !p.ribLined(r) {
+			for _, s := range r.pieces {
+				p.ribPiece(r, s, 0, r.gj, p.ribAcross(r, s.cell))
+			}
+		} else {
+			for _, line := range [2][]stretch{r.left, r.right} {
+				for _, s := range line {
+					p.ribPiece(r, s, 0, r.gj/2, r.width/2*max(0, r.dn-p.st.bend(r.n)))
+				}
 			}
 		}
 		if p.model.Options.Ribs == Membrane {
 			p.ribStops(r)
 		}
 	}
+}
+
+// ribLined reports whether both sides of a rib have grid lines of their own.
+func (p *Plate) ribLined(r *ribRun) bool {
+	g := &p.grid
+	side := r.n.Mul(r.width / 2)
+	a, b := r.a.Add(side), r.a.Sub(side)
+	hair := 1e-6 * g.h
+	switch {
+	case r.dir.Y == 0:
+		return onLines(g.ys, a.Y, hair) && onLines(g.ys, b.Y, hair)
+	case r.dir.X == 0:
+		return onLines(g.xs, a.X, hair) && onLines(g.xs, b.X, hair)
+	}
+	return false
+}
+
+func onLines(xs []float64, x, hair float64) bool { return math.Abs(xs[nearest(xs, x)]-x) <= hair }
+
+// ribAcross gives what a rib without grid lines of its own adds to the stiffness across it, summed over its width. A cell wider
+// than the rib cannot bend beside it and stay straight under it: the cell as a whole gets as much stiffer as if that part of
+// its width did not bend. Where the rib is wider than the cells, the sheet under it is as stiff as both together.
+func (p *Plate) ribAcross(r *ribRun, cell int) float64 {
+	d := p.st.bend(r.n)
+	if r.dn <= d {
+		return 0
+	}
+	g := &p.grid
+	i, j := cell%g.nx(), cell/g.nx()
+	wide := 1 / max(math.Abs(r.n.X)/(g.xs[i+1]-g.xs[i]), math.Abs(r.n.Y)/(g.ys[j+1]-g.ys[j]))
+	part := min(r.width*(1-d/r.dn), 0.9*wide)
+	return min(d*wide*part/(wide-part), r.width*(r.dn-d))
 }
 
 // ribPiece adds bending, twist and cross bending along a stretch.
@@ -173,15 +212,38 @@ func (p *Plate) ribShear(r *ribRun, s stretch) {
 	p.extras = append(p.extras, e)
 }
 
-// ribStops divides a rib into segments of even pull: at the grid lines it crosses, short ones joined.
+// ribStops divides a rib into segments of even pull: at the grid lines it crosses, short ones joined. A segment may pass over an
+// opening, but begins and ends on the sheet.
 func (p *Plate) ribStops(r *ribRun) {
 	least := p.grid.h / 2
-	stops := []float64{0}
+	side := r.n.Mul(r.width / 2 / math.Sqrt(3))
+	lies := func(t float64) bool {
+		q := r.a.Add(r.dir.Mul(t))
+		for _, s := range [3]vec{{}, side, side.Mul(-1)} {
+			if _, ok := p.cellAt(q.Add(s)); !ok {
+				return false
+			}
+		}
+		return true
+	}
+	ts := []float64{0}
 	for _, s := range r.pieces {
-		t := s.b.Sub(r.a).Dot(r.dir)
-		if t-stops[len(stops)-1] > least && r.length-t > least {
-			stops = append(stops, t)
+		ts = append(ts, s.a.Sub(r.a).Dot(r.dir), s.b.Sub(r.a).Dot(r.dir))
+	}
+	ts = append(ts, r.length)
+	ts = slices.DeleteFunc(ts, func(t float64) bool { return !lies(t) })
+	if len(ts) < 2 {
+		return
+	}
+	slices.Sort(ts)
+	last := ts[len(ts)-1]
+	r.stops = append(r.stops[:0], ts[0])
+	for _, t := range ts[1 : len(ts)-1] {
+		if t-r.stops[len(r.stops)-1] > least && last-t > least {
+			r.stops = append(r.stops, t)
 		}
 	}
-	r.stops = append(stops, r.length)
+	if last-r.stops[len(r.stops)-1] > 1e-6*r.length {
+		r.stops = append(r.stops, last)
+	}
 }

@@ -13,6 +13,7 @@ type edgeRow struct {
 	bend    [16]float64 // far face, from bending
 	stretch [8]float64  // both faces, from stretching
 	ok      bool
+	twin    *edgeRow // where two cells meet at the edge: the other one's row, to take the mean with
 }
 
 // places along the edge of a round opening; other openings get as many as fit a quarter of a cell.
@@ -48,12 +49,20 @@ func (p *Plate) edgeRows() [][]edgeRow {
 	out := make([][]edgeRow, len(p.openings))
 	for i, s := range p.openings {
 		p.alongEdge(s, func(q, dir vec) {
-			r := edgeRow{at: q, dir: dir}
-			in := q.Sub(dir.Left().Mul(1e-4 * p.grid.h))
-			if p.solidAt(in) {
-				if c, ok := p.cellAt(in); ok {
-					r.cell, r.ok = c, true
-					p.fillRow(&r)
+			var r edgeRow
+			hair := 1e-4 * p.grid.h
+			in := q.Sub(dir.Left().Mul(hair))
+			for _, side := range [2]float64{-hair, hair} {
+				c, ok := p.cellAt(in.Add(dir.Mul(side)))
+				if !ok || !p.solidAt(in.Add(dir.Mul(side))) || r.ok && c == r.cell {
+					continue
+				}
+				s := edgeRow{at: q, dir: dir, cell: c, ok: true}
+				p.fillRow(&s)
+				if r.ok {
+					r.twin = &s
+				} else {
+					r = s
 				}
 			}
 			out[i] = append(out[i], r)
@@ -148,6 +157,23 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, n int, pull []f
 				sum += x * r.stretch[j]
 			}
 			pull[k] = sum
+		}
+		if t := r.twin; t != nil {
+			last = -1
+			p.bend.local(&p.grid, t.cell, c.bend, u[:])
+			sum = 0
+			for j, x := range u {
+				sum += x * t.bend[j]
+			}
+			e.Along[k] = (e.Along[k] + sum) / 2
+			if p.stretch != nil {
+				p.stretch.local(&p.grid, t.cell, c.stretch, v[:])
+				sum = 0
+				for j, x := range v {
+					sum += x * t.stretch[j]
+				}
+				pull[k] = (pull[k] + sum) / 2
+			}
 		}
 	}
 	if s.circle && n == len(rs) {
