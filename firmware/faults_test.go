@@ -81,7 +81,7 @@ func TestSownFaults(t *testing.T) {
 		t.Fatalf("%v\n%s", err, out)
 	}
 	run := func(core string) (string, error) {
-		cmd := exec.Command(binary, "-test.short", "-test.failfast", "-test.timeout=60s", "-test.skip=Chips|Faults")
+		cmd := exec.Command(binary, "-test.short", "-rapid.nofailfile", "-test.failfast", "-test.timeout=60s", "-test.skip=Chips|Faults")
 		cmd.Env = append(os.Environ(), "FAULTS=", "KNOBWRIGHT_CORE="+core)
 		out, err := cmd.CombinedOutput()
 		return string(out), err
