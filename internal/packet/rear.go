@@ -13,7 +13,11 @@ import (
 func rearView(r *job.Result, d desk) *drawing.Document {
 	p := r.Panel
 	doc := &drawing.Document{Title: "Rear view: " + joinTitle(d), Subject: "seen from behind, mirrored left to right"}
-	full := view.Rear(p)
+	show := func(k float64) *drawing.Scene { return view.RearScaled(p, k) }
+	if d.board == "" && len(r.Harness.Wires) > 0 {
+		show = func(k float64) *drawing.Scene { return view.Wired(p, r.Wiring, r.Harness, nil, k) }
+	}
+	full := show(1)
 	ps := pieces(full.Items)
 	room := boxesOf(ps, 120)
 	t := newTiling(d, p.Face.Outline.Bounds().Grow(1), room)
@@ -22,12 +26,12 @@ func rearView(r *job.Result, d desk) *drawing.Document {
 	s := sheet{name: "Behind", view: drawing.RearView}
 	if len(tiles) > 1 {
 		s.of = len(tiles)
-		doc.Pages = append(doc.Pages, d.fitted("Behind", p.Face.Outline.Bounds().Grow(2), func(k float64) *drawing.Scene { return view.RearScaled(p, k) }, sheet{
+		doc.Pages = append(doc.Pages, d.fitted("Behind", p.Face.Outline.Bounds().Grow(2), show, sheet{
 			name: "Behind", view: drawing.RearView, use: "As you see it when you solder: your left hand is at the right of the face. Do not measure here.",
 			cells: []cell{d.panelCell(), {"", "every name: true-size sheets"}},
 		}))
 	}
-	s.use = "True size, seen from behind. Lugs are named as you see them when you solder."
+	s.use = "True size, seen from behind. Lugs are named as you see them when you solder; letters on wires are colours."
 	s.cells = append(d.printCells(), d.panelCell())
 	for _, x := range tiles {
 		s.n, s.where = x.n, t.where(x)
