@@ -137,7 +137,8 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 	}
 	spare := append([]wiring.Terminal{}, pins...) // further roots, when the module's pins do not suffice
 	first := len(w.r.Chains)
-	for _, z := range sortedKeys(zones) {
+	order := sortedKeys(zones)
+	for zi, z := range order {
 		k := 1
 		if z >= 0 {
 			free := len(pins)
@@ -146,28 +147,37 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 			}
 			k = groups(len(zones[z]), max(1, free), int(w.p.Limits.Value(limChain)))
 		}
-		var roots []wiring.Terminal
-		for pass := range 2 { // pins without a wire first
-			for _, p := range spare {
-				if room[p] == per && pass == 0 || room[p] > 0 && pass == 1 {
-					roots = append(roots, p)
-				}
+		left := -(len(order) - 1 - zi) // ends that the pins still take, less those that the next zones want
+		var fresh, used []wiring.Terminal
+		for _, p := range spare {
+			left += room[p]
+			switch {
+			case room[p] == per && w.spot[p].board == w.spot[pins[0]].board:
+				fresh = append(fresh, p)
+			case room[p] > 0:
+				used = append(used, p)
 			}
-			if len(roots) >= k {
-				break
-			}
-			if pass == 0 {
-				roots = roots[:0]
-			}
+		}
+		ring := w.p.Wiring.Chains == "closed" && len(zones[z]) > 1 && left >= 2
+		if ring {
+			k = min(k, left/2)
+		}
+		roots := fresh
+		if len(roots) < k { // pins without a wire first
+			roots = append(roots, used...)
 		}
 		if len(roots) == 0 {
 			roots = append(roots, spare[len(spare)-1])
 		}
-		k = min(k, len(roots))
-		for _, run := range w.runs(roots, zones[z], k) {
-			end := w.chain(ni, n, run, roots)
+		for _, run := range w.runs(roots, zones[z], min(k, len(roots)), ring) {
 			room[run.root]--
-			if s := w.spot[end]; s.board > 0 { // another chain may go on from there
+			var back wiring.Terminal
+			if ring && len(run.stops) > 1 {
+				back = w.backTo(pins, run.root, room)
+				room[back]--
+			}
+			end := w.chain(ni, n, run, back)
+			if s := w.spot[end]; s.board > 0 && back.Zero() { // another chain may go on from there
 				room[end] = per - 1
 				spare = append(spare, end)
 			}
@@ -194,7 +204,7 @@ type branch struct {
 }
 
 // runs splits stops into runs that begin at pins, at least k of them, with the least wire that the solver finds.
-func (w *worker) runs(roots []wiring.Terminal, stops []stop, k int) []branch {
+func (w *worker) runs(roots []wiring.Terminal, stops []stop, k int, ring bool) []branch {
 	n := len(stops)
 	most := (n + k - 1) / k
 	if k > 1 { // some freedom, so that a row is not torn for the sake of equal numbers
@@ -213,7 +223,7 @@ func (w *worker) runs(roots []wiring.Terminal, stops []stop, k int) []branch {
 		}
 		return w.crow(mid[i], mid[j], stops[i].zone)
 	}}
-	if w.p.Wiring.Chains == "closed" && n > 1 {
+	if ring {
 		q.Shape = chain.Ring
 	}
 	for range roots {
@@ -276,8 +286,8 @@ func (w *worker) crow(a, b geom.Vec3, zone int) float64 {
 	return far * (0.7 + 0.3*sum/float64(n))
 }
 
-// chain files a run, lug by lug, and gives its last terminal.
-func (w *worker) chain(ni int, n wiring.Net, b branch, roots []wiring.Terminal) wiring.Terminal {
+// chain files a run, lug by lug, and gives its last terminal; a ring comes back to a pin.
+func (w *worker) chain(ni int, n wiring.Net, b branch, back wiring.Terminal) wiring.Terminal {
 	ci := len(w.r.Chains)
 	c := Chain{Name: n.Name, Net: ni, Root: b.root}
 	from := b.root
@@ -309,19 +319,23 @@ func (w *worker) chain(ni int, n wiring.Net, b branch, roots []wiring.Terminal) 
 		}
 	}
 	last := from
-	if w.p.Wiring.Chains == "closed" && len(b.stops) > 1 {
+	if !back.Zero() {
 		c.Closed = true
-		add(w.spareRoot(roots, b.root))
+		add(back)
 	}
 	w.r.Chains = append(w.r.Chains, c)
 	return last
 }
 
-// spareRoot gives the pin to which a ring comes back: another pin of the net where there is one.
-func (w *worker) spareRoot(roots []wiring.Terminal, first wiring.Terminal) wiring.Terminal {
+// backTo gives the pin to which a ring comes back: another pin of the net where one is free.
+func (w *worker) backTo(pins []wiring.Terminal, first wiring.Terminal, room map[wiring.Terminal]int) wiring.Terminal {
 	best, least := first, math.Inf(1)
-	for _, r := range roots {
-		if d := w.spot[r].at.Sub(w.spot[first].at).Len(); r != first && d < least-1e-9 && w.spot[r].board == w.spot[first].board {
+	for _, r := range pins {
+		d := w.spot[r].at.Sub(w.spot[first].at).Len()
+		if r == first {
+			d = 1e6
+		}
+		if room[r] > 0 && d < least-1e-9 {
 			best, least = r, d
 		}
 	}

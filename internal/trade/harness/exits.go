@@ -43,14 +43,38 @@ func (w *worker) cellOf(s spot, sheet int) int {
 	if s.sheet == sheet {
 		return s.cell
 	}
+	return w.above(s, sheet).cell
+}
+
+// over is the place straight above a pin of a board that lies in the free room behind a sheet.
+type over struct {
+	at   geom.Vec3
+	cell int
+}
+
+// above goes up from a pin, square to its board, until there is room behind the sheet.
+func (w *worker) above(s spot, sheet int) over {
 	g := w.grids[sheet]
 	k := [2]geom.Vec3{s.at, {X: float64(sheet)}}
-	if c, ok := w.cells[k]; ok {
-		return c
+	if o, ok := w.cells[k]; ok {
+		return o
 	}
-	c := g.free(w.back[sheet].Apply(s.at).XY())
-	w.cells[k] = c
-	return c
+	o := over{at: s.at, cell: g.free(w.back[sheet].Apply(s.at).XY())}
+	up := geom.Vec3{Z: 1}
+	if s.board >= 0 {
+		up = w.boards[s.board].pose.Z
+	}
+	for h := 1.0; h < 120; h++ {
+		at := s.at.Add(up.Mul(h))
+		q := w.back[sheet].Apply(at)
+		c := g.cell(q.XY())
+		if d := -g.sheet.Stack.Total - q.Z; g.holds(q.XY()) && d >= g.low[c] && d <= g.high[c] {
+			o = over{at, c}
+			break
+		}
+	}
+	w.cells[k] = o
+	return o
 }
 
 // exits finds for every sheet and board that exchange wires where the bundle leaves the sheet: beside the board, on the way to the

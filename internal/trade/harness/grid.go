@@ -75,7 +75,7 @@ func newGrid(p *panel.Panel, things []thing) *grid {
 		for _, b := range c.Rear {
 			switch b.Role {
 			case panel.RoleBody, panel.RoleNut, panel.RoleLugs, panel.RolePlug:
-				g.put(b.Outline, b.Z0, b.Z1, nil, true)
+				g.put(b.Outline, b.Z0, b.Z1, nil, hangs)
 			}
 		}
 	}
@@ -87,7 +87,11 @@ func newGrid(p *panel.Panel, things []thing) *grid {
 		if !b.Leans {
 			h = nil
 		}
-		g.put(b.Outline, b.Z0, b.Z1, h, false)
+		how := stands
+		if b.Role == panel.RoleWall {
+			how = bounds
+		}
+		g.put(b.Outline, b.Z0, b.Z1, h, how)
 	}
 	back := p.ToBox.Inverse()
 	for _, t := range things {
@@ -139,18 +143,25 @@ func (g *grid) add(t thing, back geom.Pose) {
 		return
 	}
 	if math.Abs(to.Z.Z) > 1-1e-9 {
-		g.put(shadow, z0, z1, nil, false)
+		g.put(shadow, z0, z1, nil, stands)
 		return
 	}
 	if s, err := geom.NewHull(all); err == nil {
 		h, _ := s.(*geom.Hull)
-		g.put(shadow, z0, z1, h, false)
+		g.put(shadow, z0, z1, h, stands)
 	}
 }
 
-// put takes room away: of what stands at the sheet the part below it, of all else the part beyond it. A hull gives the true shape of
-// what leans; what hangs belongs to something at the sheet though it begins further behind.
-func (g *grid) put(o geom.Outline, z0, z1 float64, h *geom.Hull, hangs bool) {
+// How a solid takes room.
+const (
+	stands = iota // where it is
+	hangs         // as part of something at the sheet, though it may begin further behind
+	bounds        // a wall: beyond it is nothing of the box
+)
+
+// put takes room away: of what stands at the sheet the part below it, of all else the part beyond it. A hull gives the true shape
+// of what leans.
+func (g *grid) put(o geom.Outline, z0, z1 float64, h *geom.Hull, how int) {
 	s := newShadow(o)
 	back := -g.sheet.Stack.Total
 	if s == nil || z0 >= back {
@@ -170,10 +181,13 @@ func (g *grid) put(o geom.Outline, z0, z1 float64, h *geom.Hull, hangs bool) {
 				a, b = column(h, c, z0, z1)
 			}
 			i := y*g.w + x
-			if near, far := back-b, back-a; hangs || near <= 1 {
+			switch near, far := back-b, back-a; {
+			case how == bounds && near <= 1:
+				g.low[i] = math.Inf(1)
+			case how == hangs || near <= 1:
 				g.low[i] = max(g.low[i], far+clearance)
 				g.pay[i] = overBody
-			} else {
+			default:
 				g.high[i] = min(g.high[i], near-clearance)
 			}
 		}
@@ -247,4 +261,10 @@ func (g *grid) free(at geom.Vec2) int {
 		}
 	}
 	return best
+}
+
+// holds reports whether a point lies over the grid.
+func (g *grid) holds(p geom.Vec2) bool {
+	q := p.Sub(g.lo)
+	return q.X >= 0 && q.Y >= 0 && q.X <= float64(g.w)*g.step && q.Y <= float64(g.h)*g.step
 }

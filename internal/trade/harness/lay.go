@@ -57,16 +57,16 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 	switch {
 	case a.at == b.at:
 		return []geom.Vec3{a.at, b.at}, 0
-	case u == v && a.board >= 0 && a.board == b.board: // on one board: over it
+	case u == v && a.board >= 0 && a.board == b.board: // on one board
 		g, layer := w.grids[max(u, 0)], onBase
 		if u >= 0 {
 			layer = onSheet
 		}
-		return w.over(g, a, b, max(u, 0), layer), 0
+		return w.across(g, a, b, max(u, 0), layer), 0
 	case u < 0 && v < 0:
-		return w.over(w.grids[0], a, b, 0, onBase), 0
+		return w.across(w.grids[0], a, b, 0, onBase), 0
 	case u == v && a.board < 0 && b.board < 0, u == v && a.board >= 0 && b.board >= 0:
-		return w.over(w.grids[u], a, b, u, onSheet), 0
+		return w.across(w.grids[u], a, b, u, onSheet), 0
 	case b.board >= 0 && u >= 0:
 		return w.half(a, b, u, b.board)
 	case a.board >= 0 && v >= 0:
@@ -80,8 +80,8 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 	return append(pa, pb...), ea + eb
 }
 
-// over runs from a spot to another in one layer.
-func (w *worker) over(g *grid, a, b spot, sheet, layer int) []geom.Vec3 {
+// across runs from a spot to another in one layer.
+func (w *worker) across(g *grid, a, b spot, sheet, layer int) []geom.Vec3 {
 	ca, cb := w.cellOf(a, sheet), w.cellOf(b, sheet)
 	path := w.reach(g, a, ca, sheet, layer)
 	if cells := g.between(&w.search, ca, cb, layer); cells != nil {
@@ -94,7 +94,11 @@ func (w *worker) over(g *grid, a, b spot, sheet, layer int) []geom.Vec3 {
 
 // reach leads from a spot straight away from what it sits on, to the depth where wires lie in its cell.
 func (w *worker) reach(g *grid, s spot, cell, sheet, layer int) []geom.Vec3 {
-	return []geom.Vec3{s.at, g.point(w.back[sheet].Apply(s.at).XY(), g.level[layer][cell])}
+	if s.sheet == sheet {
+		return []geom.Vec3{s.at, g.point(w.back[sheet].Apply(s.at).XY(), g.level[layer][cell])}
+	}
+	o := w.above(s, sheet)
+	return []geom.Vec3{s.at, o.at, g.point(w.back[sheet].Apply(o.at).XY(), g.level[layer][cell])}
 }
 
 // half is the way from a spot over its sheet to the board, and to a pin of it when that is given.

@@ -20,6 +20,11 @@ func Work(p *panel.Panel, plan wiring.Result, cat *catalog.Catalog) Result {
 	if len(plan.Nets) == 0 || len(plan.Boards) == 0 || !p.Face.HasSize() {
 		return w.r
 	}
+	w.work()
+	return w.r
+}
+
+func (w *worker) work() {
 	w.sheets()
 	w.lids()
 	w.place()
@@ -44,7 +49,6 @@ func Work(p *panel.Panel, plan wiring.Result, cat *catalog.Catalog) Result {
 	w.power()
 	w.judge()
 	w.r.Findings = w.found
-	return w.r
 }
 
 // worker carries what is constant while one harness is laid.
@@ -61,7 +65,7 @@ type worker struct {
 	boards  []boardAt
 	named   map[string]*panel.Control
 	spot    map[wiring.Terminal]spot
-	cells   map[[2]geom.Vec3]int // of pins on sheets, as they are asked for
+	cells   map[[2]geom.Vec3]over // of pins on sheets, as they are asked for
 	link    []link
 	exit    map[[2]int]*exit // by sheet and board
 	raw     [][]geom.Vec3    // ways of the wires, cell by cell
@@ -96,7 +100,7 @@ func (w *worker) say(r finding.Rule, f finding.Finding) {
 
 // sheets lays out the room behind every sheet.
 func (w *worker) sheets() {
-	w.named, w.cells = map[string]*panel.Control{}, map[[2]geom.Vec3]int{}
+	w.named, w.cells = map[string]*panel.Control{}, map[[2]geom.Vec3]over{}
 	w.service = max(0, min(w.p.Limits.Value(limService), 500))
 	all := w.p.Sheets()
 	for i, s := range all {
