@@ -62,7 +62,7 @@ func (pl *placer) duplicate(first, second *Control) {
 // control makes a control without cut-outs and bodies.
 func (pl *placer) control(s seat) *Control {
 	c := &Control{
-		Name: s.name, Label: plainName(s.name), At: P(s.at.X, s.at.Y), Turn: norm(s.turn), Sends: s.rec.Sends.Text(), Note: s.rec.Note,
+		Name: s.name, Label: plainName(s.name), At: P(s.at.X, s.at.Y), Turn: norm(s.turn), Sends: s.rec.Sends.Text(), Sent: s.rec.Sends, Note: s.rec.Note,
 		Via: s.rec.Via, Lit: s.rec.Lit, Use: s.rec.Use, Pinned: s.rec.Pinned, Group: s.group, From: s.source, Origin: s.origin, adjusted: s.rec.Adjust.Text(),
 	}
 	if l := legendWords(s); l != "" {

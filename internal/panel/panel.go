@@ -18,6 +18,7 @@ import (
 	"knobwright/internal/geom"
 	"knobwright/internal/project"
 	"knobwright/internal/trust"
+	"knobwright/internal/yamlfile"
 )
 
 // Pt is a point on the face, in the face frame, mm.
@@ -46,10 +47,12 @@ type Panel struct {
 	Legend   LegendStyle
 	Behind   []Body // walls, base, ledges, blocks, ribs, module: what the box puts behind the face
 	Module   *Module
-	Extras   []*Module      // further circuit boards, in file order
-	Wiring   project.Wiring // how it is to be wired, as the file says
-	BoxDepth float64        // clear depth behind the back of the sheet where it is least, mm; 0 = not known. See DepthAt.
-	Interior geom.Box2      // what the walls leave open at the back of the sheet, face frame; zero when there is no box
+	Extras   []*Module       // further circuit boards, in file order
+	Wiring   project.Wiring  // how it is to be wired, as the file says
+	USB      project.USB     // how it names itself to the computer, as the file says
+	Numbers  project.Numbers // numbers that controls keep, as the file says
+	BoxDepth float64         // clear depth behind the back of the sheet where it is least, mm; 0 = not known. See DepthAt.
+	Interior geom.Box2       // what the walls leave open at the back of the sheet, face frame; zero when there is no box
 	HasBox   bool
 	Box      *Box             // as it is ordered; nil when there is none
 	Carcass  *carcass.Carcass // its boards; nil while they cannot be made
@@ -117,9 +120,10 @@ type Control struct {
 	Turn   float64 // degrees, counter-clockwise from the front
 	Legend Legend
 	Sends  string
-	Via    string   // how its contacts reach the module, "" = as the panel's wiring says; "none" = they do not
-	Lit    string   // how its lamp is fed, "" = as the panel's wiring says
-	Use    []string // lugs of contacts to be wired that would be spare otherwise
+	Sent   yamlfile.Any // what it sends, as the file says
+	Via    string       // how its contacts reach the module, "" = as the panel's wiring says; "none" = they do not
+	Lit    string       // how its lamp is fed, "" = as the panel's wiring says
+	Use    []string     // lugs of contacts to be wired that would be spare otherwise
 	Note   string
 	Pinned bool
 	Group  string // the group that placed it, "" if none

@@ -26,6 +26,11 @@ type File struct {
 	Module Module `yaml:"module"`
 	// How it is wired.
 	Wiring Wiring `yaml:"wiring"`
+	// How it names itself to the computer.
+	USB USB `yaml:"usb"`
+	// Numbers of buttons and axes that controls keep, by the name of what sends: "door: 5", "curtain/up: 9". Written by
+	// knobwright fix numbers; a number in sends: goes before.
+	Numbers Numbers `yaml:"numbers"`
 	// The hand that will work it: bare, glove, or tight (fingertips between neighbours).
 	Hand string `yaml:"hand" jsonschema:"enum=bare,enum=glove,enum=tight"`
 	// How far the eyes are from the legends; default 500 mm.
@@ -169,7 +174,7 @@ type Control struct {
 	Shift *Point `yaml:"shift"`
 	// Letters beside it; default: the name in capitals. "" for none.
 	Legend *Legend `yaml:"legend"`
-	// What it sends to the computer; kept as written.
+	// What it sends to the computer: button 5, key ctrl+s, {turn: [button 2, button 3], press: button 4}; default by the part.
 	Sends yamlfile.Any `yaml:"sends"`
 	// The board it sits in: the face unless another one is named; at is then seen from outside, from that board's lower
 	// left corner.

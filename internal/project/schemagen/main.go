@@ -112,6 +112,13 @@ func schema(v any, comments map[string]string, title, what string) ([]byte, erro
 		if a, ok := c.Properties.Get("adjust"); ok {
 			a.Ref = "#/$defs/Part"
 		}
+		m.take(m.r.ReflectFromType(reflect.TypeFor[project.Sends]()))
+		m.structs(reflect.TypeFor[project.Sends]())
+		m.defs["Sends"].Description = "What a control sends; beside the words here, names of its positions may stand as keys."
+		m.defs["Sends"].AdditionalProperties = &jsonschema.Schema{Ref: "#/$defs/Action"}
+		if a, ok := c.Properties.Get("sends"); ok {
+			a.Ref = "#/$defs/Sends"
+		}
 	}
 	if m.clash != "" {
 		return nil, fmt.Errorf("two types are called %s", m.clash)
@@ -208,6 +215,7 @@ func (m *maker) shortForms(name string, d *jsonschema.Schema) *jsonschema.Schema
 	if t == nil || d.Properties == nil {
 		return d
 	}
+	var forms []*jsonschema.Schema
 	for i := range t.NumField() {
 		f := t.Field(i)
 		if f.Tag.Get("kw") == "" {
@@ -222,9 +230,12 @@ func (m *maker) shortForms(name string, d *jsonschema.Schema) *jsonschema.Schema
 		if f.Tag.Get("kw") == "list" {
 			short = jsonschema.Schema{Items: p.Items, Extras: map[string]any{"type": "array"}}
 		}
-		return &jsonschema.Schema{Description: d.Description, AnyOf: []*jsonschema.Schema{&short, d}}
+		forms = append(forms, &short)
 	}
-	return d
+	if len(forms) == 0 {
+		return d
+	}
+	return &jsonschema.Schema{Description: d.Description, AnyOf: append(forms, d)}
 }
 
 // loosen makes a schema as lenient as the reader is: texts may be written without quotes even when they look like
