@@ -35,6 +35,10 @@ type Arrangement struct {
 
 	// Steps is how many assignments the exact search may solve; 0 means 20000.
 	Steps int
+
+	// Shakes is how often an arrangement with disturbances is shaken and improved again at most; 0 means as often as its
+	// size suggests, negative means never.
+	Shakes int
 }
 
 // Plan is an arrangement found.

@@ -57,7 +57,11 @@ func improve(q Arrangement, places [][][]int, at, column []int) {
 	t.descend()
 	best, bestAt, least := append([]int(nil), column...), append([]int(nil), at...), t.total()
 	chance := random(1)
-	for range rounds(len(column), len(t.row)) {
+	shakes := rounds(len(column), len(t.row))
+	if q.Shakes != 0 {
+		shakes = min(shakes, max(q.Shakes, 0))
+	}
+	for range shakes {
 		for range 3 {
 			i, j := chance.below(len(column)), chance.below(len(t.row))
 			if r := t.ribbon[i]; r != None {

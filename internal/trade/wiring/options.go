@@ -47,8 +47,10 @@ func (w *worker) options(all []weighed, best int) []Option {
 	switch {
 	case w.by() != "auto":
 		out[0].Why = or(out[0].Why, "as the file asks")
-	case out[0].By == Direct && out[0].Fits && len(out[0].Title) == len("direct"):
+	case all[best].by == Direct && out[0].Fits && out[0].Title == "direct":
 		out[0].Why = or(out[0].Why, "a pin each: they suffice")
+	case all[best].by == Direct && out[0].Fits:
+		out[0].Why = or(out[0].Why, "a pin or a line each: with the boards of the file they suffice")
 	default:
 		out[0].Why = or(out[0].Why, "costs least, with what parts, joints and fitting are worth")
 	}

@@ -13,19 +13,39 @@ import (
 const (
 	payCross    = 10
 	ribbonSteps = 400
+	shakes      = 3 // the descent alone leaves few crossings; more tries hardly find better
 )
 
 // ribbonGap is how far apart two pins may be that count as side by side: one other pin may lie between. mm
 const ribbonGap = 5.2
 
-// polish goes over the plan once more: leads from one body come to pins side by side in the order of its lugs, so that they can be one
-// ribbon, and leads cross less. Nothing comes to a pin that costs so much more that the leads would be better off apart.
+// polish goes over the plan once more, board by board: leads from one body come to pins side by side in the order of its lugs, so that they
+// can be one ribbon, and leads cross less. Nothing comes to a pin that costs so much more that the leads would be better off apart.
 func (w *worker) polish() {
+	for b := range w.r.Boards {
+		if !w.r.Boards[b].Added { // it lies nowhere yet
+			w.polishBoard(b)
+		}
+	}
 	p := &w.r.Plan
-	var rows, columns []int // signals on lines that have a place, and those lines
+	taken := map[Terminal]bool{}
+	for _, s := range p.Seats {
+		taken[s.Pin] = true
+	}
+	p.Free = nil
+	for _, l := range w.lines {
+		if !taken[l.term] && l.pin.Avoid < 2 && !w.free[l.term] {
+			p.Free = append(p.Free, l.term)
+		}
+	}
+}
+
+func (w *worker) polishBoard(board int) {
+	p := &w.r.Plan
+	var rows, columns []int // signals on lines of the board, and those lines
 	column := map[Terminal]int{}
 	for j := range w.lines {
-		if w.lines[j].has {
+		if w.lines[j].has && w.lines[j].board == board {
 			column[w.lines[j].term] = len(columns)
 			columns = append(columns, j)
 		}
@@ -34,17 +54,17 @@ func (w *worker) polish() {
 	at := map[int]int{}
 	for i := range p.Seats {
 		c, ok := column[p.Seats[i].Pin]
-		if w.cross[i] != nil || p.Seats[i].Way == Waits || !ok {
+		if !ok || w.cross[i] != nil {
 			continue
 		}
 		at[i] = len(rows)
 		rows = append(rows, i)
 		before += w.costs(i)[columns[c]]
 	}
-	if len(rows) < 2 || len(rows) > 80 {
+	if len(rows) < 2 || len(columns) > 80 {
 		return
 	}
-	q := assign.Arrangement{Steps: ribbonSteps, Lines: w.pinLines(columns)}
+	q := assign.Arrangement{Steps: ribbonSteps, Shakes: shakes, Lines: w.pinLines(columns)}
 	from := make([][]geom.Vec2, len(rows))
 	for k, i := range rows {
 		all := w.costs(i)
@@ -83,7 +103,9 @@ func (w *worker) polish() {
 		}
 		return 0
 	}
-	q.Ribbons = w.ribbons(at)
+	if board == w.module {
+		q.Ribbons = w.ribbons(at)
+	}
 	plan, err := assign.Arrange(q)
 	for err != nil && len(q.Ribbons) > 0 { // the longest finds no room
 		longest := 0
@@ -114,16 +136,6 @@ func (w *worker) polish() {
 		}
 	}
 	p.Cost += plan.Cost - before
-	taken := map[Terminal]bool{}
-	for _, s := range p.Seats {
-		taken[s.Pin] = true
-	}
-	p.Free = nil
-	for _, l := range w.lines {
-		if !taken[l.term] && l.pin.Avoid < 2 && !w.free[l.term] {
-			p.Free = append(p.Free, l.term)
-		}
-	}
 }
 
 func tidy(why, more string) string {

@@ -219,8 +219,8 @@ type Idle struct {
 
 // Power is what flows.
 type Power struct {
-	Before, After float64    // mA from the port before and after configuration, all lamps lit
-	Rest          float64    // mA with nothing pressed, no lamp lit
+	Before, After float64    // mA from the port before configuration, while no pin lights anything yet, and after, all lamps lit
+	Rest          float64    // mA with nothing pressed, no lamp lit but those that always are
 	Rails         []Rail     //
 	Lamps         []LampWork // file order
 	Inputs        []Input    // file order of signals
