@@ -1,8 +1,6 @@
 package wiring
 
 import (
-	"knobwright/internal/catalog"
-	"knobwright/internal/electric"
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 )
@@ -199,12 +197,13 @@ func (c *checker) spreadPin(e *element, raise func(int, reach)) {
 
 // supplies looks whether whatever is fed gets a voltage that it can live with.
 func (c *checker) supplies() {
-	fed := 0
+	fed, wrong := 0, 0
 	tell := func(name string, v float64, r [2]float64, end finding.End, node int, fix []finding.Fix) {
 		fed++
 		if v >= r[0]-1e-9 && v <= r[1]+1e-9 || r[1] <= 0 {
 			return
 		}
+		wrong++
 		f := finding.Finding{
 			Head: finding.Capital(name) + " gets " + plain(v) + " V and wants " + volts(r) + ".", Ends: []finding.End{end, c.w.moduleEnd()}, Fixes: fix,
 			Measure: &finding.Measure{Have: v, Want: r[0], WantMax: r[1], Unit: "V", Sense: finding.Between},
@@ -252,8 +251,8 @@ func (c *checker) supplies() {
 			tell(b.Label, c.p.volts[at], r, c.boardEnd(i), at, nil)
 		}
 	}
-	if fed > 0 {
-		c.tell("%s %s fed from the module, each within the voltage that it wants.", finding.Capital(countWord(fed, "part or board")), is(fed))
+	if fed > 0 && wrong == 0 {
+		c.tell("All %d that want a supply, displays, buzzers, boards, get a voltage within what they want.", fed)
 	}
 }
 
@@ -266,13 +265,3 @@ func (c *checker) drivenBy(node int) float64 {
 	}
 	return 0
 }
-
-// pinKinds says what the pins of a board are to a lead, for words.
-func pinKinds(d *catalog.Board) string {
-	if d.Role == roleModule {
-		return "pin"
-	}
-	return "line"
-}
-
-var levelSource = electric.BuiltInSource

@@ -117,7 +117,7 @@ var (
 )
 
 // Rules are the rules of the wiring.
-var Rules = []finding.Rule{
+var Rules = append([]finding.Rule{
 	ruleNoModule, ruleNoPins, ruleUnknownCircuit, ruleNoSupply, rulePinsShort, rulePinTaken, ruleUnknownPin, ruleUnknownLead, ruleUnknownLug, ruleCannot,
 	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress, ruleLampShares, ruleSameName,
-}
+}, checkRules...)

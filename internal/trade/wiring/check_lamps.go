@@ -1,0 +1,377 @@
+package wiring
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/electric"
+	"knobwright/internal/finding"
+)
+
+// solvedLamp is the working point of a lamp.
+type solvedLamp struct {
+	least, nominal, most float64 // mA
+	watt                 float64 // in its resistor, most
+	err                  error
+}
+
+// litLamp is a lamp as it is fed.
+type litLamp struct {
+	el     int // element
+	pin    int // element of the pin that feeds it; -1 = a supply does
+	supply int // node of the supply, or of the pins of that board
+	series int // element of its resistor; -1 = none
+	state  State
+}
+
+// lampsLit works out what each lamp gets, and says which get too little or too much.
+func (c *checker) lampsLit() {
+	var groups lampGroups
+	lo, hi, loAll, hiAll := math.Inf(1), 0.0, math.Inf(1), 0.0
+	for i := range c.p.list {
+		e := &c.p.list[i]
+		if e.kind != elLamp {
+			continue
+		}
+		l := c.litLamp(i)
+		if l.supply < 0 {
+			continue
+		}
+		got := c.solveLamp(l)
+		if got.err != nil {
+			continue
+		}
+		d := e.control.Part.Lamp
+		v := c.p.volts[l.supply]
+		work := LampWork{Device: e.device, Supply: c.supplyName(l.supply), Volts: v, Least: got.least, Nominal: got.nominal, Most: got.most, Headroom: v - d.Drop}
+		if l.pin >= 0 {
+			p := &c.p.list[l.pin]
+			work.Supply = c.w.sayPin(Terminal{c.r.Boards[p.board].Name, p.lug})
+		}
+		if l.series >= 0 {
+			work.Fitting = c.p.list[l.series].name
+		}
+		c.r.Power.Lamps = append(c.r.Power.Lamps, work)
+		lo, hi, loAll, hiAll = min(lo, got.nominal), max(hi, got.nominal), min(loAll, got.least), max(hiAll, got.most)
+		groups.add(c, l, got)
+	}
+	groups.say(c)
+	if n := len(c.r.Power.Lamps); n > 0 {
+		c.tell("%s: %s mA each; with every tolerance against them or for them %s mA.", plural(n, "lamp"), span(lo, hi), span(loAll, hiAll))
+	}
+}
+
+// litLamp finds what feeds a lamp and puts it in the state in which it is lit.
+func (c *checker) litLamp(i int) litLamp {
+	e := &c.p.list[i]
+	l := litLamp{el: i, pin: -1, supply: -1, series: -1, state: State{At: map[string]string{}, High: map[int]bool{}}}
+	for _, end := range []int{e.a, e.b} {
+		if c.p.fixed[end] {
+			continue
+		}
+		for _, k := range c.p.near[end] {
+			if c.p.list[k].kind == elResistor {
+				l.series = k
+			}
+		}
+	}
+	from := []int{e.a}
+	if l.series >= 0 {
+		if s := &c.p.list[l.series]; s.a == e.a || s.b == e.a {
+			from = append(from, s.a+s.b-e.a)
+		}
+	}
+	for _, n := range from {
+		if c.p.fixed[n] && c.p.volts[n] > 0 {
+			l.supply = n
+		}
+		if c.p.fixed[n] {
+			continue
+		}
+		for _, k := range c.p.near[n] {
+			if p := &c.p.list[k]; p.kind == elPin && p.signal >= 0 && c.r.Signals[p.signal].Kind == SigLamp {
+				l.pin, l.supply = k, c.p.logic[p.board]
+				l.state.High[p.signal] = true
+			}
+		}
+	}
+	if !c.p.fixed[e.b] { // its own contact joins it to ground
+		k := &e.control.Part.Circuit
+		for _, x := range k.Contacts {
+			if x.Phase == "" && len(x.Closed) > 0 && (c.p.at[Terminal{e.control.Name, x.Lugs[0]}] == e.b || c.p.at[Terminal{e.control.Name, x.Lugs[1]}] == e.b) {
+				l.state.At[e.control.Name] = x.Closed[0]
+				break
+			}
+		}
+	}
+	return l
+}
+
+// solveLamp finds the current of a lamp. Lamps that look alike are solved once.
+func (c *checker) solveLamp(l litLamp) solvedLamp {
+	e := &c.p.list[l.el]
+	var b strings.Builder
+	fmt.Fprintf(&b, "%+v %g", e.control.Part.Lamp, c.p.volts[l.supply])
+	if l.pin >= 0 {
+		p := &c.p.list[l.pin]
+		fmt.Fprintf(&b, " %s", c.r.Boards[p.board].Part.ID)
+	}
+	if l.series >= 0 {
+		fmt.Fprintf(&b, " %g %g", c.p.list[l.series].ohm, c.p.list[l.series].tol)
+	}
+	key := b.String()
+	if len(l.state.At) > 0 { // its contact's lead goes to a pin too
+		key += " " + e.control.Name
+	}
+	if got, ok := c.lamps[key]; ok {
+		return got
+	}
+	got := solvedLamp{}
+	keep := c.p.around(e.a)
+	for k, in := range c.p.around(e.b) {
+		keep[k] = keep[k] || in
+	}
+	for _, x := range []struct {
+		corner Corner
+		to     *float64
+	}{{Weak, &got.least}, {Nominal, &got.nominal}, {Strong, &got.most}} {
+		s := l.state
+		s.Corner = x.corner
+		a, err := c.p.network(keep, s, nil).Solve()
+		if err != nil {
+			got.err = err
+			break
+		}
+		*x.to = max(0, a.I(e.name)*1000)
+		if l.series >= 0 {
+			got.watt = max(got.watt, a.P(c.p.list[l.series].name))
+		}
+	}
+	c.lamps[key] = got
+	return got
+}
+
+// lampGroups gathers lamps that have the same to say.
+type lampGroups struct{ all []lampGroup }
+
+type lampGroup struct {
+	rule    finding.Rule
+	key     string
+	devices []int
+	l       litLamp
+	got     solvedLamp
+	lo, hi  float64 // nominal currents of all of them, mA
+}
+
+func (g *lampGroups) add(c *checker, l litLamp, got solvedLamp) {
+	e := &c.p.list[l.el]
+	r, ok := c.judgeLamp(l, got)
+	if !ok {
+		return
+	}
+	series := 0.0
+	if l.series >= 0 {
+		series = c.p.list[l.series].ohm
+	}
+	key := fmt.Sprintf("%s %s %g %g %v", r.Name, e.control.Part.ID, c.p.volts[l.supply], series, l.pin >= 0)
+	for i := range g.all {
+		if x := &g.all[i]; x.key == key {
+			x.devices = append(x.devices, e.device)
+			x.lo, x.hi = min(x.lo, got.nominal), max(x.hi, got.nominal)
+			x.got.least, x.got.most, x.got.watt = min(x.got.least, got.least), max(x.got.most, got.most), max(x.got.watt, got.watt)
+			return
+		}
+	}
+	g.all = append(g.all, lampGroup{r, key, []int{e.device}, l, got, got.nominal, got.nominal})
+}
+
+// wanted is the current that a lamp is to have, mA.
+func (c *checker) wanted(l litLamp) float64 {
+	d := c.p.list[l.el].control.Part.Lamp
+	want := min(d.Current, usualLamp)
+	if d.Rated > 0 {
+		return d.Current
+	}
+	if l.pin >= 0 {
+		if u := c.r.Boards[c.p.list[l.pin].board].Part.Board.PinUsual; u > 0 {
+			want = min(want, u)
+		}
+	}
+	if own := c.w.p.Wiring.Lamps.Current; own > 0 {
+		want = own
+	}
+	return want
+}
+
+// judgeLamp gives the rule that a lamp breaks; ok is false when it breaks none.
+func (c *checker) judgeLamp(l litLamp, got solvedLamp) (finding.Rule, bool) {
+	e := &c.p.list[l.el]
+	d := e.control.Part.Lamp
+	v := c.p.volts[l.supply]
+	want := c.wanted(l)
+	switch {
+	case e.ohm <= 0 && l.series < 0:
+		return ruleLampBare, true
+	case d.Rated > 0 && got.nominal > electric.OverShare*d.Current, got.most > mostOf(d):
+		return ruleLampBright, true
+	case d.Rated > 0:
+		return ruleLampDim, got.nominal < electric.DimShare*d.Current
+	case v-d.Drop < electric.Headroom || got.least < electric.DarkShare*got.nominal:
+		return ruleLampRoom, true
+	case got.nominal < electric.DimShare*want:
+		return ruleLampDim, true
+	case l.series >= 0 && got.watt > electric.Derating*c.ratingOf(l.series):
+		return ruleLampHeat, true
+	}
+	return finding.Rule{}, false
+}
+
+// mostOf is the current that a lamp bears for long, mA.
+func mostOf(d catalog.LampData) float64 {
+	if x, ok := electric.DropOf(d.Colour); ok {
+		return max(x.Most*1000, d.Current*electric.OverShare)
+	}
+	return max(20, d.Current*2)
+}
+
+// ratingOf is what a resistor bears, W.
+func (c *checker) ratingOf(el int) float64 {
+	for i := range c.r.Fittings {
+		f := &c.r.Fittings[i]
+		if f.Name != c.p.list[el].name {
+			continue
+		}
+		if s, ok := c.w.cat.Small(f.Part); ok && s.Power > 0 {
+			return s.Power
+		}
+		return max(f.Power, 0.125)
+	}
+	return 0.25
+}
+
+// mostLampEnds is how many lamps are named as ends of one finding.
+const mostLampEnds = 4
+
+func (g *lampGroups) say(c *checker) {
+	for i := range g.all {
+		g.all[i].say(c)
+	}
+}
+
+func (g *lampGroup) say(c *checker) {
+	e := &c.p.list[g.l.el]
+	d := e.control.Part.Lamp
+	v := c.p.volts[g.l.supply]
+	names := c.lampNames(g.devices)
+	many := len(g.devices) > 1
+	gets, is := " gets ", " is "
+	if many {
+		gets, is = " get ", " are "
+	}
+	from := "from " + c.supplyName(g.l.supply)
+	if g.l.pin >= 0 {
+		from = "from a pin of " + plain(v) + " V"
+	}
+	ends := c.ends(g.devices)
+	ends = append(ends[:min(len(ends), mostLampEnds)], c.w.moduleEnd())
+	f := finding.Finding{Ends: ends, Source: e.control.Part.Source("lamp")}
+	switch g.rule.Name {
+	case ruleLampBare.Name:
+		f.Head = names + is + "fed " + from + " without a resistor."
+		f.Body = "Nothing limits its current but the pin or the lamp itself: one of them will not live long. Put a resistor before it."
+		f.Measure = &finding.Measure{Have: g.got.most, Want: c.wanted(g.l), Unit: "mA", Sense: finding.AtMost}
+	case ruleLampBright.Name:
+		f.Head = names + gets + amount(g.got.most) + " mA " + from + " and" + map[bool]string{false: " bears ", true: " bear "}[many] + amount(mostOf(d)) + " mA."
+		f.Body = "A larger resistor makes it live longer."
+		f.Measure = &finding.Measure{Have: g.got.most, Want: mostOf(d), Unit: "mA", Sense: finding.AtMost}
+	case ruleLampHeat.Name:
+		f.Head = "The resistor of " + names + " turns " + amount(g.got.watt*1000) + " mW into heat and is made for " + amount(1000*c.ratingOf(g.l.series)) + " mW."
+		f.Body = "Behind a face the air stands still: half of it is enough. Take one for " + amount(electric.Rating(g.got.watt)) + " W."
+		f.Measure = &finding.Measure{Have: g.got.watt * 1000, Want: electric.Derating * 1000 * c.ratingOf(g.l.series), Unit: "mW", Sense: finding.AtMost}
+	case ruleLampDim.Name:
+		g.dim(c, &f, names, gets, from)
+	case ruleLampRoom.Name:
+		f.Head = names + is + d.Colour + " and" + map[bool]string{false: " drops ", true: " drop "}[many] + volt(d.Drop) + "; " + from + " that leaves " + volt(max(0, v-d.Drop)) + " for its resistor."
+		if many {
+			f.Head = strings.Replace(f.Head, "its resistor", "the resistor", 1)
+		}
+		f.Body = map[bool]string{true: "Each", false: "It"}[many] + " gets anything between " + amount(g.got.least) + " and " + amount(g.got.most) + " mA: one lamp of the bag is dark, the next is bright."
+		f.Measure = &finding.Measure{Have: v - d.Drop, Want: electric.Headroom, Unit: "V", Sense: finding.AtLeast}
+		f.Source = electric.HeadroomSource
+		f.Fixes = append(g.otherColour(c), g.otherFeed(c)...)
+	}
+	c.w.found(g.rule, f)
+}
+
+func (g *lampGroup) dim(c *checker, f *finding.Finding, names, gets, from string) {
+	e := &c.p.list[g.l.el]
+	d := e.control.Part.Lamp
+	want := c.wanted(g.l)
+	how := "dim"
+	if g.hi < electric.DarkShare*want {
+		how = "all but dark"
+	}
+	f.Head = names + gets + span(g.lo, g.hi) + " mA " + from + ", of " + amount(want) + " mA: " + map[bool]string{true: "they stay ", false: "it stays "}[len(g.devices) > 1] + how + "."
+	f.Measure = &finding.Measure{Have: g.lo, Want: electric.DimShare * want, Unit: "mA", Sense: finding.AtLeast}
+	if d.Rated <= 0 {
+		f.Body = "The resistor on hand is too large for it. Get " + electric.FormatOhms(electric.E12.Up(max(1, (c.p.volts[g.l.supply]-d.Drop)/want*1000))) + "."
+		f.Source = electric.BuiltInSource
+		return
+	}
+	it := map[bool]string{true: "them", false: "it"}[len(g.devices) > 1]
+	f.Body = "The resistor built into " + it + " is made for " + plain(d.Rated) + " V"
+	if g.l.pin >= 0 {
+		f.Body += ", and a pin gives " + plain(c.p.volts[g.l.supply]) + " V. A small transistor between the pin and a supply of " + plain(d.Rated) + " V makes " + it + " bright; without one, let the supply feed " + it + "."
+		f.Fixes = g.otherFeed(c)
+	} else {
+		f.Body += ". Ask for the kind for " + plain(c.p.volts[g.l.supply]) + " V, or feed " + it + " from a higher supply."
+	}
+}
+
+// lampNames names lamps: "the lamps of A, B and C", "READY and GAUZE LAMP".
+func (c *checker) lampNames(devices []int) string {
+	names := c.labels(devices)
+	const one = "the lamp of "
+	if len(names) < 2 {
+		return finding.Capital(several(names))
+	}
+	for i, n := range names {
+		cut, ok := strings.CutPrefix(n, one)
+		if !ok {
+			return finding.Capital(several(c.labels(devices)))
+		}
+		names[i] = cut
+	}
+	return "The lamps of " + several(names)
+}
+
+// otherFeed lets the supply feed lamps that pins cannot, where the module has a supply that can.
+func (g *lampGroup) otherFeed(c *checker) []finding.Fix {
+	d := c.p.list[g.l.el].control.Part.Lamp
+	v := c.w.railVolts(c.w.lampRail(d.Drop, d.Rated))
+	if g.l.pin < 0 || v <= c.p.volts[g.l.supply]+0.1 || v-d.Drop < electric.Headroom {
+		return nil
+	}
+	rail := plain(v) + " V"
+	fixes := c.fixAll(g.devices, "lit", "always", "Let it be lit all the time, from "+rail)
+	if c.p.list[g.l.el].control.Part.Circuit.Contacts != nil {
+		fixes = append(c.fixAll(g.devices, "lit", "contact", "Let its own contact light it, from "+rail), fixes...)
+	}
+	return fixes
+}
+
+// otherColour takes a lamp of the same make whose colour drops less.
+func (g *lampGroup) otherColour(c *checker) []finding.Fix {
+	part := c.p.list[g.l.el].control.Part
+	v := c.p.volts[g.l.supply]
+	stem := strings.TrimSuffix(part.ID, "-"+part.Lamp.Colour)
+	for _, id := range []string{stem + "-green", stem + "-yellow", stem + "-red", stem} {
+		x, ok := c.w.cat.Part(id)
+		if ok && id != part.ID && x.Class == part.Class && x.Lamp.Rated == part.Lamp.Rated && v-x.Lamp.Drop >= 2*electric.Headroom {
+			return c.fixAll(g.devices, "part", id, "Take it in "+x.Lamp.Colour+", which drops "+volt(x.Lamp.Drop))
+		}
+	}
+	return nil
+}
