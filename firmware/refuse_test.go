@@ -32,6 +32,8 @@ func full() Table {
 	}
 	t.Inputs[19].Second, t.Inputs[19].Shift = None, true
 	t.Toggles = []Toggle{{Input: 3, On: 2, Off: No}}
+	t.Gestures = []Gesture{{Input: 8, Short: 0, Long: 2, Double: 3, LongTime: 900, Pause: 500}}
+	t.Macros = []Macro{{{Bit: 23, Press: true, Wait: 30}, {Bit: 22, Press: true, Wait: 30}, {Bit: 22, Wait: 30}, {Bit: 23, Wait: 30}}}
 	t.Hats = []Hat{{Bit: 66, Up: 4, Right: 5, Down: 6, Left: 7}}
 	t.Lamps = []Lamp{{Kind: Steady}, {Kind: Follows, Refers: 3}, {Kind: Flips, Refers: 4}, {Kind: FromPC, Refers: 24*8 + 9}}
 	return t
@@ -79,7 +81,7 @@ func TestRefusedTables(t *testing.T) {
 		{"pulse of no gap", "8 131 1", func(t *Table) { t.Pulses[1].Gap = 0 }},
 		{"pulse without a bit", "8 131 1", func(t *Table) { t.Pulses[1].Bit = None }},
 		{"toggle of no input", "8 132 0", func(t *Table) { t.Toggles[0].Input = 20 }},
-		{"toggle of no pulse", "8 132 0", func(t *Table) { t.Toggles[0].On = 3 }},
+		{"toggle of no action", "8 132 0", func(t *Table) { t.Toggles[0].On = 4 }},
 		{"one contact for both", "8 133 0", func(t *Table) { t.Encoders[0].B = 100 }},
 		{"encoder outside", "8 133 0", func(t *Table) { t.Encoders[0].A = 160 }},
 		{"rest that does not fit the steps", "8 133 1", func(t *Table) { t.Encoders[1].Rest = 3 }},
@@ -137,7 +139,7 @@ func TestRefusedTables(t *testing.T) {
 		{"section before the directory's end", "6 129 0", func(b []byte) []byte { le.PutUint16(b[24:], 20); Seal(b); return b }},
 		{"section beyond the end", "6 129 0", func(b []byte) []byte { le.PutUint16(b[24:], 60000); Seal(b); return b }},
 		{"section too long", "6 129 0", func(b []byte) []byte { le.PutUint16(b[22:], 60000); Seal(b); return b }},
-		{"one lamp more than there is", "6 136 0", func(b []byte) []byte { b[20+7*6+2]++; Seal(b); return b }},
+		{"one lamp more than there is", "6 136 0", func(b []byte) []byte { b[20+7*6+2] = 200; Seal(b); return b }},
 		{"reserved byte", "8 0 0", func(b []byte) []byte { b[19] = 1; Seal(b); return b }},
 	} {
 		got := w.say(t, fmt.Sprintf("table %X", c.edit(append([]byte(nil), good...))))

@@ -34,6 +34,8 @@ type Table struct {
 	Axes     []Axis
 	Hats     []Hat
 	Lamps    []Lamp
+	Gestures []Gesture
+	Macros   []Macro
 	Extra    []Section // sections that this version of the core passes over, or must refuse
 }
 
@@ -70,10 +72,28 @@ type Pulse struct {
 	Length, Gap uint16 // ticks, 1 and up
 }
 
-// Toggle makes pulses of the changes of an input.
+// Toggle makes actions of the changes of an input. An action is a pulse by its number, or a macro by the number of pulses plus its own.
 type Toggle struct {
 	Input   uint8
-	On, Off uint8 // pulses, or No
+	On, Off uint8 // actions, or No
+}
+
+// Gesture makes actions of short, long and double presses of an input.
+type Gesture struct {
+	Input               uint8
+	Short, Long, Double uint8  // actions, or No
+	LongTime            uint16 // ticks from which a press is long
+	Pause               uint16 // ticks within which a second press makes a double one
+}
+
+// Macro is a few steps, one after the other.
+type Macro []Step
+
+// Step presses or releases a button, and then waits.
+type Step struct {
+	Bit   uint16
+	Press bool
+	Wait  uint16 // ticks, 1 and up
 }
 
 // EncoderKind says what an encoder's detents become.
@@ -209,6 +229,24 @@ func (t Table) Bytes() ([]byte, error) {
 	add(0x88, 4, len(t.Lamps), func(b []byte, i int) []byte {
 		l := t.Lamps[i]
 		return le.AppendUint16(append(b, uint8(l.Kind), flag(l.Invert, 1)), l.Refers)
+	})
+	add(0x89, 8, len(t.Gestures), func(b []byte, i int) []byte {
+		g := t.Gestures[i]
+		return le.AppendUint16(le.AppendUint16(append(b, g.Input, g.Short, g.Long, g.Double), g.LongTime), g.Pause)
+	})
+	var steps []Step
+	for _, m := range t.Macros {
+		steps = append(steps, m...)
+	}
+	add(0x8A, 6, len(steps), func(b []byte, i int) []byte {
+		b = append(le.AppendUint16(b, steps[i].Bit), flag(steps[i].Press, 1), 0)
+		return le.AppendUint16(b, steps[i].Wait)
+	})
+	first := 0
+	add(0x8B, 2, len(t.Macros), func(b []byte, i int) []byte {
+		b = append(b, uint8(first), uint8(len(t.Macros[i])))
+		first += len(t.Macros[i])
+		return b
 	})
 	return Assemble(t.Chip, t.Tick, append(all, t.Extra...))
 }

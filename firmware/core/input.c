@@ -70,6 +70,7 @@ static void change(uint8_t i, bool on)
 {
 	set(i, on);
 	kw_toggle_changed(i, on);
+	kw_gesture_changed(i, on);
 	if (on)
 		kw_lamp_pressed(i);
 }

@@ -28,6 +28,9 @@
 #define KW_MAX_AXES 12
 #define KW_MAX_HATS 4
 #define KW_MAX_LAMPS 32
+#define KW_MAX_GESTURES 16
+#define KW_MAX_MACROS 8
+#define KW_MAX_STEPS 64 /* of all macros */
 #define KW_MAX_REPORTS 6
 #define KW_MAX_STATE 64 /* bytes of all reports together, without their numbers */
 #else
@@ -39,13 +42,16 @@
 #define KW_MAX_AXES 12
 #define KW_MAX_HATS 4
 #define KW_MAX_LAMPS 64
+#define KW_MAX_GESTURES 32
+#define KW_MAX_MACROS 32
+#define KW_MAX_STEPS 160
 #define KW_MAX_REPORTS 8
 #define KW_MAX_STATE 96
 #endif
 
 #define KW_ABI 1    /* what a table may ask for at least */
 #define KW_NONE 0xFFFFu /* no bit */
-#define KW_NO 0xFFu /* no pulse, no input */
+#define KW_NO 0xFFu /* no pulse, no action, no input */
 
 /* Chips that a table is for. */
 enum { KW_CHIP_HOST = 0, KW_CHIP_RP2040 = 1, KW_CHIP_ATMEGA32U4 = 2 };

@@ -22,11 +22,14 @@ enum {
 	KW_S_REPORTS = 0x81,  /* id, kind, length, start in the state, -, -            6 bytes */
 	KW_S_INPUTS = 0x82,   /* raw u16, bit u16, second bit u16, debounce, flags     8 */
 	KW_S_PULSES = 0x83,   /* bit u16, length u16, gap u16                          6 */
-	KW_S_TOGGLES = 0x84,  /* input, pulse when closed, pulse when opened, -        4 */
+	KW_S_TOGGLES = 0x84,  /* input, action when closed, action when opened, -      4 */
 	KW_S_ENCODERS = 0x85, /* raw A, raw B, rest states, steps, see encoder.c      20 */
 	KW_S_AXES = 0x86,     /* see axis.c                                           24 */
 	KW_S_HATS = 0x87,     /* bit u16, inputs up, right, down, left                 6 */
 	KW_S_LAMPS = 0x88,    /* what, flags, input or output bit u16                  4 */
+	KW_S_GESTURES = 0x89, /* input, three actions, two times u16                   8 */
+	KW_S_STEPS = 0x8A,    /* bit u16, press, -, wait u16                           6 */
+	KW_S_MACROS = 0x8B,   /* first step, number of steps                           2 */
 };
 
 struct kw_section {
@@ -36,7 +39,7 @@ struct kw_section {
 };
 
 /* Numbers of the sections as places in kw_sections. */
-enum { KW_REPORTS, KW_INPUTS, KW_PULSES, KW_TOGGLES, KW_ENCODERS, KW_AXES, KW_HATS, KW_LAMPS, KW_SECTIONS };
+enum { KW_REPORTS, KW_INPUTS, KW_PULSES, KW_TOGGLES, KW_ENCODERS, KW_AXES, KW_HATS, KW_LAMPS, KW_GESTURES, KW_STEPS, KW_MACROS, KW_SECTIONS };
 
 extern struct kw_section kw_sections[KW_SECTIONS];
 
@@ -73,6 +76,20 @@ void kw_pulse_tick(void);
 void kw_pulse_add(uint8_t pulse);    /* one more */
 bool kw_pulse_cancel(uint8_t pulse); /* one less, if one is still waiting to begin */
 void kw_toggle_changed(uint8_t input, bool held);
+
+/* macro.c */
+bool kw_step_check(uint8_t s);
+bool kw_macro_check(uint8_t m);
+void kw_macro_begin(void);
+void kw_macro_tick(void);
+bool kw_action_exists(uint8_t action); /* a pulse, or after those a macro */
+void kw_action(uint8_t action);
+
+/* gesture.c */
+bool kw_gesture_check(uint8_t g);
+void kw_gesture_begin(void); /* after the inputs */
+void kw_gesture_tick(void);  /* before the inputs */
+void kw_gesture_changed(uint8_t input, bool held);
 
 /* encoder.c */
 bool kw_encoder_check(uint8_t i);

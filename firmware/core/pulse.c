@@ -4,7 +4,7 @@
  * Pulses: buttons that the firmware presses for a stated time, for every change of a toggle and every detent of an encoder. More than
  * one at a time wait for their turn, with a stated gap between them. Record: report bit u16, length u16, gap u16, in ticks.
  *
- * Toggles: record: input, pulse when it closes, pulse when it opens, KW_NO for none of either, a byte of nothing.
+ * Toggles: record: input, action (a pulse or a macro) when it closes, action when it opens, KW_NO for none of either, a byte of nothing.
  */
 static struct {
 	uint16_t timer;
@@ -23,7 +23,7 @@ static uint8_t toggle(uint8_t i, uint8_t field) { return KW_ROM8(kw_record(KW_TO
 bool kw_toggle_check(uint8_t i)
 {
 	for (uint8_t f = 1; f <= 2; f++)
-		if (toggle(i, f) != KW_NO && toggle(i, f) >= kw_count(KW_PULSES))
+		if (toggle(i, f) != KW_NO && !kw_action_exists(toggle(i, f)))
 			return false;
 	return toggle(i, 0) < kw_count(KW_INPUTS);
 }
@@ -89,5 +89,5 @@ void kw_toggle_changed(uint8_t input, bool held)
 {
 	for (uint8_t i = 0; i < kw_count(KW_TOGGLES); i++)
 		if (toggle(i, 0) == input && toggle(i, held ? 1 : 2) != KW_NO)
-			kw_pulse_add(toggle(i, held ? 1 : 2));
+			kw_action(toggle(i, held ? 1 : 2));
 }

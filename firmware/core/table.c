@@ -31,6 +31,8 @@ static const struct rule rules[KW_SECTIONS] = {
 	{KW_S_PULSES, 6, KW_MAX_PULSES, kw_pulse_check},       {KW_S_TOGGLES, 4, KW_MAX_TOGGLES, kw_toggle_check},
 	{KW_S_ENCODERS, 20, KW_MAX_ENCODERS, kw_encoder_check}, {KW_S_AXES, 24, KW_MAX_AXES, kw_axis_check},
 	{KW_S_HATS, 6, KW_MAX_HATS, kw_hat_check},             {KW_S_LAMPS, 4, KW_MAX_LAMPS, kw_lamp_check},
+	{KW_S_GESTURES, 8, KW_MAX_GESTURES, kw_gesture_check}, {KW_S_STEPS, 6, KW_MAX_STEPS, kw_step_check},
+	{KW_S_MACROS, 2, KW_MAX_MACROS, kw_macro_check},
 };
 
 static enum kw_error at(uint8_t section, uint16_t record, enum kw_error e)
@@ -114,10 +116,12 @@ enum kw_error kw_begin(const uint8_t *t, uint16_t room, uint8_t chip, const uint
 	}
 	kw_report_begin();
 	kw_pulse_begin();
+	kw_macro_begin();
 	kw_lamp_begin();
 	kw_axis_begin();
 	kw_encoder_begin(raw);
 	kw_input_begin(raw);
+	kw_gesture_begin();
 	kw_hat_update();
 	table.ready = e == KW_OK;
 	return e;
@@ -135,6 +139,8 @@ void kw_tick(const uint8_t *raw)
 {
 	if (!table.ready)
 		return;
+	kw_gesture_tick();
 	kw_input_tick(raw);
 	kw_pulse_tick();
+	kw_macro_tick();
 }
