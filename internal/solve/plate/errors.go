@@ -1,6 +1,7 @@
 package plate
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -89,6 +90,8 @@ type SizeError struct{ Lines, Most int }
 func (e *SizeError) Error() string {
 	return fmt.Sprintf("%d grid lines are needed, %d can be worked with", e.Lines, e.Most)
 }
+
+var errDigits = errors.New("stiffnesses so far apart leave too few digits")
 
 // StiffnessError reports that the equations could not be solved: stiffnesses too far apart for the digits of a float64.
 type StiffnessError struct{ Err error }

@@ -8,8 +8,8 @@ import (
 	"knobwright/internal/geom"
 )
 
-// mostCells bounds the grid, so that no model can take forever: about 100 000 unknowns.
-const mostCells = 24000
+// mostCells bounds the grid, so that no model can take forever: about 60 000 unknowns and a second.
+const mostCells = 12000
 
 // merge is the share of a cell below which two wanted grid lines become one.
 const merge = 0.09

@@ -414,3 +414,9 @@ func (p *Plate) bondForces(load []float64) []float64 {
 	}
 	return p.inner.solve(b)
 }
+
+// Notices lists what to know about the model.
+func (p *Plate) Notices() []Notice { return p.notices }
+
+// Work tells how much the last step did.
+func (p *Plate) Work() Work { return p.work }

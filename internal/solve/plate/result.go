@@ -31,6 +31,9 @@ type CaseResult struct {
 	bonds                []float64
 }
 
+// trusted is the worst check with which results are handed out.
+const trusted = 1e-4
+
 // EdgeStress is the stress along one opening's edge, on the face where it is greater.
 type EdgeStress struct {
 	Peak  float64   // largest size of the stress along the edge, MPa; 0 when the edge has no sheet beside it
@@ -85,6 +88,8 @@ func (p *Plate) gives(load, bonds []float64) []float64 {
 }
 
 // Solve works out all load cases with their fields, reactions, stresses and checks.
+//
+// It gives [*StiffnessError] when the stiffnesses lie so far apart that loads and reactions no longer agree.
 func (p *Plate) Solve() (*Result, error) {
 	r := &Result{Notices: p.notices, Work: p.work, Cases: make([]CaseResult, len(p.model.Cases))}
 	nb := len(p.spots) + 1 + len(p.bonds)
@@ -127,6 +132,9 @@ func (p *Plate) Solve() (*Result, error) {
 		r.Checks.Tip = max(r.Checks.Tip, r.Cases[i].Tip)
 	}
 	p.checkSums(r)
+	if c := r.Checks; !(max(c.Balance, c.Tip, c.Energy) < trusted) {
+		return nil, &StiffnessError{errDigits}
+	}
 	return r, nil
 }
 

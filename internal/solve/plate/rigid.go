@@ -83,9 +83,10 @@ func (p *Plate) connect() error {
 	if p.area == 0 {
 		return p.empty()
 	}
-	scale := max(p.outline.hi.X-p.outline.lo.X, p.outline.hi.Y-p.outline.lo.Y)
+	scale := p.outline.hi.Sub(p.outline.lo)
 	mid := p.outline.lo.Add(p.outline.hi).Mul(0.5)
-	row := func(q vec) [3]float64 { return [3]float64{1, (q.X - mid.X) / scale, (q.Y - mid.Y) / scale} }
+	row := func(q vec) [3]float64 { return [3]float64{1, (q.X - mid.X) / scale.X, (q.Y - mid.Y) / scale.Y} }
+	less := min(scale.X, scale.Y)
 	holds := make([]hold, len(s.list))
 	m := &p.model
 	for i, l := range m.Lines {
@@ -102,7 +103,7 @@ func (p *Plate) connect() error {
 			met = true
 			holds[part].add(row(q), l.Name)
 			if l.Spring > 0 {
-				holds[part].add([3]float64{0, n.X, n.Y}, l.Name)
+				holds[part].add([3]float64{0, n.X * less / scale.X, n.Y * less / scale.Y}, l.Name)
 			}
 		}
 		if !met {
@@ -170,7 +171,7 @@ func (p *Plate) empty() error {
 }
 
 // motions names the free motions of a piece.
-func (p *Plate) motions(h *hold, scale float64, mid vec) []Motion {
+func (p *Plate) motions(h *hold, scale, mid vec) []Motion {
 	free := h.free()
 	switch len(free) {
 	case 0:
@@ -188,7 +189,7 @@ func (p *Plate) motions(h *hold, scale float64, mid vec) []Motion {
 	}
 	var out []Motion
 	for _, f := range free {
-		g := vec{X: f[1] / scale, Y: f[2] / scale}
+		g := vec{X: f[1] / scale.X, Y: f[2] / scale.Y}
 		l := g.Len()
 		if l == 0 {
 			out = append(out, Motion{Kind: Floats})
@@ -315,7 +316,9 @@ func (p *Plate) choosePegs() {
 	of, n := p.group()
 	holds := make([]hold, n)
 	scale := max(p.outline.hi.X-p.outline.lo.X, p.outline.hi.Y-p.outline.lo.Y)
-	row := func(q vec) [3]float64 { return [3]float64{1, q.X / scale, q.Y / scale} }
+	wide := p.outline.hi.Sub(p.outline.lo)
+	row := func(q vec) [3]float64 { return [3]float64{1, (q.X - p.outline.lo.X) / wide.X, (q.Y - p.outline.lo.Y) / wide.Y} }
+	less := min(wide.X, wide.Y)
 	lined := make([]bool, n)
 	for i := range p.lines {
 		r := &p.lines[i]
@@ -326,7 +329,7 @@ func (p *Plate) choosePegs() {
 			holds[k].add(row(s.a), "")
 			holds[k].add(row(s.b), "")
 			if r.spring > 0 {
-				holds[k].add([3]float64{0, across.X, across.Y}, "")
+				holds[k].add([3]float64{0, across.X * less / wide.X, across.Y * less / wide.Y}, "")
 			}
 		}
 	}
