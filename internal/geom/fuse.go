@@ -185,7 +185,65 @@ func (f *fusing) close() (*Solid, error) {
 		}
 	}
 	s.tidy()
+	if s.leans() {
+		return nil, ErrTouch
+	}
 	return s, nil
+}
+
+// leans reports whether an edge lies in the middle of a face that it does not bound.
+func (s *Solid) leans() bool {
+	of := map[[2]int][2]int{} // the two faces of an edge
+	var edges [][2]int
+	for i := range s.Faces {
+		for _, l := range s.Faces[i].Loops {
+			for k, v := range l {
+				w := l[(k+1)%len(l)]
+				e := [2]int{min(v, w), max(v, w)}
+				if two, ok := of[e]; ok {
+					of[e] = [2]int{two[0], i}
+				} else {
+					of[e] = [2]int{i, -1}
+					edges = append(edges, e)
+				}
+			}
+		}
+	}
+	faces := make([][2]int, len(edges))
+	for k, e := range edges {
+		faces[k] = of[e]
+	}
+	for i := range s.Faces {
+		p := s.Faces[i].Plane
+		for k, e := range edges {
+			a, b := s.Points[e[0]], s.Points[e[1]]
+			if math.Abs(a.Dot(p.N)-p.D) <= same && math.Abs(b.Dot(p.N)-p.D) <= same && faces[k][0] != i && faces[k][1] != i && s.inside(i, a.Add(b).Mul(0.5)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// inside reports whether a point of the plane of face i lies on the face, off its rims.
+func (s *Solid) inside(i int, v Vec3) bool {
+	f := &s.Faces[i]
+	fr := frameOf(f.Plane)
+	p := fr.flat(v)
+	in := false
+	for _, l := range f.Loops {
+		for k, j := range l {
+			a, b := fr.flat(s.Points[j]).Sub(p), fr.flat(s.Points[l[(k+1)%len(l)]]).Sub(p)
+			d := b.Sub(a)
+			if t := min(1, max(0, -a.Dot(d)/d.Dot(d))); a.Add(d.Mul(t)).Len() <= 2*same {
+				return false
+			}
+			if (a.Y > 0) != (b.Y > 0) && a.X-a.Y/(b.Y-a.Y)*(b.X-a.X) > 0 {
+				in = !in
+			}
+		}
+	}
+	return in
 }
 
 // tidy leaves out points that no face uses, and counts shells.

@@ -31,6 +31,11 @@ func tunnels(s *Solid) int {
 func TestFuseKnownShapes(t *testing.T) {
 	b := func(x0, y0, z0, x1, y1, z1 float64) Layer { return Layer{Hull: blockOf(t, x0, y0, z0, x1, y1, z1)} }
 	cut := func(l Layer) Layer { l.Cut = true; return l }
+	edge, err := HullOf([]Vec3{{1, 2, 1}, {3, 2, 1}, {1, 1, 2}, {3, 1, 2}, {1, 3, 2}, {3, 3, 2}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wedge := Layer{Hull: edge}
 	for _, c := range []struct {
 		name                           string
 		in                             []Layer
@@ -51,6 +56,7 @@ func TestFuseKnownShapes(t *testing.T) {
 		{"a post in a cup", []Layer{b(0, 0, 0, 5, 5, 3), cut(b(1, 1, 1, 4, 4, 4)), b(2, 2, 0.5, 3, 3, 2.5)}, 75 - 18 + 1.5, 24, 16, 1, 0, nil},
 		{"two", []Layer{b(0, 0, 0, 1, 1, 1), b(2, 0, 0, 3, 1, 1)}, 2, 16, 12, 2, 0, nil},
 		{"touching in an edge", []Layer{b(0, 0, 0, 1, 1, 1), b(1, 1, 0, 2, 2, 1)}, 0, 0, 0, 0, 0, ErrTouch},
+		{"leaning on a face with an edge", []Layer{b(0, 0, 0, 4, 4, 1), wedge}, 0, 0, 0, 0, 0, ErrTouch},
 		{"all gone", []Layer{b(0, 0, 0, 1, 1, 1), cut(b(0, 0, 0, 1, 1, 1))}, 0, 0, 0, 0, 0, ErrNothing},
 		{"none", nil, 0, 0, 0, 0, 0, ErrNothing},
 	} {

@@ -194,8 +194,15 @@ func (p *printer) isJoint(w geom.HalfSpace) bool {
 	return false
 }
 
-// meets reports whether a solid stands in a body behind the faces.
+// meets reports whether a solid stands in a body behind the faces, or in the way of the lead.
 func (p *printer) meets(h *geom.Hull) bool {
+	if x := p.r.Box.Exit; x != nil {
+		if b := p.c.Board(x.Board); b != nil {
+			if n := notchOf(x, b); n != nil && geom.Gap(h, n).Gap < 0.5 {
+				return true
+			}
+		}
+	}
 	for _, b := range box.FromPanel(p.r.Panel).Bodies {
 		if b.Inside && h.Bounds().Overlaps(b.Solid.Bounds()) && geom.Gap(h, b.Solid).Gap < 0 {
 			return true

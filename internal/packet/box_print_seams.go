@@ -106,7 +106,7 @@ func (p *printer) partInto(n, a int, from, to, bed float64) (ends []float64, cle
 	return append(ends, to), clear
 }
 
-// keepsOff tells how far a seam would be from screws and openings (at most 20), and from bodies (at most 5).
+// keepsOff tells how far a seam would be from screws, openings and corners of the box (at most 20), and from bodies (at most 5).
 func (p *printer) keepsOff(a int, x float64) (hard, soft float64) {
 	hard, soft = 20, 5
 	for _, q := range p.heads {
@@ -114,6 +114,13 @@ func (p *printer) keepsOff(a int, x float64) (hard, soft float64) {
 	}
 	for _, q := range p.openings() {
 		hard = min(hard, off(along(q.Min, a), along(q.Max, a), x)+6)
+	}
+	for _, h := range p.shell.Outer { // no tip of a wall by itself
+		for _, q := range h.Points {
+			if d := math.Abs(along(q, a) - x); d > 1e-6 {
+				hard = min(hard, d+4)
+			}
+		}
 	}
 	for _, q := range box.FromPanel(p.r.Panel).Bodies {
 		if q.Inside {
