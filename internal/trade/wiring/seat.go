@@ -18,6 +18,9 @@ const (
 	payBoard  = 60   // a lead to a further board that has no place yet, beyond the way to the module
 )
 
+// farthest is how long a lead can be, mm; beyond it a place makes no sense.
+const farthest = 1e7
+
 // seats gives every signal of the plan that wants a pin of its own one of the lines, at least total cost.
 func (w *worker) seats() {
 	n := len(w.r.Signals)
@@ -143,7 +146,9 @@ func (w *worker) cost(s *Signal, x *want, ends []geom.Vec3, l *line) float64 {
 		for _, e := range ends {
 			d = min(d, e.Sub(at).Len())
 		}
-		c += d
+		if d < farthest { // lengths that make no sense do not count
+			c += d
+		}
 	}
 	if l.pin.Avoid > 0 && (way == Direct || s.Kind == SigContact) {
 		c += payAvoid
