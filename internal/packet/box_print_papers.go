@@ -159,6 +159,9 @@ func (p *printer) say(l *lister, d desk) {
 	if up := p.lift(); up > 0.05 {
 		l.bullet(fmt.Sprintf("The floor is thinner than the wooden base. Set what stands on it %s higher, so that it is where it was checked.", d.size(round1(up))), false)
 	}
+	for _, s := range p.clashes() {
+		l.bullet(s, true)
+	}
 	inserts := map[string]int{}
 	var threads []string
 	for _, q := range p.posts {

@@ -218,6 +218,22 @@ func TestPrintedOpenings(t *testing.T) {
 	}
 }
 
+// TestPrintedClashes: a deep key beside a seam meets its flange, one in the middle of a part meets nothing.
+func TestPrintedClashes(t *testing.T) {
+	for _, c := range []struct {
+		at   string
+		want int
+	}{{"[150, 16]", 1}, {"[75, 60]", 0}} {
+		src := "knobwright: 1\ntitle: A box\nface: {width: 300, height: 120, sheet: acrylic-3mm}\nbox: {form: flat, depth: 70, walls: birch-ply-9mm, bed: [160, 160, 160]}\n" +
+			"controls:\n  go: {part: push-30mm, at: " + c.at + "}\n"
+		p := printed(t, job.Run(project.Read("box.yaml", []byte(src)), catalog.Builtin()))
+		p.ends[0] = []float64{0, 150, 300} // a seam that has not kept off
+		if got := p.clashes(); len(got) != c.want {
+			t.Errorf("at %s: %q", c.at, got)
+		}
+	}
+}
+
 // TestPrintedWords: the sheet is there with a bed, also when the bed is none, and never without one.
 func TestPrintedWords(t *testing.T) {
 	for _, c := range []struct {
