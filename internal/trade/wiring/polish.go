@@ -103,9 +103,7 @@ func (w *worker) polishBoard(board int) {
 		}
 		return 0
 	}
-	if board == w.module {
-		q.Ribbons = w.ribbons(at)
-	}
+	q.Ribbons = w.ribbons(at)
 	plan, err := assign.Arrange(q)
 	for err != nil && len(q.Ribbons) > 0 { // the longest finds no room
 		longest := 0
@@ -151,7 +149,7 @@ func (w *worker) ribbons(at map[int]int) []assign.Ribbon {
 	byDevice := map[int]int{}
 	for i, s := range w.r.Signals {
 		k, ok := at[i]
-		if !ok || s.Device < 0 || s.Kind != SigContact && s.Kind != SigPhase || w.r.Plan.Seats[i].Way != Direct || !s.Asked.Zero() {
+		if !ok || s.Device < 0 || s.Kind != SigContact && s.Kind != SigPhase || !s.Asked.Zero() {
 			continue
 		}
 		r, ok := byDevice[s.Device]
@@ -165,15 +163,12 @@ func (w *worker) ribbons(at map[int]int) []assign.Ribbon {
 	return slices.DeleteFunc(out, func(r assign.Ribbon) bool { return len(r.Rows) < 2 })
 }
 
-// pinLines lists the pins of the module that lie side by side.
+// pinLines lists the pins of a board that lie side by side.
 func (w *worker) pinLines(columns []int) [][]int {
 	var out [][]int
 	last := -1
 	for c, j := range columns {
 		l := &w.lines[j]
-		if l.board != w.module {
-			continue
-		}
 		if last >= 0 && l.at.Sub(w.lines[columns[last]].at).Len() <= ribbonGap {
 			out[len(out)-1] = append(out[len(out)-1], c)
 		} else {

@@ -59,6 +59,10 @@ func TestRules(t *testing.T) {
 			"The contact of A cannot light its lamp.", finding.Warn, 1, true,
 		},
 		{
+			"a matrix that nobody asked for", "wire.added", strings.Replace(desk, "rp2040-40pin", "rp2040-14pin", 1) + "limits: {wire.fitting-worth: 0, wire.kind-worth: 0}\ngroups:\n" + row("a", "push-12mm", 25, 150),
+			"25 leads want a pin, and the module has 11: the plan takes a matrix of", finding.Note, 1, false,
+		},
+		{
 			"analog pins short", "wire.pins-short", strings.Replace(desk, "rp2040-40pin", "rp2040-14pin", 1) + "wiring: {by: direct}\ngroups:\n" + row("a", "push-12mm", 13, 150),
 			"want 12 pins, and there are 11 left for them. In all 13 leads can have nothing else: 2 too few.", finding.Stop, 13, true,
 		},

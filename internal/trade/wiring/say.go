@@ -142,7 +142,7 @@ func (w *worker) added() {
 			names = append(names, b.Name)
 		}
 	}
-	if len(edits) == 0 {
+	if len(edits) == 0 && !w.sharesUnasked() {
 		return
 	}
 	leads := 0
@@ -160,10 +160,26 @@ func (w *worker) added() {
 			Say: "Write " + several(names) + " into the file", Short: "wiring: {boards: ...}", Edits: edits,
 		}},
 	}
+	if len(names) == 0 {
+		f.Body, f.Fixes = "To settle it, say so under wiring: by, or via at a control; other ways are listed with the plan.", nil
+	}
 	if len(names) == 1 {
 		f.Body = finding.Capital(names[0]) + " is not in the file yet, so nothing is known of where it lies."
 	}
 	w.found(ruleAdded, f)
+}
+
+// sharesUnasked reports whether contacts share a matrix or a ladder that the file does not ask for.
+func (w *worker) sharesUnasked() bool {
+	if w.by() != "auto" {
+		return false
+	}
+	for i, s := range w.r.Plan.Seats {
+		if (s.Way == Matrix || s.Way == Ladder) && w.wants[i].via != s.Way {
+			return true
+		}
+	}
+	return false
 }
 
 // held says what shows falsely in a matrix without diodes.
