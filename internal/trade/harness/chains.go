@@ -15,7 +15,7 @@ import (
 // jumpers.
 type stop struct {
 	terms []wiring.Terminal
-	zone  int // sheet; -1 = boards on the base
+	zone  int // sheet, also of a board that hangs under it; -1 = boards on the base
 }
 
 // links makes the wires that are wanted: a lead where a net has two ends, chains where it has more.
@@ -63,7 +63,11 @@ func (w *worker) net(ni int, n wiring.Net) {
 		if !seen {
 			k = len(stops)
 			byOwner[owner] = k
-			stops = append(stops, stop{zone: w.sheetOf(s)})
+			zone := s.sheet
+			if s.board >= 0 {
+				zone = w.sheetOf(s)
+			}
+			stops = append(stops, stop{zone: zone})
 		}
 		stops[k].terms = append(stops[k].terms, t)
 	}

@@ -30,12 +30,18 @@ type ends struct {
 	pins map[int]bool    // cells of the board's pins
 }
 
-// sheetOf tells over which sheet a wire to a spot runs: its own, or that under which its board hangs; -1 = it is on the base.
+// sheetOf tells over which sheet a wire to a spot runs: its own face, or that under which its board hangs; -1 = it is on the base, or in
+// a wall, which stays with it. When the base comes off, the walls go with the face.
 func (w *worker) sheetOf(s spot) int {
-	if s.board >= 0 {
+	switch {
+	case s.board >= 0:
 		return w.boards[s.board].on
+	case s.sheet == 0 || w.grids[s.sheet].sheet.Board == "upper face":
+		return s.sheet
+	case w.group(s.sheet) >= 0:
+		return 0
 	}
-	return s.sheet
+	return -1
 }
 
 // cellOf gives the cell of a spot on a sheet.
@@ -52,7 +58,7 @@ type over struct {
 	cell int
 }
 
-// above goes up from a pin, square to its board, until there is room behind the sheet.
+// above goes up from a pin, square to its board, or inwards from a lug in a wall, until there is room behind the sheet.
 func (w *worker) above(s spot, sheet int) over {
 	g := w.grids[sheet]
 	k := [2]geom.Vec3{s.at, {X: float64(sheet)}}
@@ -61,8 +67,11 @@ func (w *worker) above(s spot, sheet int) over {
 	}
 	o := over{at: s.at, cell: g.free(w.back[sheet].Apply(s.at).XY())}
 	up := geom.Vec3{Z: 1}
-	if s.board >= 0 {
+	switch {
+	case s.board >= 0:
 		up = w.boards[s.board].pose.Z
+	case s.sheet >= 0:
+		up = w.grids[s.sheet].sheet.ToBox.Z.Mul(-1)
 	}
 	for h := 1.0; h < 120; h++ {
 		at := s.at.Add(up.Mul(h))

@@ -14,10 +14,11 @@ import (
 // Result is what the trade has to say. With a partial pin plan it holds the wires that are settled.
 type Result struct {
 	Partial  bool
-	Wires    []Wire   // by net: ground chains, supplies, then signals in file order
-	Chains   []Chain  // grounds and supplies
-	Ribbons  []Ribbon // between boards, and where leads of one row run side by side
-	Bundles  []Bundle // where wires run together
+	Wires    []Wire    // by net: ground chains, supplies, then signals in file order
+	Chains   []Chain   // grounds and supplies
+	Ribbons  []Ribbon  // between boards, and where leads of one row run side by side
+	Housings []Housing // at the boards, with crimped ends; those of ribbons too
+	Bundles  []Bundle  // where wires run together
 	Ties     []Tie
 	Joints   []Joint // in soldering order
 	Cut      []Cut   // longest first within wire and colour
@@ -44,7 +45,7 @@ type Wire struct {
 	Moves   bool        // it bends when the face opens
 	Wire    string      // of the catalogue
 	Colour  string      // letters of IEC 60757
-	Label   [2]string   // at its ends
+	Label   [2]string   // on the tags at its ends: where that end goes
 	Ribbon  int         // index into Ribbons, -1 = single
 	Core    int         // in the ribbon, from 0
 	Strip   [2]float64  // bare ends

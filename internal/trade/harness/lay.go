@@ -57,6 +57,8 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 	switch {
 	case a.at == b.at:
 		return []geom.Vec3{a.at, b.at}, 0
+	case a.board < 0 && b.board < 0 && a.sheet == b.sheet:
+		return w.across(w.grids[a.sheet], a, b, a.sheet, onSheet), 0
 	case u == v && a.board >= 0 && a.board == b.board: // on one board
 		g, layer := w.grids[max(u, 0)], onBase
 		if u >= 0 {
@@ -65,7 +67,7 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 		return w.across(g, a, b, max(u, 0), layer), 0
 	case u < 0 && v < 0:
 		return w.across(w.grids[0], a, b, 0, onBase), 0
-	case u == v && a.board < 0 && b.board < 0, u == v && a.board >= 0 && b.board >= 0:
+	case u == v && (a.board < 0) == (b.board < 0):
 		return w.across(w.grids[u], a, b, u, onSheet), 0
 	case b.board >= 0 && u >= 0:
 		return w.half(a, b, u, b.board)

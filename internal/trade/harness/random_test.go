@@ -238,10 +238,12 @@ func (w *worker) stuck(x Wire) bool {
 			return true
 		}
 		if s.board >= 0 {
-			for i := range w.grids {
-				if o := w.above(s, i); o.at == s.at {
-					return true
-				}
+			other := x.To
+			if other == t {
+				other = x.From
+			}
+			if o := w.above(s, max(0, w.sheetOf(w.spot[other]))); o.at == s.at {
+				return true
 			}
 		}
 	}

@@ -68,6 +68,26 @@ var (
 			"one break; shorter chains from more pins lose less.",
 		Limits: []finding.Limit{limChain},
 	}
+	ruleCrimp = finding.Rule{
+		Name: "harness.crimp", Severity: finding.Warn, Title: "wire that does not fit the crimp terminals",
+		Explain: "Crimp terminals hold stranded wire of a few gauges, one wire each, never solid wire and never tinned ends: those work loose. Take " +
+			"another wire, or let the ends be soldered. Where two wires come to one pin, join them before it and crimp one.",
+	}
+	ruleThin = finding.Rule{
+		Name: "harness.thin", Severity: finding.Warn, Title: "wire that is too thin for its current",
+		Explain: "Every wire of a chain carries what all controls behind it take. Wire in a bundle gets warm beyond the current that tables give for wire " +
+			"inside equipment; and a drop on the way dims lamps and shifts readings. Take a thicker wire, or split the chain.",
+	}
+	ruleRibbon = finding.Rule{
+		Name: "harness.ribbon", Severity: finding.Note, Title: "ribbon that serves nothing",
+		Explain: "A ribbon is laid where four leads or more run side by side between neighbouring pins and one board, one control or one row of controls, " +
+			"in the same order at both ends. Where nothing is so, single wires are taken.",
+	}
+	ruleTight = finding.Rule{
+		Name: "harness.tight", Severity: finding.Note, Title: "bundles thicker than the gap they run through",
+		Explain: "Between what sits on the face and the base a bundle must pass. Where the gap is less than the bundle is thick, the face presses on the wires " +
+			"when it is closed. Spread them flat there, lead part of them another way, cut a notch into the rib, or make the box deeper.",
+	}
 	ruleOpens = finding.Rule{
 		Name: "harness.opens", Severity: finding.Warn, Title: "ways of opening that do not fit the box",
 		Explain: "wiring.opens says how the face comes off, box.held how it is held. A face that is glued does not open; an angle beyond 270 degrees, or less " +
@@ -76,4 +96,4 @@ var (
 )
 
 // Rules are all rules of this trade.
-var Rules = []finding.Rule{ruleNoPlace, ruleNoWay, ruleSolid, ruleUnknown, ruleColour, ruleStock, ruleLong, ruleChain, ruleOpens}
+var Rules = []finding.Rule{ruleNoPlace, ruleNoWay, ruleSolid, ruleUnknown, ruleColour, ruleStock, ruleLong, ruleChain, ruleOpens, ruleCrimp, ruleThin, ruleRibbon, ruleTight}

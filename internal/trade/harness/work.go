@@ -42,6 +42,8 @@ func (w *worker) work() {
 	w.loops()
 	w.lay()
 	w.colours()
+	w.ribbons()
+	w.housings()
 	w.bundles()
 	w.joints()
 	w.cut()
