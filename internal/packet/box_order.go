@@ -11,7 +11,7 @@ import (
 
 // orderTable is the order of cuts: one line for each setting of fence and blade, with all that is cut so.
 func orderTable(l *lister, r *job.Result, d desk) {
-	settings := box.Settings(r.Panel.Carcass, r.Box.Order)
+	settings := box.Settings(r.Panel.Carcass, r.Box.Order, r.Box.Laser)
 	if len(settings) == 0 {
 		return
 	}

@@ -16,12 +16,13 @@ const (
 	AcrossIt   = "Across the grain"
 	OnSlant    = "On the slant, along the marked line"
 	AtJoints   = "Joints"
+	ByPlane    = "Bevels, with the plane: the laser has left the longer side at its size"
 	FitBoards  = "Fitted to the standing box: measure it first"
 	SmallOnes  = "Small pieces: by hand saw or in a jig, never held by hand at a running blade"
 	FitBattens = "Battens, from strip, by hand saw: measure the standing box first"
 )
 
-var settingGroups = []string{AlongGrain, AcrossIt, OnSlant, AtJoints, FitBoards, SmallOnes, FitBattens}
+var settingGroups = []string{AlongGrain, AcrossIt, OnSlant, ByPlane, AtJoints, FitBoards, SmallOnes, FitBattens}
 
 // Setting is one setting of fence and blade, and all that is cut with it before it is changed.
 type Setting struct {
@@ -39,8 +40,8 @@ type Setting struct {
 
 // Settings gathers cuts by what the saw must be set to, so that fence and blade are set once for all boards. Strips of the section of a
 // batten are bought, so that battens are only cut to length, or bevelled. The order is that of the groups; within one square cuts first,
-// the wide ones before the narrow.
-func Settings(c *carcass.Carcass, cuts []carcass.Cut) []Setting {
+// the wide ones before the narrow. Of boards that a laser cuts the cuts are those that are left to do by hand.
+func Settings(c *carcass.Carcass, cuts []carcass.Cut, laser bool) []Setting {
 	type key struct {
 		group, detail string
 		work          carcass.Work
@@ -63,7 +64,7 @@ func Settings(c *carcass.Carcass, cuts []carcass.Cut) []Setting {
 		if !b.Role.Shell() && k.Tilt == 0 && k.Work == carcass.WorkRip {
 			continue
 		}
-		s := Setting{Group: groupOf(b, k), Work: k.Work, Fence: k.Size, Tilt: k.Tilt, Longer: k.Longer, Thick: b.Thickness}
+		s := Setting{Group: groupOf(b, k, laser), Work: k.Work, Fence: k.Size, Tilt: k.Tilt, Longer: k.Longer, Thick: b.Thickness}
 		for _, e := range b.Edges {
 			if e.Name != k.Edge || k.Tilt > 0 && math.Abs(e.Bevel-k.Tilt) > 1e-9 {
 				continue
@@ -117,10 +118,14 @@ func Settings(c *carcass.Carcass, cuts []carcass.Cut) []Setting {
 	return out
 }
 
-func groupOf(b *carcass.Board, k carcass.Cut) string {
+func groupOf(b *carcass.Board, k carcass.Cut, laser bool) string {
 	switch {
 	case !b.Role.Shell():
 		return FitBattens
+	case laser && k.Tilt > 0:
+		return ByPlane
+	case laser:
+		return AtJoints
 	case k.Small:
 		return SmallOnes
 	case k.AtBench:

@@ -17,7 +17,7 @@ func TestSettings(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := drawBox(t)
 		cuts := c.Order()
-		settings := Settings(c, cuts)
+		settings := Settings(c, cuts, false)
 		last := 0
 		for _, s := range settings {
 			g := slices.Index(settingGroups, s.Group)
@@ -57,7 +57,7 @@ func TestSettings(t *testing.T) {
 func TestSettingsOfADesk(t *testing.T) {
 	c := made(t, desk())
 	tilted, length := 0, ""
-	for _, s := range Settings(c, c.Order()) {
+	for _, s := range Settings(c, c.Order(), false) {
 		if s.Tilt > 0 {
 			tilted++
 			if math.Abs(s.Tilt-12) > 1e-9 || math.Abs(s.Over-12*math.Tan(12*math.Pi/180)) > 1e-9 {
@@ -66,6 +66,11 @@ func TestSettingsOfADesk(t *testing.T) {
 		}
 		if s.Group == AcrossIt && s.Fence == 440 {
 			length = s.Say()
+		}
+	}
+	for _, s := range Settings(c, Judge(cutBy(c, "laser")).Order, true) {
+		if s.Group != ByPlane {
+			t.Errorf("a laser leaves %+v", s)
 		}
 	}
 	if tilted != 2 || !strings.Contains(length, "front") || !strings.Contains(length, "back") {
