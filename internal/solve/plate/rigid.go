@@ -317,7 +317,9 @@ func (p *Plate) choosePegs() {
 	holds := make([]hold, n)
 	scale := max(p.outline.hi.X-p.outline.lo.X, p.outline.hi.Y-p.outline.lo.Y)
 	wide := p.outline.hi.Sub(p.outline.lo)
-	row := func(q vec) [3]float64 { return [3]float64{1, (q.X - p.outline.lo.X) / wide.X, (q.Y - p.outline.lo.Y) / wide.Y} }
+	row := func(q vec) [3]float64 {
+		return [3]float64{1, (q.X - p.outline.lo.X) / wide.X, (q.Y - p.outline.lo.Y) / wide.Y}
+	}
 	less := min(wide.X, wide.Y)
 	lined := make([]bool, n)
 	for i := range p.lines {

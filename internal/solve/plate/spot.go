@@ -42,9 +42,9 @@ func (p *Plate) mean(b *gatherer, s Spot, at vec, index int) (lost bool) {
 		if r0 >= r1 {
 			r0 = 0
 		}
-		rings, around := gauss2[:], 16
+		rings, around := gauss4[:], 16
 		if r0 > 0 {
-			around = 24
+			rings, around = gauss2[:], 24
 		}
 		for _, g := range rings { // by area: even in the square of the radius
 			r := math.Sqrt(r0*r0 + g[0]*(r1*r1-r0*r0))
