@@ -4,6 +4,7 @@ package finding
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"knobwright/internal/trust"
@@ -24,6 +25,17 @@ func (s Severity) String() string { return [...]string{"note", "warn", "stop"}[s
 
 // MarshalText writes the severity as its word.
 func (s Severity) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// UnmarshalText reads a severity from its word.
+func (s *Severity) UnmarshalText(b []byte) error {
+	for _, x := range []Severity{Note, Warn, Stop} {
+		if x.String() == string(b) {
+			*s = x
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is no severity", b)
+}
 
 // Pos is a place in a text file, 1-based; columns count characters. The zero value means "no place known".
 type Pos struct {
@@ -53,6 +65,17 @@ const (
 // MarshalText writes the sense as words.
 func (s Sense) MarshalText() ([]byte, error) {
 	return []byte([...]string{"at least", "at most", "between"}[s]), nil
+}
+
+// UnmarshalText reads a sense from its words.
+func (s *Sense) UnmarshalText(b []byte) error {
+	for _, x := range []Sense{AtLeast, AtMost, Between} {
+		if w, _ := x.MarshalText(); string(w) == string(b) {
+			*s = x
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is no sense of a limit", b)
 }
 
 // Measure is the have/want pair behind a finding; every measured finding shows it as one small ruler.
