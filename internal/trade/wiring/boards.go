@@ -71,10 +71,10 @@ func (w *worker) boards() {
 		w.addBoard(Board{Name: m.Name, Label: "the module", Part: m.Part, Module: m})
 	}
 	chain := 0
-	used := map[int]bool{}
+	used := w.displays()
 	for _, m := range w.p.Extras {
 		if m.Address > 0 {
-			used[m.Address] = true
+			used[m.Address]++
 		}
 	}
 	for _, m := range w.p.Extras {
@@ -109,15 +109,28 @@ func (w *worker) sameName(m *panel.Module) bool {
 	return true
 }
 
-// nextAddress gives the first address that an expander can have and nobody has; 0 when there is none.
-func nextAddress(d *catalog.Board, used map[int]bool) int {
-	for a := d.Address; a < d.Address+max(d.Addresses, 1); a++ {
-		if !used[a] {
-			used[a] = true
-			return a
+// displays counts the addresses on the bus that controls have.
+func (w *worker) displays() map[int]int {
+	used := map[int]int{}
+	for _, c := range w.controls {
+		if pw := c.Part.Circuit.Powered; pw != nil && pw.Bus == "i2c" && pw.Address > 0 && c.Via != "none" {
+			used[pw.Address]++
 		}
 	}
-	return 0
+	return used
+}
+
+// nextAddress gives the first address that an expander can have among those that fewest have, and counts it: on a second bus addresses
+// begin anew.
+func nextAddress(d *catalog.Board, used map[int]int) int {
+	best := d.Address
+	for a := d.Address; a < d.Address+max(d.Addresses, 1); a++ {
+		if used[a] < used[best] {
+			best = a
+		}
+	}
+	used[best]++
+	return best
 }
 
 func boardLabel(name string) string { return strings.NewReplacer("-", " ", "_", " ").Replace(name) }

@@ -35,7 +35,8 @@ func (w *worker) buses() []string {
 // busSignals adds the lines that boards and displays on a bus share. Expanders beyond what one bus can tell apart go to a second one.
 func (w *worker) busSignals() {
 	buses := max(len(w.buses()), 1)
-	taken := make([]map[int]bool, buses)
+	taken := make([]map[int]int, buses)
+	taken[0] = w.displays()
 	count, chained := 0, 0
 	for i := range w.r.Boards {
 		b := &w.r.Boards[i]
@@ -46,15 +47,15 @@ func (w *worker) busSignals() {
 		case roleExpander:
 			b.bus = 0
 			for n := range buses { // the first bus on which nobody has its address
-				if !taken[n][b.Address] {
+				if taken[n][b.Address] == 0 {
 					b.bus = n
 					break
 				}
 			}
 			if taken[b.bus] == nil {
-				taken[b.bus] = map[int]bool{}
+				taken[b.bus] = map[int]int{}
 			}
-			taken[b.bus][b.Address] = true
+			taken[b.bus][b.Address]++
 			count = max(count, b.bus+1)
 		case roleShiftIn:
 			chained++

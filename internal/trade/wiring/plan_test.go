@@ -441,3 +441,26 @@ func TestSameFileSamePlan(t *testing.T) {
 		t.Error("two plans of one panel differ")
 	}
 }
+
+// More expanders than one bus can tell apart go to a second one, where addresses begin anew; what a display has is left out.
+func TestAddresses(t *testing.T) {
+	src := desk + "wiring:\n  boards:\n"
+	for i := range 10 {
+		src += fmt.Sprintf("    e%d: {part: io-expander-16}\n", i)
+	}
+	src += "controls:\n  text: {part: display-16x2, at: [100, 150]}\n  go: {part: push-16mm, at: [200, 150]}\n"
+	_, p, r := work(t, src)
+	check(t, p, &r)
+	seen := map[[2]int]string{{0, 39}: "the display"}
+	for _, b := range r.Boards[1:] {
+		k := [2]int{b.bus, b.Address}
+		if seen[k] != "" || b.Address < 32 || b.Address > 39 {
+			t.Errorf("%s: bus %d, address %d, which %s has", b.Name, b.bus, b.Address, seen[k])
+		}
+		seen[k] = b.Name
+	}
+	a, b := seat(t, r, "i2c/data").Pin, seat(t, r, "i2c-2/data").Pin
+	if a == b || a.Zero() || b.Zero() || len(of(r, "wire.same-address")) > 0 {
+		t.Errorf("buses on %v and %v", a, b)
+	}
+}

@@ -352,18 +352,15 @@ func (w *worker) addExtra(role, stem string) {
 	if p.Board == nil {
 		return
 	}
-	used, chain := map[int]bool{}, 0
+	used, chain := w.displays(), 0
 	names := map[string]bool{}
 	for _, b := range w.r.Boards {
 		names[b.Name] = true
-		used[b.Address] = true
+		if b.Address > 0 {
+			used[b.Address]++
+		}
 		if b.Part.Board != nil && b.Part.Board.Role == role {
 			chain++
-		}
-	}
-	for _, e := range w.bus {
-		if c := w.named[e.term.Of]; c != nil && c.Part.Circuit.Powered != nil {
-			used[c.Part.Circuit.Powered.Address] = true
 		}
 	}
 	name := ""
@@ -376,9 +373,6 @@ func (w *worker) addExtra(role, stem string) {
 	switch role {
 	case roleExpander:
 		b.Address = nextAddress(p.Board, used)
-		if b.Address == 0 { // on another bus addresses begin anew
-			b.Address = p.Board.Address + chain%max(p.Board.Addresses, 1)
-		}
 	case roleShiftIn:
 		b.Chain = chain
 	}
