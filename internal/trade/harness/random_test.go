@@ -68,8 +68,10 @@ func (w *worker) blocks() []block {
 	for _, b := range w.p.Behind {
 		if b.Role != panel.RoleBase {
 			of := b.Owner
-			if of == "the module" {
-				of = "module"
+			for _, x := range w.boards {
+				if x.module != nil && of == x.module.Origin.Name {
+					of = x.name
+				}
 			}
 			out = append(out, block{of: of, body: b, toSheet: back})
 		}
@@ -260,7 +262,7 @@ func (w *worker) hits(x Wire, blocks []block) (block, geom.Vec3, bool) {
 			p := a.Add(b.Sub(a).Mul(float64(k) / float64(n)))
 			near := p.Sub(x.Path[0]).Len() < 25 || p.Sub(x.Path[len(x.Path)-1]).Len() < 25
 			for _, o := range blocks {
-				if near && (slices.Contains(own, o.of) || strings.HasPrefix(o.of, "module") && w.boards[0].real) {
+				if near && slices.Contains(own, o.of) {
 					continue
 				}
 				if o.inside(p, 0.05) {
