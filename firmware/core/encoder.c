@@ -19,6 +19,8 @@ static struct {
 	int16_t value; /* of an absolute axis; of a relative one, what is still to be sent */
 	int8_t steps;  /* since the last rest */
 	uint8_t state;
+	/* places and masks of the raw bits, out of the table: they are looked at more often than anything else */
+	uint8_t a, b, mask_a, mask_b;
 } encoders[KW_MAX_ENCODERS];
 
 static uint8_t field(uint8_t e, uint8_t at) { return KW_ROM8(kw_record(KW_ENCODERS, e) + at); }
@@ -59,12 +61,16 @@ bool kw_encoder_check(uint8_t e)
 
 static uint8_t contacts(uint8_t e, const uint8_t *raw)
 {
-	return (uint8_t)(kw_raw(raw, field(e, 0)) << 1 | kw_raw(raw, field(e, 1)));
+	return (uint8_t)((raw[encoders[e].a] & encoders[e].mask_a ? 2 : 0) | (raw[encoders[e].b] & encoders[e].mask_b ? 1 : 0));
 }
 
 void kw_encoder_begin(const uint8_t *raw)
 {
 	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
+		encoders[e].a = field(e, 0) >> 3;
+		encoders[e].b = field(e, 1) >> 3;
+		encoders[e].mask_a = kw_mask(field(e, 0) & 7);
+		encoders[e].mask_b = kw_mask(field(e, 1) & 7);
 		encoders[e].state = contacts(e, raw);
 		encoders[e].steps = 0;
 		encoders[e].value = 0;
@@ -119,12 +125,16 @@ void kw_sample(const uint8_t *raw)
 	/* by old state times four plus new state; the order 00 01 11 10 is up */
 	static const int8_t step[16] = {0, 1, -1, 0, -1, 0, 0, 1, 1, 0, 0, -1, 0, -1, 1, 0};
 
-	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
-		const uint8_t now = contacts(e, raw), per = field(e, 3);
+	const uint8_t count = kw_count(KW_ENCODERS);
+
+	for (uint8_t e = 0; e < count; e++) {
+		const uint8_t now = contacts(e, raw);
+		uint8_t per;
 		int8_t n;
 
 		if (now == encoders[e].state)
 			continue;
+		per = field(e, 3);
 		n = (int8_t)(encoders[e].steps + step[encoders[e].state << 2 | now]);
 		encoders[e].state = now;
 		if (field(e, 2) >> now & 1) {
@@ -139,20 +149,27 @@ void kw_sample(const uint8_t *raw)
 void kw_encoder_fill(uint8_t report)
 {
 	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
-		const int16_t lo = number(e, 12), hi = number(e, 14), v = encoders[e].value;
+		int16_t lo, hi, v;
 
-		if (field(e, 4) == RELATIVE && kw_report_of(bit_of(e)) == report)
-			kw_store(bit_of(e), field(e, 10), (uint32_t)(v > hi ? hi : v < lo ? lo : v));
+		if (field(e, 4) != RELATIVE || kw_report_of(bit_of(e)) != report)
+			continue;
+		lo = number(e, 12);
+		hi = number(e, 14);
+		v = encoders[e].value;
+		kw_store(bit_of(e), field(e, 10), (uint32_t)(v > hi ? hi : v < lo ? lo : v));
 	}
 }
 
 void kw_encoder_taken(uint8_t report)
 {
 	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
-		const int16_t lo = number(e, 12), hi = number(e, 14), v = encoders[e].value;
+		int16_t lo, hi, v;
 
 		if (field(e, 4) != RELATIVE || kw_report_of(bit_of(e)) != report)
 			continue;
+		lo = number(e, 12);
+		hi = number(e, 14);
+		v = encoders[e].value;
 		encoders[e].value = (int16_t)(v - (v > hi ? hi : v < lo ? lo : v));
 		kw_store(bit_of(e), field(e, 10), 0);
 		if (encoders[e].value != 0)

@@ -15,60 +15,65 @@ static uint8_t held[(KW_MAX_INPUTS + 7) / 8];
 static uint8_t running[(KW_MAX_INPUTS + 7) / 8]; /* which timers are not 0 */
 static uint8_t shifts;                           /* shift controls that are held */
 
-static uint16_t raw_of(uint8_t i) { return kw_rom16(kw_record(KW_INPUTS, i)); }
-static uint16_t bit_of(uint8_t i) { return kw_rom16(kw_record(KW_INPUTS, i) + 2); }
-static uint16_t second_of(uint8_t i) { return kw_rom16(kw_record(KW_INPUTS, i) + 4); }
-static uint8_t debounce_of(uint8_t i) { return KW_ROM8(kw_record(KW_INPUTS, i) + 6); }
-static uint8_t flags_of(uint8_t i) { return KW_ROM8(kw_record(KW_INPUTS, i) + 7); }
+/* The fields of a record. */
+static const uint8_t *record(uint8_t i) { return kw_record(KW_INPUTS, i); }
+static uint8_t raw_of(const uint8_t *r) { return KW_ROM8(r); } /* once checked, all raw bits fit a byte */
+static uint16_t bit_of(const uint8_t *r) { return kw_rom16(r + 2); }
+static uint16_t second_of(const uint8_t *r) { return kw_rom16(r + 4); }
+static uint8_t debounce_of(const uint8_t *r) { return KW_ROM8(r + 6); }
+static uint8_t flags_of(const uint8_t *r) { return KW_ROM8(r + 7); }
 
 static bool fits(uint16_t bit) { return bit == KW_NONE || kw_fits(bit, 1, KW_INPUT); }
 
 bool kw_input_check(uint8_t i)
 {
-	return raw_of(i) < KW_MAX_RAW && (i == 0 || raw_of(i) >= raw_of((uint8_t)(i - 1))) && fits(bit_of(i)) && fits(second_of(i)) &&
-	       !(flags_of(i) & ~ALL);
+	const uint8_t *r = record(i);
+
+	return kw_rom16(r) < KW_MAX_RAW && (i == 0 || kw_rom16(r) >= kw_rom16(record((uint8_t)(i - 1)))) && fits(bit_of(r)) &&
+	       fits(second_of(r)) && !(flags_of(r) & ~ALL);
 }
 
-bool kw_held(uint8_t i) { return i < kw_count(KW_INPUTS) && (held[i >> 3] >> (i & 7) & 1); }
+bool kw_held(uint8_t i) { return i < kw_count(KW_INPUTS) && (held[i >> 3] & kw_mask(i & 7)) != 0; }
 
-static bool closed(uint8_t i, const uint8_t *raw) { return kw_raw(raw, (uint8_t)raw_of(i)) != ((flags_of(i) & INVERT) != 0); }
+static bool closed(const uint8_t *r, const uint8_t *raw) { return kw_raw(raw, raw_of(r)) != ((flags_of(r) & INVERT) != 0); }
 
 static void run(uint8_t i, uint8_t ticks)
 {
 	timer[i] = ticks;
 	if (ticks != 0)
-		running[i >> 3] |= (uint8_t)(1u << (i & 7));
+		running[i >> 3] |= kw_mask(i & 7);
 	else
-		running[i >> 3] &= (uint8_t)~(1u << (i & 7));
+		running[i >> 3] &= (uint8_t)~kw_mask(i & 7);
 }
 
 /* The input's own bits. A control that was pressed on one layer is released on that layer, whatever the shift does meanwhile. */
-static void show(uint8_t i, bool on)
+static void show(const uint8_t *r, bool on)
 {
-	const uint16_t one = bit_of(i), two = second_of(i);
+	const uint16_t one = bit_of(r), two = second_of(r);
+	const bool shift = flags_of(r) & SHIFT;
 
-	if (flags_of(i) & SHIFT)
+	if (shift)
 		shifts = (uint8_t)(on ? shifts + 1 : shifts - 1);
 	if (!on) {
-		kw_put(one, 1, 0);
-		kw_put(two, 1, 0);
+		kw_put1(one, false);
+		kw_put1(two, false);
 	} else {
-		kw_put(shifts > 0 && two != KW_NONE && !(flags_of(i) & SHIFT) ? two : one, 1, 1);
+		kw_put1(shifts > 0 && two != KW_NONE && !shift ? two : one, true);
 	}
 }
 
-static void set(uint8_t i, bool on)
+static void set(uint8_t i, const uint8_t *r, bool on)
 {
 	if (on)
-		held[i >> 3] |= (uint8_t)(1u << (i & 7));
+		held[i >> 3] |= kw_mask(i & 7);
 	else
-		held[i >> 3] &= (uint8_t)~(1u << (i & 7));
-	show(i, on);
+		held[i >> 3] &= (uint8_t)~kw_mask(i & 7);
+	show(r, on);
 }
 
-static void change(uint8_t i, bool on)
+static void change(uint8_t i, const uint8_t *r, bool on)
 {
-	set(i, on);
+	set(i, r, on);
 	kw_toggle_changed(i, on);
 	kw_gesture_changed(i, on);
 	if (on)
@@ -76,32 +81,34 @@ static void change(uint8_t i, bool on)
 }
 
 /* The raw bit of an input has moved. True where the input changed. */
-static bool edge(uint8_t i, const uint8_t *raw)
+static bool edge(uint8_t i, const uint8_t *r, const uint8_t *raw)
 {
-	const bool on = closed(i, raw);
+	const bool on = closed(r, raw);
+	const uint8_t debounce = debounce_of(r);
 
-	if (flags_of(i) & STABLE && debounce_of(i) != 0) {
-		run(i, on != kw_held(i) ? debounce_of(i) : 0);
+	if (flags_of(r) & STABLE && debounce != 0) {
+		run(i, on != kw_held(i) ? debounce : 0);
 		return false;
 	}
 	if (timer[i] != 0 || on == kw_held(i))
 		return false;
-	change(i, on);
-	run(i, debounce_of(i));
+	change(i, r, on);
+	run(i, debounce);
 	return true;
 }
 
 /* The time of an input is over. True where the input changed. */
 static bool over(uint8_t i, const uint8_t *raw)
 {
-	const bool on = closed(i, raw);
+	const uint8_t *r = record(i);
+	const bool on = closed(r, raw);
 
 	run(i, 0);
 	if (on == kw_held(i))
 		return false;
-	change(i, on);
-	if (!(flags_of(i) & STABLE))
-		run(i, debounce_of(i));
+	change(i, r, on);
+	if (!(flags_of(r) & STABLE))
+		run(i, debounce_of(r));
 	return true;
 }
 
@@ -123,8 +130,13 @@ void kw_input_tick(const uint8_t *raw)
 		last[k] = raw[k];
 		for (uint8_t b = (uint8_t)(k * 8); bits != 0; bits >>= 1, b++)
 			if (bits & 1)
-				for (uint8_t i = first[b]; i < count && raw_of(i) == b; i++)
-					any |= edge(i, raw);
+				for (uint8_t i = first[b]; i < count; i++) {
+					const uint8_t *r = record(i);
+
+					if (raw_of(r) != b)
+						break;
+					any |= edge(i, r, raw);
+				}
 	}
 	if (any)
 		kw_hat_update();
@@ -140,7 +152,7 @@ void kw_input_begin(const uint8_t *raw)
 	for (uint8_t b = 0; b < KW_MAX_RAW; b++)
 		first[b] = KW_NO;
 	for (uint8_t i = count; i > 0; i--)
-		first[raw_of((uint8_t)(i - 1))] = (uint8_t)(i - 1);
+		first[raw_of(record((uint8_t)(i - 1)))] = (uint8_t)(i - 1);
 	for (uint8_t k = 0; k < sizeof held; k++)
 		held[k] = running[k] = 0;
 	for (uint8_t i = 0; i < KW_MAX_INPUTS; i++)
@@ -148,6 +160,6 @@ void kw_input_begin(const uint8_t *raw)
 	/* Shift controls first, so that what is held from the start is on the layer that is held from the start. */
 	for (uint8_t pass = 0; pass < 2; pass++)
 		for (uint8_t i = 0; i < count; i++)
-			if (((flags_of(i) & SHIFT) != 0) == (pass == 0) && closed(i, raw))
-				set(i, true);
+			if (((flags_of(record(i)) & SHIFT) != 0) == (pass == 0) && closed(record(i), raw))
+				set(i, record(i), true);
 }

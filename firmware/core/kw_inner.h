@@ -51,13 +51,26 @@ static inline const uint8_t *kw_record(uint8_t section, uint8_t i)
 	return kw_sections[section].at + (uint16_t)i * kw_sections[section].stride;
 }
 
-static inline bool kw_raw(const uint8_t *raw, uint8_t bit) { return raw[bit >> 3] >> (bit & 7) & 1; }
+/* One bit of eight. Two bits at most are shifted singly, and the rest by a constant. */
+static inline uint8_t kw_mask(uint8_t n)
+{
+	uint8_t m = n & 1 ? 2 : 1;
+
+	if (n & 2)
+		m = (uint8_t)(m << 2);
+	if (n & 4)
+		m = (uint8_t)(m << 4);
+	return m;
+}
+
+static inline bool kw_raw(const uint8_t *raw, uint8_t bit) { return (raw[bit >> 3] & kw_mask(bit & 7)) != 0; }
 
 /* report.c: the state of all reports as one row of bits. */
 bool kw_report_check(uint8_t i);
 void kw_report_begin(void);
 bool kw_store(uint16_t bit, uint8_t width, uint32_t value); /* true where it was something else before */
 void kw_put(uint16_t bit, uint8_t width, uint32_t value);   /* stores, and marks the report if that changed it */
+void kw_put1(uint16_t bit, bool on);                        /* the same for one bit; KW_NONE is passed over */
 uint32_t kw_get(uint16_t bit, uint8_t width);
 bool kw_fits(uint16_t bit, uint8_t width, uint8_t kind); /* whether the bits lie within one report of the kind */
 uint8_t kw_report_of(uint16_t bit);                      /* the report that a bit lies in */

@@ -54,7 +54,7 @@ static void go(uint8_t m, uint8_t step)
 
 	macros[m].step = step;
 	macros[m].timer = wait_of(s);
-	kw_put(bit_of(s), 1, press_of(s));
+	kw_put1(bit_of(s), press_of(s) != 0);
 }
 
 void kw_macro_tick(void)

@@ -42,7 +42,7 @@ static void start(uint8_t p)
 	pulses[p].waiting--;
 	pulses[p].on = true;
 	pulses[p].timer = length_of(p);
-	kw_put(bit_of(p), 1, 1);
+	kw_put1(bit_of(p), true);
 }
 
 void kw_pulse_add(uint8_t p)
@@ -76,7 +76,7 @@ void kw_pulse_tick(void)
 			pulses[p].on = false;
 			pulses[p].gap = true;
 			pulses[p].timer = gap_of(p);
-			kw_put(bit_of(p), 1, 0);
+			kw_put1(bit_of(p), false);
 		} else {
 			pulses[p].gap = false;
 			if (pulses[p].waiting > 0)

@@ -6,6 +6,7 @@
  * nothing stay 0.
  */
 static uint8_t state[KW_MAX_STATE];
+static uint8_t owner[KW_MAX_STATE]; /* the report of each byte */
 static bool changed[KW_MAX_REPORTS];
 static uint8_t turn;
 
@@ -32,6 +33,9 @@ void kw_report_begin(void)
 {
 	for (uint8_t i = 0; i < KW_MAX_STATE; i++)
 		state[i] = 0;
+	for (uint8_t i = 0; i < kw_count(KW_REPORTS); i++)
+		for (uint8_t k = 0; k < length_of(i); k++)
+			owner[start_of(i) + k] = i;
 	for (uint8_t i = 0; i < KW_MAX_REPORTS; i++)
 		changed[i] = false;
 	turn = 0;
@@ -64,25 +68,46 @@ uint32_t kw_get(uint16_t bit, uint8_t width)
 	return v;
 }
 
+/* A byte at a time: chips that shift by one bit in a cycle would take long over every single bit. */
 bool kw_store(uint16_t bit, uint8_t width, uint32_t value)
 {
-	if (kw_get(bit, width) == (width < 32 ? value & (((uint32_t)1 << width) - 1) : value))
-		return false;
-	for (uint8_t i = 0; i < width; i++, bit++, value >>= 1) {
-		const uint8_t mask = (uint8_t)(1u << (bit & 7));
+	uint8_t *at = state + (bit >> 3);
+	uint8_t off = bit & 7;
+	bool other = false;
 
-		if (value & 1)
-			state[bit >> 3] |= mask;
-		else
-			state[bit >> 3] &= (uint8_t)~mask;
+	while (width > 0) {
+		const uint8_t n = (uint8_t)(8 - off) < width ? (uint8_t)(8 - off) : width;
+		const uint8_t mask = (uint8_t)((uint8_t)(0xFF >> (8 - n)) << off);
+		const uint8_t now = (uint8_t)((*at & ~mask) | ((uint8_t)(value << off) & mask));
+
+		if (now != *at)
+			other = true;
+		*at++ = now;
+		width = (uint8_t)(width - n);
+		value >>= n;
+		off = 0;
 	}
-	return true;
+	return other;
 }
 
 void kw_put(uint16_t bit, uint8_t width, uint32_t value)
 {
 	if (bit != KW_NONE && kw_store(bit, width, value))
-		kw_mark(kw_report_of(bit));
+		kw_mark(owner[bit >> 3]);
+}
+
+void kw_put1(uint16_t bit, bool on)
+{
+	const uint8_t mask = kw_mask(bit & 7);
+	uint8_t *at;
+
+	if (bit == KW_NONE)
+		return;
+	at = state + (bit >> 3);
+	if (((*at & mask) != 0) == on)
+		return;
+	*at ^= mask;
+	kw_mark(owner[bit >> 3]);
 }
 
 void kw_mark(uint8_t report) { changed[report] = true; }
@@ -97,12 +122,13 @@ bool kw_waiting(void)
 
 static uint8_t copy(uint8_t i, uint8_t *out)
 {
+	const uint8_t id = id_of(i), length = length_of(i), *from = state + start_of(i);
 	uint8_t n = 0;
 
-	if (id_of(i) != 0)
-		out[n++] = id_of(i);
-	for (uint8_t k = 0; k < length_of(i); k++)
-		out[n++] = state[start_of(i) + k];
+	if (id != 0)
+		out[n++] = id;
+	for (uint8_t k = 0; k < length; k++)
+		out[n++] = from[k];
 	return n;
 }
 
