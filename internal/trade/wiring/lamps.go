@@ -38,7 +38,8 @@ func (w *worker) lamps(c *panel.Control, used map[string]bool) {
 			w.lit = append(w.lit, lit{dev: dev, signal: s, plus: plus, volts: w.pinVolts(), pin: true})
 		case "contact":
 			rail := w.lampRail(c.Part.Lamp.Drop, c.Part.Lamp.Rated)
-			if i := w.logicRail(); i >= 0 && w.p.Wiring.Lamps.Supply == "" { // over the lamp it comes to the pin
+			// Over the lamp the supply comes to the pin, less what the lamp drops at next to no current.
+			if i, d := w.logicRail(), w.moduleBoard(); i >= 0 && w.p.Wiring.Lamps.Supply == "" && w.railVolts(rail)-faintDrop*c.Part.Lamp.Drop > d.Bears {
 				rail = w.rails[i].name
 			}
 			w.lit = append(w.lit, lit{dev: dev, signal: -1, plus: plus, minus: minus, with: w.contactOf(c), rail: rail, volts: w.railVolts(rail)})
@@ -49,6 +50,9 @@ func (w *worker) lamps(c *panel.Control, used map[string]bool) {
 		}
 	}
 }
+
+// faintDrop is what a lamp drops at next to no current, as a share of its usual drop. From memory.
+const faintDrop = 0.7
 
 // lit is a lamp and what feeds it.
 type lit struct {

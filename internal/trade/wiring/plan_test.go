@@ -186,8 +186,9 @@ func TestNets(t *testing.T) {
 		"BELL":              "bell.+",
 		"STICK x":           "stick.X",
 		"analog ground":     "house.1 stick.GND",
-		"3.3 V":             "clock.VCC R2.1 ask.+",
+		"3.3 V":             "clock.VCC R2.1",
 		"reference":         "house.3 stick.+",
+		"5 V":               "ask.+",
 	} {
 		if got := strings.Join(in(name), " "); got != want {
 			t.Errorf("%s joins %q, want %q", name, got, want)
