@@ -126,7 +126,7 @@ func (m *maker) letIn(s *Shell, i int, wall float64, pose geom.Pose, put func(*[
 	tip := k.under().shift(-shellTip).space()
 	ledge := func(end geom.HalfSpace) { // end bounds it towards the inside; its normal points there
 		along := end.N.Cross(tip.N).Unit()
-		down := end.N.Mul(-1).Sub(up)
+		down := end.N.Sub(up.Mul(end.N.Dot(up))).Unit().Mul(-1).Sub(up)
 		n := along.Cross(down).Unit()
 		if n.Dot(up) > 0 {
 			n = n.Mul(-1)

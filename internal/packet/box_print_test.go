@@ -165,7 +165,7 @@ func TestPrintedOverhang(t *testing.T) {
 	if a := p.parts[0].hang; a < 294*55 || a > 294*68 {
 		t.Errorf("%g mm² hang over", a)
 	}
-	for _, form := range []string{"flat", "desk", "two-slope"} {
+	for _, form := range []string{"flat", "wedge", "wedge of fingers", "desk", "two-slope", "rack"} {
 		if a := printed(t, boxOf(t, form, "\n  bed: [600, 600, 400]")).parts[0].hang; a > 1 {
 			t.Errorf("%s: %g mm² hang over", form, a)
 		}
