@@ -8,7 +8,6 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
-	"knobwright/internal/project"
 )
 
 // Roles of boards, as the catalogue has them.
@@ -210,6 +209,3 @@ func (w *worker) logicRail() int {
 	}
 	return slices.IndexFunc(w.rails, func(r rail) bool { return !r.reference && abs(r.volts-d.Volts) < 0.05 })
 }
-
-// extraOf gives what the file says of a further board.
-func extraOf(p *panel.Panel, name string) project.Extra { return p.Wiring.Boards.Get(name) }

@@ -195,15 +195,12 @@ func (w *worker) encoder(c *panel.Control, several bool, used map[string]bool) {
 		w.signal(Signal{
 			Name: c.Name + "/" + phase, Label: c.Label + " " + phase, Kind: SigPhase, Device: dev, Lug: x.Lugs[1], Return: x.Lugs[0],
 			Needs: []string{"digital"}, Origin: c.Origin,
-		}, want{control: c, contact: i, common: x.Lugs[0], via: direct(c.Via)})
+		}, want{control: c, contact: i, common: x.Lugs[0]})
 		if !driven {
 			w.join(netGround, Terminal{c.Name, x.Lugs[0]})
 		}
 	}
 }
-
-// direct is what a way that the file asks for means for a lead that cannot share: nothing.
-func direct(string) Way { return "" }
 
 // contacts adds the switch of a control.
 func (w *worker) contacts(c *panel.Control, several bool, used map[string]bool) {
