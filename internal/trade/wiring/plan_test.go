@@ -424,9 +424,11 @@ func price(o Option) float64 {
 		}
 	}
 	boards := 0
-	for k, w := range []string{"", "one ", "two ", "three ", "four ", "five ", "six ", "seven ", "eight "} {
-		if k > 0 && (strings.Contains(o.Title, w+"expander") || strings.Contains(o.Title, w+"shift-in")) {
-			boards = k
+	for k, w := range []string{"one ", "two ", "three ", "four ", "five ", "six ", "seven ", "eight ", "nine "} {
+		for _, b := range []string{"expander", "shift-in", "analog multi"} {
+			if strings.Contains(o.Title, w+b) {
+				boards += k + 1
+			}
 		}
 	}
 	return (o.Money[0]+o.Money[1])/2 + 0.1*float64(o.Joints) + 0.2*float64(o.Parts-boards) + 3*kinds
