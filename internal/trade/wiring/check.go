@@ -14,7 +14,7 @@ import (
 
 // check works out what flows and what comes to which pin, and says what is wrong with it. Without a module there is nothing to check.
 func (w *worker) check() {
-	if w.moduleBoard() == nil || len(w.r.Signals) == 0 {
+	if w.moduleBoard() == nil || len(w.r.Devices) == 0 {
 		return
 	}
 	c := &checker{w: w, r: &w.r, p: partsOf(&w.r, w.cat), inputs: map[string]solvedInput{}, lamps: map[string]solvedLamp{}}

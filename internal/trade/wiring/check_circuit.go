@@ -13,15 +13,15 @@ import (
 // State says how a panel stands while its circuit is looked at. The zero value: every control at rest, tracks in the middle, encoders
 // between two contacts, no lamp lit, no line of a matrix pulled low.
 type State struct {
-	At     map[string]string  // position of a control, by name; those that are missing are at rest
-	Phase  map[string]string  // encoders, by name: which contacts are closed, "", "A", "B" or "AB"
-	Turn   map[int]float64    // tracks, by device: where the wiper stands, from 0 at the low end to 1
-	High   map[int]bool       // signals of lamps and the like that the program drives high
-	Lit    bool               // all of these
-	Low    map[int]bool       // lines of a matrix or a bus that are pulled low, by signal
-	Select map[string]string  // of an analog multiplexer, by name: the line that it looks at
-	Corner Corner             // of the tolerances
-	drop   map[string]float64 // by how much a lamp drops more, V: for single lamps
+	At     map[string]string // position of a control, by name; those that are missing are at rest
+	Phase  map[string]string // encoders, by name: which contacts are closed, "", "A", "B" or "AB"
+	Turn   map[int]float64   // tracks, by device: where the wiper stands, from 0 at the low end to 1
+	High   map[int]bool      // signals of lamps and the like that the program drives high
+	Lit    bool              // all of these
+	Low    map[int]bool      // lines of a matrix or a bus that are pulled low, by signal
+	Select map[string]string // of an analog multiplexer, by name: the line that it looks at
+	Corner Corner            // of the tolerances
+	even   bool              // supplies stay as they are: levels of inputs go with them
 }
 
 // Corner says where values lie within their tolerances.
@@ -219,7 +219,7 @@ func (p *parts) put(n *circuit.Network, e *element, s State, pin, lug func(int) 
 
 // supply moves a supply within what it may be.
 func (s State) supply(v float64, port bool) float64 {
-	if s.Corner == Nominal {
+	if s.Corner == Nominal || s.even {
 		return v
 	}
 	if usb, ok := electric.PortIn(electric.PoorHub); ok && port && abs(v-usb.Volt.Nom) < 0.1 {
@@ -280,7 +280,7 @@ func lampSpread(d catalog.LampData) (less, more float64) {
 
 func (p *parts) putLamp(n *circuit.Network, e *element, s State, lug func(int) string) {
 	d := e.control.Part.Lamp
-	more := s.drop[e.name]
+	more := 0.0
 	less, most := lampSpread(d)
 	switch s.Corner {
 	case Strong:

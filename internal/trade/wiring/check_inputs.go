@@ -201,7 +201,7 @@ func (c *checker) solveInputNew(signal, node int, keep []bool) solvedInput {
 	closed, open := c.statesOf(signal)
 	pin := c.p.nodes[node]
 	solve := func(st State, corner Corner) (float64, float64) {
-		st.Corner = corner
+		st.Corner, st.even = corner, true
 		a, err := c.p.network(keep, st, nil).Solve()
 		if err != nil {
 			in.err = err

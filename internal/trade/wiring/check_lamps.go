@@ -67,33 +67,43 @@ func (c *checker) lampsLit() {
 func (c *checker) litLamp(i int) litLamp {
 	e := &c.p.list[i]
 	l := litLamp{el: i, pin: -1, supply: -1, series: -1, state: State{At: map[string]string{}, High: map[int]bool{}}}
-	for _, end := range []int{e.a, e.b} {
-		if c.p.fixed[end] {
-			continue
-		}
-		for _, k := range c.p.near[end] {
-			if c.p.list[k].kind == elResistor {
-				l.series = k
-			}
-		}
-	}
-	from := []int{e.a}
-	if l.series >= 0 {
-		if s := &c.p.list[l.series]; s.a == e.a || s.b == e.a {
-			from = append(from, s.a+s.b-e.a)
-		}
-	}
-	for _, n := range from {
-		if c.p.fixed[n] && c.p.volts[n] > 0 {
-			l.supply = n
-		}
+	// source looks for what feeds a node.
+	source := func(n int) bool {
 		if c.p.fixed[n] {
-			continue
+			if c.p.volts[n] > 0 {
+				l.supply = n
+			}
+			return c.p.volts[n] > 0
 		}
 		for _, k := range c.p.near[n] {
 			if p := &c.p.list[k]; p.kind == elPin && p.signal >= 0 && c.r.Signals[p.signal].Kind == SigLamp {
 				l.pin, l.supply = k, c.p.logic[p.board]
 				l.state.High[p.signal] = true
+				return true
+			}
+		}
+		return false
+	}
+	// beyond gives the resistors at a node.
+	beyond := func(n int) (out []int) {
+		if !c.p.fixed[n] {
+			for _, k := range c.p.near[n] {
+				if c.p.list[k].kind == elResistor {
+					out = append(out, k)
+				}
+			}
+		}
+		return out
+	}
+	if source(e.a) {
+		for _, k := range beyond(e.b) {
+			l.series = k
+		}
+	} else {
+		for _, k := range beyond(e.a) {
+			if s := &c.p.list[k]; source(s.a + s.b - e.a) {
+				l.series = k
+				break
 			}
 		}
 	}
@@ -130,6 +140,7 @@ func (c *checker) solveLamp(l litLamp) solvedLamp {
 	}
 	got := solvedLamp{}
 	keep := c.p.around(e.a)
+	keep[l.el] = true
 	for k, in := range c.p.around(e.b) {
 		keep[k] = keep[k] || in
 	}
@@ -356,10 +367,40 @@ func (g *lampGroup) otherFeed(c *checker) []finding.Fix {
 	}
 	rail := plain(v) + " V"
 	fixes := c.fixAll(g.devices, "lit", "always", "Let it be lit all the time, from "+rail)
-	if c.p.list[g.l.el].control.Part.Circuit.Contacts != nil {
-		fixes = append(c.fixAll(g.devices, "lit", "contact", "Let its own contact light it, from "+rail), fixes...)
+	if len(fixes) > 0 && c.canLightThemselves(g, v) {
+		x := c.fixAll(g.devices, "lit", "contact", "Let its own contact light it, from "+rail)
+		x[0].Edits = append(x[0].Edits, finding.Edit{Op: finding.Set, Path: "wiring.lamps.supply", Value: rail})
+		fixes = append(fixes, x...)
 	}
 	return fixes
+}
+
+// canLightThemselves reports whether lamps can be lit by the contacts in their bodies from a supply of so many volts: the contact has a pin
+// of its own, what gets through the lamp to that pin is not too much, and no other lamp hangs on a supply yet.
+func (c *checker) canLightThemselves(g *lampGroup, volts float64) bool {
+	if c.w.p.Wiring.Lamps.Supply != "" {
+		return false
+	}
+	for i := range c.w.lit {
+		if !c.w.lit[i].pin {
+			return false
+		}
+	}
+	d := c.p.list[g.l.el].control.Part.Lamp
+	for _, dev := range g.devices {
+		s := c.w.contactOf(c.r.Devices[dev].Control)
+		if s < 0 || c.r.Plan.Seats[s].Way != Direct && c.r.Plan.Seats[s].Way != Expander {
+			return false
+		}
+		board := c.boardNamed(c.r.Plan.Seats[s].Pin.Of)
+		if board < 0 {
+			return false
+		}
+		if _, _, bears := c.receiver(board); volts-knee*d.Drop > bears {
+			return false
+		}
+	}
+	return true
 }
 
 // otherColour takes a lamp of the same make whose colour drops less.

@@ -1,6 +1,8 @@
 package wiring
 
 import (
+	"slices"
+
 	"knobwright/internal/catalog"
 	"knobwright/internal/electric"
 	"knobwright/internal/panel"
@@ -54,7 +56,7 @@ type parts struct {
 	list    []element           // nets first, then controls in the order of devices, then fittings
 	near    [][]int             // elements at each node
 	logic   map[int]int         // node that feeds the pins of a board
-	clashes [][2]int            // nets that are joined although each has a voltage of its own
+	clashes []clash             // nets that are joined although each has a voltage of its own
 	members map[int][]Terminal  // terminals of a node
 	kinds   map[int]NetKind     // of a node: the first net's
 	number  map[string]struct{} // names taken
@@ -124,7 +126,7 @@ func (p *parts) joinNets() {
 			}
 			if at >= 0 { // joined through two terminals or by mistake
 				if p.clash(at, was) {
-					p.clashes = append(p.clashes, [2]int{p.netOf(was), k})
+					p.clashes = append(p.clashes, clash{p.netOf(t), k, t})
 				}
 				p.merge(at, was)
 				continue
@@ -137,7 +139,12 @@ func (p *parts) joinNets() {
 		}
 		if n.Kind == NetSupply && n.Volts > 0 {
 			if at == 0 || p.volts[at] > 0 && p.volts[at] != n.Volts {
-				p.clashes = append(p.clashes, [2]int{p.netOf(at), k})
+				for _, t := range n.Terms {
+					if was, ok := p.at[t]; ok && was == at {
+						p.clashes = append(p.clashes, clash{p.netOf(t), k, t})
+						break
+					}
+				}
 			} else {
 				p.fixed[at], p.volts[at] = true, n.Volts
 			}
@@ -153,16 +160,15 @@ func (p *parts) joinNets() {
 
 func (p *parts) clash(a, b int) bool { return p.fixed[a] && p.fixed[b] && a != b }
 
-// netOf gives the first net of a node.
-func (p *parts) netOf(node int) int {
-	for k, n := range p.r.Nets {
-		for _, t := range n.Terms {
-			if p.at[t] == node {
-				return k
-			}
-		}
-	}
-	return 0
+// clash is two nets that share a terminal.
+type clash struct {
+	a, b int // into Nets
+	term Terminal
+}
+
+// netOf gives the first net of a terminal.
+func (p *parts) netOf(t Terminal) int {
+	return slices.IndexFunc(p.r.Nets, func(n Net) bool { return slices.Contains(n.Terms, t) })
 }
 
 // merge makes two nodes one; the lower keeps its name.
