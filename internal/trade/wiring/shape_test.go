@@ -25,8 +25,8 @@ func weighing(t testing.TB, src string) *worker {
 	return w.variant("auto")
 }
 
-// The counts neither forbid what can be done nor allow what cannot, and no shape at all is cheaper than the one taken: every shape of
-// small boards is worked out whole.
+// No shape that the counts allow is cheaper than the one taken: every one of small panels is worked out whole. The shapes that are looked
+// at first by their counts are the cheapest by what they really take.
 func TestEveryShape(t *testing.T) {
 	for _, c := range []struct{ module, controls string }{
 		{"rp2040-14pin", row("b", "push-12mm", 14, 200)},
