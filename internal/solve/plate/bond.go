@@ -179,7 +179,7 @@ func (p *Plate) ribBonds(b *gatherer, r *ribRun) {
 		end(t1, 1)
 		l := t1 - t0
 		give, next := l/r.ea, 0.0
-		if r.glue > 0 {
+		if r.slip > 0 {
 			// the slip at a stop is the step of pull there, by stiffness and length of the joint on both sides
 			slip := func(i int) float64 {
 				var half float64
@@ -189,7 +189,7 @@ func (p *Plate) ribBonds(b *gatherer, r *ribRun) {
 				if i < len(r.stops)-1 {
 					half += r.stops[i+1] - r.stops[i]
 				}
-				return 2 / (r.glue * half)
+				return 2 * r.slip / half
 			}
 			give += slip(k-1) + slip(k)
 			if k < len(r.stops)-1 {

@@ -22,7 +22,7 @@ type brickMesh struct {
 	nodes  map[[3]int64]int
 	at     [][3]float64
 	bricks [][20]int
-	sheet  []int // bricks of the upper layer of the sheet, by plan element
+	bars   []int // bricks of ribs
 }
 
 func (b *brickMesh) node(x, y, z float64) int {
@@ -67,6 +67,8 @@ type peerCase struct {
 	ribX    [2]int   // columns between which it runs
 	clamped [4]bool  // left, right, bottom, top
 	free    [4]bool
+	grain   bool    // the sheet has a grain along x
+	limit   float64 // share by which movements may differ
 }
 
 type hole struct {
@@ -145,7 +147,16 @@ func newPeerCase(seed uint64, t, young, nu float64, clamped, free [4]bool) *peer
 		m.Spots = append(m.Spots, Spot{Outline: o})
 		m.Cases = append(m.Cases, Case{Forces: []Force{{k, 10}}})
 	}
-	c.m = m
+	c.m, c.limit = m, 0.03
+	return c
+}
+
+// newPlyCase is a sheet of birch plywood on simple edges with a rib of pine; the shear moduli through it are those of rolling
+// shear.
+func newPlyCase(seed uint64, t float64) *peerCase {
+	c := newPeerCase(seed, t, 9000, 0.08, [4]bool{}, [4]bool{})
+	c.m.Material = Material{Along: 9000, Across: 5500, Poisson: 0.08, InPlane: 650, Through: 160, Rolling: 80}
+	c.grain, c.limit = true, 0.05
 	return c
 }
 
@@ -176,7 +187,7 @@ func (c *peerCase) mesh() (b *brickMesh, upper map[[2]int]int) {
 			if (j == c.rib[0] || j == c.rib[1]) && i >= c.ribX[0] && i < c.ribX[1] {
 				h := c.m.Ribs[0].Height / 3
 				for k := range 3 {
-					b.add(q, -t/2-h*float64(k+1), -t/2-h*float64(k))
+					b.bars = append(b.bars, b.add(q, -t/2-h*float64(k+1), -t/2-h*float64(k)))
 				}
 			}
 		}
@@ -242,8 +253,28 @@ func (c *peerCase) write(name string) (under [][8]int, size int, err error) {
 		}
 		fmt.Fprintln(&w)
 	}
-	m := c.m.Material
-	fmt.Fprintf(&w, "*MATERIAL, NAME=M\n*ELASTIC\n%g,%g\n*SOLID SECTION, ELSET=BODY, MATERIAL=M\n*BOUNDARY\n", m.Along, m.Poisson)
+	bar := map[int]bool{}
+	for _, e := range b.bars {
+		bar[e] = true
+	}
+	for _, set := range []string{"SHEET", "BARS"} {
+		fmt.Fprintf(&w, "*ELSET, ELSET=%s\n", set)
+		for e := range b.bricks {
+			if bar[e+1] == (set == "BARS") {
+				fmt.Fprintf(&w, "%d,\n", e+1)
+			}
+		}
+	}
+	m := c.m.Material.filled()
+	if c.grain {
+		// square to the sheet a tenth of the modulus across: it hardly matters to bending
+		fmt.Fprintf(&w, "*MATERIAL, NAME=M\n*ELASTIC, TYPE=ENGINEERING CONSTANTS\n%g,%g,%g,%g,0.3,0.3,%g,%g\n%g\n", m.Along, m.Across, m.Across/10, m.Poisson, m.InPlane, m.Through, m.Rolling)
+	} else {
+		fmt.Fprintf(&w, "*MATERIAL, NAME=M\n*ELASTIC\n%g,%g\n", m.Along, m.Poisson)
+	}
+	r := c.m.Ribs[0]
+	fmt.Fprintf(&w, "*MATERIAL, NAME=R\n*ELASTIC\n%g,%g\n*ORIENTATION, NAME=O\n1,0,0,0,1,0\n", r.Young, r.Poisson)
+	fmt.Fprint(&w, "*SOLID SECTION, ELSET=SHEET, MATERIAL=M, ORIENTATION=O\n*SOLID SECTION, ELSET=BARS, MATERIAL=R\n*BOUNDARY\n")
 	lim := [4]float64{0, c.xs[len(c.xs)-1], 0, c.ys[len(c.ys)-1]}
 	first, second := 0, 0
 	for i, p := range b.at {
@@ -305,7 +336,8 @@ func readMovements(name string) ([]map[int]float64, error) {
 	return out, s.Err()
 }
 
-// Three random sheets with seven holes and a rib, worked out as solids by another program: within 3 per cent, with both times.
+// Random sheets with seven holes and a rib, worked out as solids by another program: within 3 per cent, plywood within 5, with both
+// times.
 // Runs when KNOBWRIGHT_PEERS is set and Debian's calculix-ccx is installed.
 func TestSolidProgram(t *testing.T) {
 	if os.Getenv("KNOBWRIGHT_PEERS") == "" {
@@ -319,6 +351,8 @@ func TestSolidProgram(t *testing.T) {
 		newPeerCase(1, 3, 3200, 0.37, [4]bool{}, [4]bool{}),
 		newPeerCase(2, 2, 69000, 0.33, [4]bool{true, true}, [4]bool{}),
 		newPeerCase(3, 4, 2350, 0.37, [4]bool{}, [4]bool{3: true}),
+		newPlyCase(4, 4),
+		newPlyCase(5, 6),
 	} {
 		dir := t.TempDir()
 		under, size, err := c.write(filepath.Join(dir, "sheet.inp"))
@@ -354,8 +388,8 @@ func TestSolidProgram(t *testing.T) {
 				}
 				e := r.Cases[k].Give[j]/want - 1
 				t.Logf("   load %d, place %d: %.5f mm, solid %.5f: %+.2f %%", k+1, j+1, r.Cases[k].Give[j], want, 100*e)
-				if !(math.Abs(e) < 0.03) {
-					t.Errorf("sheet %d: more than 3 per cent off", i+1)
+				if !(math.Abs(e) < c.limit) {
+					t.Errorf("sheet %d: more than %g per cent off", i+1, 100*c.limit)
 				}
 			}
 		}

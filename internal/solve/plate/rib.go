@@ -15,7 +15,7 @@ type ribRun struct {
 	ei, gj, dn   float64 // of its own, along; twist; across, per length
 	shear        float64
 	ea           float64
-	glue         float64
+	slip         float64   // of the joint, mm for each N per mm of length
 	stops        []float64 // where along it segments of even pull begin and end
 	over         float64   // length over openings
 	overAt       vec
@@ -23,14 +23,17 @@ type ribRun struct {
 	right        []stretch
 }
 
-// inset is how far from its edges a bonded bar leaves the sheet as limp as without it, in thicknesses: of plane elasticity,
-// 0.46 to 0.60 for a bar 1 to 7 times as high as the sheet is thick and of the same stuff, 0.43 to 0.46 for a bar four times as
-// stiff (own study).
-func inset(ribYoung, young float64) float64 {
-	if ribYoung > 2*young {
-		return 0.45
+// inset is how far from its edges a bonded bar leaves the sheet as limp as without it, in thicknesses. Of plane elasticity, for an
+// even sheet: 0.46 to 0.60 for a bar 1 to 7 times as high as the sheet is thick and of the same stuff, 0.43 to 0.46 for a bar
+// four times as stiff (own study). The larger part lies in the sheet and grows with the root of modulus by shear modulus, as
+// shear lag does; e and g are those of the sheet, in the direction and through the thickness.
+func inset(ribYoung, e, g float64) float64 {
+	const even = 1.655 // root of e/g of an even sheet with a Poisson's ratio of 0.37
+	in := 0.40*math.Sqrt(e/g)/even + 0.15
+	if ribYoung > 2*e {
+		in -= 0.10
 	}
-	return 0.55
+	return in
 }
 
 // newRib works out a rib. Formulas: bonded two-layer section and Saint-Venant torsion of rectangles (any text on strength
@@ -49,13 +52,16 @@ func (p *Plate) newRib(r Rib) ribRun {
 	}
 	o.n = o.dir.Left()
 	along, across := st.young(o.dir), st.young(o.n)
-	in := inset(r.Young, along) * t
+	in := inset(r.Young, along, st.shearAlong(o.dir)) * t
 	in = min(in, d.Len()/4)
+	inw := inset(r.Young, across, st.shearAlong(o.n)) * t
 	o.a, o.b = a.Add(o.dir.Mul(in)), b.Sub(o.dir.Mul(in))
 	o.length = o.b.Sub(o.a).Len()
-	o.width = max(r.Width-2*min(in, r.Width/4), r.Width/4)
+	o.width = max(r.Width-2*min(inw, r.Width/2), r.Width/10)
 	o.e = (t + r.Height) / 2
-	o.glue = r.Glue
+	if r.Glue > 0 {
+		o.slip = 1 / r.Glue
+	}
 	o.ea = r.Young * r.Width * r.Height
 	o.ei = r.Young * r.Width * math.Pow(r.Height, 3) / 12
 	gRib := r.Young / (2 * (1 + r.Poisson))
@@ -78,8 +84,8 @@ func (p *Plate) newRib(r Rib) ribRun {
 		wide := 4 * o.length / (math.Pi * (3 + 2*nu - nu*nu))
 		flange := along * t * wide
 		gamma := 1.0
-		if r.Glue > 0 {
-			gamma = 1 / (1 + math.Pi*math.Pi*o.ea/(r.Glue*o.length*o.length))
+		if o.slip > 0 {
+			gamma = 1 / (1 + math.Pi*math.Pi*o.ea*o.slip/(o.length*o.length))
 		}
 		ea := gamma * o.ea
 		o.ei += ea * flange / (ea + flange) * o.e * o.e

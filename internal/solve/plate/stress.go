@@ -184,7 +184,7 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, n int, pull []f
 		mean += x
 	}
 	mean /= float64(n)
-	g := holeLayer(2*math.Sqrt(s.area/math.Pi) / p.st.t)
+	g := holeLayer(2 * math.Sqrt(s.area/math.Pi) / p.st.t)
 	if p.model.Options.Thin {
 		g = 1
 	}
