@@ -313,7 +313,11 @@ func (w *worker) trackRail() string {
 		for _, c := range w.controls {
 			for _, t := range c.Part.Circuit.Tracks {
 				if d := w.moduleBoard(); d != nil && t.Ohms > 0 && c.Via != "none" {
-					need += d.Volts / t.Ohms * 1000
+					tol := t.Tol
+					if tol <= 0 || tol >= 100 {
+						tol = 20
+					}
+					need += d.Volts / (t.Ohms * (1 - tol/100)) * 1000
 				}
 			}
 		}

@@ -145,15 +145,27 @@ func (w *worker) added() {
 	if len(edits) == 0 && !w.sharesUnasked() {
 		return
 	}
-	leads := 0
+	leads, wipers, analog := 0, 0, 0
 	for _, s := range w.r.Signals {
 		if s.Device >= 0 {
 			leads++
+			if s.Kind == SigWiper {
+				wipers++
+			}
 		}
 	}
 	_, pins := linesOf(w.r.Boards[w.module].Part)
+	for _, p := range w.r.Boards[w.module].Part.Board.Pins {
+		if p.Line() && p.Has("analog") {
+			analog++
+		}
+	}
+	want := plural(leads, "lead") + " want a pin, and the module has " + itoa(pins)
+	if leads <= pins && wipers > analog {
+		want = plural(wipers, "wiper") + " want a pin that can read a voltage, and the module has " + itoa(analog)
+	}
 	f := finding.Finding{
-		Head: plural(leads, "lead") + " want a pin, and the module has " + itoa(pins) + ": the plan takes " + w.r.Plan.Title + ".",
+		Head: want + ": the plan takes " + w.r.Plan.Title + ".",
 		Body: finding.Capital(several(names)) + map[bool]string{true: " is", false: " are"}[len(names) == 1] + " not in the file yet, so nothing is known of where they lie.",
 		Ends: []finding.End{w.moduleEnd()},
 		Fixes: []finding.Fix{{

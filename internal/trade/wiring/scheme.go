@@ -73,13 +73,19 @@ func (w *worker) scheme() {
 	}
 	all = append(all, *direct)
 	fine := direct.wait == 0
-	for _, f := range families[1:] {
-		v := auto
-		if fine && f.by != AnalogIn && f.by != Waits && string(f.by) != by {
-			v = w.variant(string(f.by)) // with every contact that can, or it would be no more than direct
+	if !fine {
+		if x := auto.family(familyOf(AnalogIn)); x != nil { // only the wipers were too many
+			all = append(all, *x)
+			fine = x.wait == 0
 		}
-		if fine && (f.by == AnalogIn || f.by == Waits) || string(f.by) == by {
+	}
+	for _, f := range families {
+		v := auto
+		switch {
+		case f.by == Direct || f.by == AnalogIn || string(f.by) == by || fine && f.by == Waits:
 			continue
+		case fine:
+			v = w.variant(string(f.by)) // with every contact that can, or no more would change than must
 		}
 		if x := v.family(f); x != nil {
 			x.listed = fine
@@ -93,7 +99,7 @@ func (w *worker) scheme() {
 	best := choose(all, asked != nil)
 	options := w.options(all, best)
 	lost := w.lost(by, asked)
-	if !fine {
+	if direct.wait > 0 {
 		options = append(options, w.otherModules()...)
 	}
 	way, title := all[best].w.title()
