@@ -30,11 +30,7 @@ func workWith(t testing.TB, own, src string) Result {
 // plannedWith plans a file without the checks, so that a test can spoil the plan first.
 func plannedWith(t testing.TB, cat *catalog.Catalog, src string) *worker {
 	t.Helper()
-	doc := project.Read("panel.yaml", []byte(src))
-	for _, f := range doc.Findings {
-		t.Fatalf("the file is not read: %s %s", f.Rule, f.Head)
-	}
-	p, _ := panel.Place(doc, cat)
+	p := placed(t, cat, src)
 	w := newWorker(p, cat)
 	w.boards()
 	w.devices()
@@ -42,6 +38,17 @@ func plannedWith(t testing.TB, cat *catalog.Catalog, src string) *worker {
 	w.scheme()
 	w.say()
 	return w
+}
+
+// placed reads and places a file with a catalogue.
+func placed(t testing.TB, cat *catalog.Catalog, src string) *panel.Panel {
+	t.Helper()
+	doc := project.Read("panel.yaml", []byte(src))
+	for _, f := range doc.Findings {
+		t.Fatalf("the file is not read: %s %s", f.Rule, f.Head)
+	}
+	p, _ := panel.Place(doc, cat)
+	return p
 }
 
 // spoilt plans a file, changes what is joined, and checks that.

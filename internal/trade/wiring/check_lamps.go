@@ -296,6 +296,10 @@ func (g *lampGroup) say(c *checker) {
 	case ruleLampBright.Name:
 		f.Head = names + gets + amount(g.got.most) + " mA " + from + " and" + map[bool]string{false: " bears ", true: " bear "}[many] + amount(mostOf(d)) + " mA."
 		f.Body = "A larger resistor makes it live longer."
+		if g.hi > 2*mostOf(d) {
+			f.Severity = finding.Stop
+			f.Body = "It dies as soon as it is lit. Put a larger resistor before it."
+		}
 		f.Measure = &finding.Measure{Have: g.got.most, Want: mostOf(d), Unit: "mA", Sense: finding.AtMost}
 	case ruleLampHeat.Name:
 		f.Head = "The resistor of " + names + " turns " + amount(g.got.watt*1000) + " mW into heat and is made for " + amount(1000*c.ratingOf(g.l.series)) + " mW."

@@ -138,6 +138,9 @@ func (w *worker) series() electric.Series {
 func (w *worker) onHand(v float64) float64 {
 	var own []float64
 	for _, s := range w.p.Wiring.Resistors {
+		if strings.HasPrefix(strings.ToUpper(strings.TrimSpace(s)), "E") { // a series, not 0.24 ohm
+			continue
+		}
 		if o, err := electric.ParseOhms(s); err == nil && o > 0 {
 			own = append(own, o)
 		}
