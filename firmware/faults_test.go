@@ -41,7 +41,7 @@ var faults = []fault{
 	{"pulse.c", "pulses[p].gap = true;", "pulses[p].gap = false;"},
 	{"pulse.c", "if (pulses[p].waiting < 255)", "if (pulses[p].waiting < 1)"},
 	{"pulse.c", "toggle(i, held ? 1 : 2) != KW_NO", "true"},
-	{"gesture.c", "kw_held(field(g, 0)) ? DONE : IDLE", "IDLE"},
+	{"gesture.c", "gestures[g].phase = IDLE;\n}\n\nstatic void act", "gestures[g].phase = PRESSED;\n}\n\nstatic void act"},
 	{"gesture.c", "if (--gestures[g].timer != 0)", "if (gestures[g].timer-- != 0)"},
 	{"gesture.c", "phase == PRESSED ? DONE : IDLE", "phase == PRESSED ? PRESSED : IDLE"},
 	{"gesture.c", "act(g, 3);\n\t\t\tgestures[g].phase = DONE;", "act(g, 3);\n\t\t\tgestures[g].phase = PRESSED;"},

@@ -124,12 +124,26 @@ func TestMacros(t *testing.T) {
 	if want := "[50 10 51 01 52 11 53 01 56 03 58 01 62 00 72 01 77 03 79 01 83 00]"; got != want {
 		t.Errorf("%s, want %s", got, want)
 	}
+	// Three requests while the first runs: three times, one after the other.
+	table.Pulses, table.Toggles = nil, []Toggle{{Input: 0, On: 1, Off: No}}
+	table.Macros[1] = Macro{{Bit: 4, Press: true, Wait: 10}, {Bit: 4, Wait: 5}}
+	w.load(t, table, quiet()...)
+	var lines []string
+	for range 3 {
+		lines = append(lines, "raw 0 1", "tick 1", "raw 0 0", "tick 1")
+	}
+	if up, down := presses(reports(t, w.say(t, append(lines, "tick 100")...)), 4); fmt.Sprint(up, down) != "[1 16 31] [11 26 41]" {
+		t.Errorf("three requests: pressed at %v, released at %v", up, down)
+	}
+	table.Pulses = []Pulse{{Bit: 7, Length: 3, Gap: 3}}
+	table.Toggles = []Toggle{{Input: 0, On: 1, Off: 2}}
 	good := table
 	for _, c := range []struct {
 		name, want string
 		edit       func(t *Table)
 	}{
 		{"left pressed", "8 139 0", func(t *Table) { t.Macros[0][3].Press = true }},
+		{"pressed and left", "8 139 1", func(t *Table) { t.Macros[1] = Macro{{Bit: 4, Press: true, Wait: 1}} }},
 		{"pressed again at the end", "8 139 0", func(t *Table) { t.Macros[0] = append(t.Macros[0], Step{Bit: 1, Press: true, Wait: 1}) }},
 		{"no wait", "8 138 2", func(t *Table) { t.Macros[0][2].Wait = 0 }},
 		{"no bit", "8 138 1", func(t *Table) { t.Macros[0][1].Bit = None }},

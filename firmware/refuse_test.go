@@ -139,7 +139,7 @@ func TestRefusedTables(t *testing.T) {
 		{"section before the directory's end", "6 129 0", func(b []byte) []byte { le.PutUint16(b[24:], 20); Seal(b); return b }},
 		{"section beyond the end", "6 129 0", func(b []byte) []byte { le.PutUint16(b[24:], 60000); Seal(b); return b }},
 		{"section too long", "6 129 0", func(b []byte) []byte { le.PutUint16(b[22:], 60000); Seal(b); return b }},
-		{"one lamp more than there is", "6 136 0", func(b []byte) []byte { b[20+7*6+2] = 200; Seal(b); return b }},
+		{"more lamps than there are", "6 136 0", func(b []byte) []byte { b[20+7*6+2] = 40; Seal(b); return b }},
 		{"reserved byte", "8 0 0", func(b []byte) []byte { b[19] = 1; Seal(b); return b }},
 	} {
 		got := w.say(t, fmt.Sprintf("table %X", c.edit(append([]byte(nil), good...))))

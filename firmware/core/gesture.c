@@ -29,7 +29,7 @@ bool kw_gesture_check(uint8_t g)
 void kw_gesture_begin(void)
 {
 	for (uint8_t g = 0; g < kw_count(KW_GESTURES); g++)
-		gestures[g].phase = kw_held(field(g, 0)) ? DONE : IDLE;
+		gestures[g].phase = IDLE;
 }
 
 static void act(uint8_t g, uint8_t which)

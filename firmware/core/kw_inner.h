@@ -100,8 +100,8 @@ void kw_action(uint8_t action);
 
 /* gesture.c */
 bool kw_gesture_check(uint8_t g);
-void kw_gesture_begin(void); /* after the inputs */
-void kw_gesture_tick(void);  /* before the inputs */
+void kw_gesture_begin(void);
+void kw_gesture_tick(void); /* before the inputs */
 void kw_gesture_changed(uint8_t input, bool held);
 
 /* encoder.c */
