@@ -63,7 +63,7 @@ func dump(w wiring.Result, r Result) string {
 		out("use %+v", x)
 	}
 	for _, x := range r.Rings {
-		out("ring %s %s do %q rings %v ohms %v %q %s", tt(x.A), tt(x.B), x.Do, x.Rings, x.Ohms, x.Why, x.Control)
+		out("ring %s %s %s do %q rings %v ohms %v volts %v %q %s", x.Kind, tt(x.A), tt(x.B), x.Do, x.Rings, x.Ohms, x.Volts, x.Why, x.Control)
 	}
 	for _, x := range r.Power {
 		out("power %+v", x)

@@ -25,6 +25,7 @@ type Result struct {
 	Use      []Use   // by wire and colour
 	Rings    []Ring  // continuity list, before power
 	Power    []Step  // first power-up, in order
+	Tasks    []Task  // joints and the like, counted by kind, with their time
 	Minutes  float64 // for cutting, stripping and soldering, by count and kind
 	Opening  Opening
 	Boards   map[string]bool               // names of the circuit boards
@@ -116,6 +117,13 @@ type Joint struct {
 	Group   string // net group, for the pages
 }
 
+// Task is work of one kind.
+type Task struct {
+	What    string // "solder a lug"
+	Count   int
+	Minutes float64 // all of them
+}
+
 // Cut is a line of the wire cut list.
 type Cut struct {
 	Wire, Colour string
@@ -136,7 +144,9 @@ type Ring struct {
 	A, B    wiring.Terminal
 	Do      string     // "hold GO down", "turn SCENE one click"; "" = as it stands
 	Rings   bool       // must ring, or must not
-	Ohms    [2]float64 // expected range; 0, 0 = not measured
+	Ohms    [2]float64 // expected range, most 0 = without end; 0, 0 = not measured
+	Volts   [2]float64 // expected with the diode test, red probe on A; 0, 0 = no diode test
+	Kind    string     // of RingShort and so on
 	Why     string
 	Control string
 }

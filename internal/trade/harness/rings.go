@@ -2,9 +2,14 @@ package harness
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/electric"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 	"knobwright/internal/trade/wiring"
 )
@@ -12,103 +17,443 @@ import (
 // control finds a control by name; nil when there is none.
 func (w *worker) control(name string) *panel.Control { return w.named[name] }
 
-// restWords says in which position a part is soldered.
-func restWords(p catalog.Part) string {
-	c := p.Circuit
-	switch {
-	case p.Class == catalog.Key:
-		return "Solder with the key out."
-	case p.Action == "latching":
-		return "Solder with the button out, not latched."
-	case len(c.Springs) > 0 && len(c.Positions) > 2, p.Class == catalog.Toggle && len(c.Positions) > 2:
-		return "Solder with the lever in the middle."
-	}
-	return ""
-}
+// Kinds of lines of the continuity list, in their order.
+const (
+	RingShort     = "short"     // supplies and grounds
+	RingNeighbour = "neighbour" // pins side by side
+	RingChain     = "chain"     // from the pin of a chain to each of its lugs
+	RingLead      = "lead"      // a wire that nothing else tries
+	RingContact   = "contact"   // a contact at rest and in its other positions
+	RingTrack     = "track"     //
+	RingLamp      = "lamp"      // with the diode test
+	RingMatrix    = "matrix"    // press and measure
+)
 
-// wireOhms is what a lead, two joints and a closed contact may show on a meter, ohm. Common practice: below 2 is good.
-const wireOhms = 2
+// Resistances beside that of the wire, ohm. Common practice: below 2 a contact and its joints are good; a meter's own leads show half an
+// ohm.
+const (
+	ownOhms     = 0.5
+	contactOhms = 2.0
+)
 
-// rings makes the continuity list: first what must never ring, then grounds and supplies, then every contact at rest and in each of its
-// positions, and the tracks.
+// rings makes the continuity list, to be gone through while the leads hang free of the boards: what must never ring first.
 func (w *worker) rings() {
-	ground, ok := w.pinOf(wiring.NetGround)
-	for _, n := range w.w.Nets {
-		if n.Kind == wiring.NetSupply && ok {
-			if t, has := w.boardPin(n); has {
-				w.r.Rings = append(w.r.Rings, Ring{A: ground, B: t, Rings: false, Ohms: [2]float64{100, 0}, Why: "A supply that rings to ground is a short: find it before power."})
-			}
-		}
-	}
-	for _, c := range w.r.Chains {
-		for _, t := range c.Lugs {
-			w.r.Rings = append(w.r.Rings, Ring{A: c.Root, B: t, Rings: true, Ohms: [2]float64{0, wireOhms}, Why: c.Name, Control: t.Of})
-		}
-	}
+	m := w.newMeter()
+	w.ringShorts(m)
+	w.ringNeighbours(m)
+	w.ringChains()
+	tried := map[int]bool{} // nets that a contact, track or lamp tries
+	var last []Ring
 	for si, s := range w.w.Signals {
 		seat := wiring.Seat{}
 		if si < len(w.w.Plan.Seats) {
 			seat = w.w.Plan.Seats[si]
 		}
-		if s.Device < 0 || seat.Pin.Zero() || seat.Way == wiring.Ladder {
+		if s.Device < 0 || s.Device >= len(w.w.Devices) {
 			continue
 		}
-		d := w.w.Devices[s.Device]
-		w.ringDevice(s, d, seat.Pin, ground)
+		if !seat.Pin.Zero() {
+			if n, ok := m.net[seat.Pin]; ok && s.Kind != wiring.SigData {
+				tried[n] = true
+			}
+		}
+		last = append(last, w.ringSignal(m, s, seat)...)
+	}
+	w.ringLeads(tried)
+	w.r.Rings = append(w.r.Rings, last...)
+	slices.SortStableFunc(w.r.Rings, func(a, b Ring) int { return ringOrder(a) - ringOrder(b) })
+}
+
+func ringOrder(r Ring) int {
+	return slices.Index([]string{RingShort, RingNeighbour, RingChain, RingLead, RingContact, RingTrack, RingLamp, RingMatrix}, r.Kind)
+}
+
+// ringShorts lists what a short on a supply would show: every supply against ground and against every other supply, with what the
+// panel itself puts between them.
+func (w *worker) ringShorts(m *meter) {
+	type rail struct {
+		net  int
+		pin  wiring.Terminal
+		name string
+	}
+	var rails []rail
+	for i, n := range w.w.Nets {
+		switch n.Kind {
+		case wiring.NetSupply, wiring.NetGround, wiring.NetAGround:
+			if t, ok := w.rootOf(i); ok {
+				rails = append(rails, rail{i, t, n.Name})
+			}
+		}
+	}
+	for i, a := range rails {
+		for _, b := range rails[i+1:] {
+			if w.w.Nets[a.net].Kind != wiring.NetSupply && w.w.Nets[b.net].Kind != wiring.NetSupply {
+				continue // grounds are one on the module
+			}
+			r := Ring{Kind: RingShort, A: a.pin, B: b.pin, Why: fmt.Sprintf("%s against %s: a short there does harm as soon as power comes on.", finding.Capital(b.name), a.name)}
+			if ohms, ok := m.between(a.net, b.net, "", ""); ok {
+				r.Ohms = [2]float64{roundOhms(ohms * (1 - trackTol)), 0}
+				r.Why = fmt.Sprintf("%s against %s: the tracks between them give about %s; less is a short.", finding.Capital(b.name), a.name, electric.FormatOhms(roundOhms(ohms)))
+			}
+			w.r.Rings = append(w.r.Rings, r)
+		}
 	}
 }
 
-// ringDevice lists what a signal's contact or track must show between its pin and the ground.
-func (w *worker) ringDevice(s wiring.Signal, d wiring.Device, pin, ground wiring.Terminal) {
-	p := d.Control.Part
-	switch s.Kind {
-	case wiring.SigContact, wiring.SigPhase:
-		for _, ci := range d.Contact {
-			c := p.Circuit.Contacts[ci]
-			if c.Lugs[0] != s.Lug && c.Lugs[1] != s.Lug {
-				continue
-			}
-			if c.Phase != "" {
-				w.r.Rings = append(w.r.Rings, Ring{A: pin, B: ground, Do: "Turn " + d.Control.Label + " slowly", Rings: true, Ohms: [2]float64{0, wireOhms}, Why: "It rings and falls silent in turns.", Control: d.Control.Name})
-				continue
-			}
-			rest := len(p.Circuit.Positions) > 0 && contains(c.Closed, p.Circuit.Positions[0])
-			r := Ring{A: pin, B: ground, Rings: rest, Why: "at rest", Control: d.Control.Name}
-			if rest {
-				r.Ohms = [2]float64{0, wireOhms}
-			}
-			w.r.Rings = append(w.r.Rings, r)
-			for _, pos := range c.Closed {
-				if len(p.Circuit.Positions) > 0 && pos == p.Circuit.Positions[0] {
-					continue
-				}
-				w.r.Rings = append(w.r.Rings, Ring{A: pin, B: ground, Do: doWords(d.Control, pos), Rings: true, Ohms: [2]float64{0, wireOhms}, Control: d.Control.Name})
-			}
-		}
-	case wiring.SigWiper:
-		t := p.Circuit.Tracks[d.Index]
-		tol := t.Tol
-		if tol == 0 {
-			tol = 20
-		}
-		a, b := wiring.Terminal{Of: d.Control.Name, Lug: t.Ends[0]}, wiring.Terminal{Of: d.Control.Name, Lug: t.Ends[1]}
-		w.r.Rings = append(w.r.Rings, Ring{A: a, B: b, Rings: true, Ohms: [2]float64{t.Ohms * (1 - tol/100), t.Ohms * (1 + tol/100)}, Why: "end to end of the track; with the ends wired, other pots on the same supply show less", Control: d.Control.Name})
-		w.r.Rings = append(w.r.Rings, Ring{A: a, B: pin, Do: "Turn " + d.Control.Label + " from end to end", Rings: true, Ohms: [2]float64{0, t.Ohms * (1 + tol/100)}, Why: "It climbs without jumps.", Control: d.Control.Name})
+// trackTol is how far tracks may be off together.
+const trackTol = 0.2
+
+// roundOhms keeps two digits.
+func roundOhms(v float64) float64 {
+	if !(v > 0) {
+		return 0
 	}
+	p := math.Pow(10, math.Floor(math.Log10(v))-1)
+	return math.Round(v/p) * p
+}
+
+// rootOf gives the pin at which a net begins: of its first chain, else of its first wire.
+func (w *worker) rootOf(net int) (wiring.Terminal, bool) {
+	for _, c := range w.r.Chains {
+		if c.Net == net {
+			return c.Root, true
+		}
+	}
+	for _, x := range w.r.Wires {
+		if x.Net == net {
+			return x.From, true
+		}
+	}
+	return wiring.Terminal{}, false
+}
+
+// ringNeighbours lists pins side by side on a board that must not ring: a bridge of solder is the commonest fault of all. Pins that are
+// one while nothing is touched are left out, and such as a track joins at an end of its way.
+func (w *worker) ringNeighbours(m *meter) {
+	one := m.rests()
+	wired := map[wiring.Terminal]bool{}
+	for _, x := range w.r.Wires {
+		wired[x.From], wired[x.To] = true, true
+	}
+	for _, b := range w.boards {
+		var before wiring.Terminal
+		var at geom.Vec3
+		for _, l := range b.part.Lugs {
+			t := wiring.Terminal{Of: b.name, Lug: l.Name}
+			p := w.spot[t].at
+			u, has := m.net[before]
+			v, ok := m.net[t]
+			if has && ok && wired[before] && wired[t] && p.Sub(at).Len() < 1.6*2.54 && one[u] != one[v] && !m.track(u, v) {
+				w.r.Rings = append(w.r.Rings, Ring{Kind: RingNeighbour, A: before, B: t, Why: "side by side on " + b.label + ": look for a bridge"})
+			}
+			before, at = t, p
+		}
+	}
+}
+
+// ringChains lists every lug of a chain against the pin where it begins, with the resistance of the wire.
+func (w *worker) ringChains() {
+	for _, c := range w.r.Chains {
+		sum := 0.0
+		for k, t := range c.Lugs {
+			sum += w.ohms(c.Wires[k])
+			w.r.Rings = append(w.r.Rings, Ring{Kind: RingChain, A: c.Root, B: t, Rings: true, Ohms: [2]float64{0, halves(sum + ownOhms)}, Why: c.Name, Control: w.ownerOf(t)})
+		}
+	}
+}
+
+// ringLeads lists the single wires that no contact, track or lamp tries.
+func (w *worker) ringLeads(tried map[int]bool) {
+	chained := map[int]bool{}
+	for _, c := range w.r.Chains {
+		for _, i := range c.Wires {
+			chained[i] = true
+		}
+	}
+	for i, x := range w.r.Wires {
+		if chained[i] || tried[x.Net] {
+			continue
+		}
+		w.r.Rings = append(w.r.Rings, Ring{Kind: RingLead, A: x.From, B: x.To, Rings: true, Ohms: [2]float64{0, halves(w.ohms(i) + ownOhms)}, Why: w.w.Nets[x.Net].Name, Control: w.ownerOf(x.To)})
+	}
+}
+
+// halves rounds up to half an ohm.
+func halves(v float64) float64 { return math.Ceil(v*2-1e-9) / 2 }
+
+// leadOhms is the resistance of the wire from a pin to a lug of its net.
+func (w *worker) leadOhms(pin wiring.Terminal) float64 {
+	sum := 0.0
+	for i, x := range w.r.Wires {
+		if x.From == pin || x.To == pin {
+			sum = max(sum, w.ohms(i))
+		}
+	}
+	return sum
+}
+
+// returnOf gives where the return of a contact is measured: the pin at which the chain begins that its lug hangs on, and the resistance of
+// the wire between.
+func (w *worker) returnOf(t wiring.Terminal) (wiring.Terminal, float64) {
+	for _, c := range w.r.Chains {
+		sum := 0.0
+		for k, l := range c.Lugs {
+			sum += w.ohms(c.Wires[k])
+			if l == t {
+				return c.Root, sum
+			}
+		}
+	}
+	for i, x := range w.r.Wires {
+		switch t {
+		case x.To:
+			return x.From, w.ohms(i)
+		case x.From:
+			return x.To, w.ohms(i)
+		}
+	}
+	return t, 0
+}
+
+// ringSignal lists what a signal's contact, track or lamp must show.
+func (w *worker) ringSignal(m *meter, s wiring.Signal, seat wiring.Seat) []Ring {
+	d := w.w.Devices[s.Device]
+	switch {
+	case seat.Way == wiring.Matrix:
+		return w.ringCrossing(s, seat, d)
+	case seat.Pin.Zero():
+		return nil
+	case s.Kind == wiring.SigWiper:
+		return w.ringTrack(m, d, seat.Pin)
+	case s.Kind == wiring.SigLamp && d.Kind == wiring.DevLamp:
+		return w.ringLamp(d, seat.Pin)
+	case s.Kind == wiring.SigContact, s.Kind == wiring.SigPhase:
+		return w.ringContact(m, s, seat, d)
+	}
+	return nil
+}
+
+// ringContact lists a contact at rest and in the positions in which it changes.
+func (w *worker) ringContact(m *meter, s wiring.Signal, seat wiring.Seat, d wiring.Device) (out []Ring) {
+	p := d.Control.Part
+	pin := seat.Pin
+	back, ohms := w.returnOf(wiring.Terminal{Of: d.Control.Name, Lug: s.Return})
+	good := [2]float64{0, halves(contactOhms + ohms + w.leadOhms(pin))}
+	for _, ci := range d.Contact {
+		if ci < 0 || ci >= len(p.Circuit.Contacts) {
+			continue
+		}
+		c := p.Circuit.Contacts[ci]
+		if c.Lugs[0] != s.Lug && c.Lugs[1] != s.Lug {
+			continue
+		}
+		if c.Phase != "" {
+			out = append(out, Ring{Kind: RingContact, A: pin, B: back, Do: "Turn " + d.Control.Label + " slowly", Rings: true, Ohms: good, Why: "It rings and falls silent in turns.", Control: d.Control.Name})
+			continue
+		}
+		rest := ""
+		if len(p.Circuit.Positions) > 0 {
+			rest = p.Circuit.Positions[0]
+		}
+		at := func(do, position, why string, rings bool) {
+			r := Ring{Kind: RingContact, A: pin, B: back, Do: do, Rings: rings, Why: why, Control: d.Control.Name}
+			if rings {
+				r.Ohms = good
+			}
+			if seat.Way == wiring.Ladder { // what the resistors of the ladder put between
+				a, okA := m.net[pin]
+				b, okB := m.net[back]
+				if !okA || !okB {
+					return
+				}
+				v, ok := m.between(a, b, d.Control.Name, position)
+				switch {
+				case !ok:
+				case v < 20:
+					r.Rings, r.Ohms = true, good
+				default:
+					r.Rings, r.Ohms, r.Why = true, [2]float64{roundOhms(v * 0.95), roundOhms(v * 1.05)}, "a step of the ladder"
+				}
+			}
+			out = append(out, r)
+		}
+		closed := rest != "" && contains(c.Closed, rest)
+		at("", rest, "at rest", closed)
+		for _, pos := range c.Closed {
+			if pos != rest {
+				at(doWords(d.Control, pos), pos, "", true)
+			}
+		}
+		if closed { // a contact that opens
+			for _, pos := range p.Circuit.Positions {
+				if !contains(c.Closed, pos) {
+					at(doWords(d.Control, pos), pos, "it opens", false)
+					break
+				}
+			}
+		}
+	}
+	return out
+}
+
+// ringTrack lists a wiper against the low end of its track, with all that lies beside it on the same supply.
+func (w *worker) ringTrack(m *meter, d wiring.Device, pin wiring.Terminal) []Ring {
+	if d.Index >= len(d.Control.Part.Circuit.Tracks) {
+		return nil
+	}
+	t := d.Control.Part.Circuit.Tracks[d.Index]
+	lo, hi := wiring.Terminal{Of: d.Control.Name, Lug: t.Ends[0]}, wiring.Terminal{Of: d.Control.Name, Lug: t.Ends[1]}
+	low, _ := w.returnOf(lo)
+	high, _ := w.returnOf(hi)
+	a, okA := m.net[lo]
+	b, okB := m.net[hi]
+	whole, beside := t.Ohms, math.Inf(1)
+	if okA && okB {
+		if v, ok := m.between(a, b, "", ""); ok && v > 0 {
+			whole = v
+			if v < t.Ohms*(1-1e-9) {
+				beside = 1 / (1/v - 1/t.Ohms)
+			}
+		}
+	}
+	tol := t.Tol
+	if tol == 0 {
+		tol = 20
+	}
+	tol = min(tol, 90) / 100
+	most := trackPeak(t.Ohms, beside)
+	why := "It climbs without a jump."
+	if !math.IsInf(beside, 1) {
+		why = "It climbs without a jump; other tracks lie beside it, so it falls again towards the end."
+		if most <= whole*1.02 {
+			why = "It climbs without a jump, to what all tracks on this supply show together."
+		}
+	}
+	do := "Turn " + d.Control.Label + " from end to end"
+	if d.Control.Part.Class == catalog.SlidePot {
+		do = "Slide " + d.Control.Label + " from end to end"
+	}
+	if d.Control.Part.Class == catalog.Joystick {
+		do = "Move " + d.Control.Label + " from end to end"
+	}
+	return []Ring{
+		{Kind: RingTrack, A: low, B: high, Rings: true, Ohms: [2]float64{roundOhms(whole * (1 - tol)), roundOhms(whole * (1 + tol))}, Why: "end to end of the track of " + d.Control.Label + besideWords(whole, t.Ohms), Control: d.Control.Name},
+		{Kind: RingTrack, A: low, B: pin, Do: do, Rings: true, Ohms: [2]float64{0, roundOhms(most * (1 + tol))}, Why: why, Control: d.Control.Name},
+	}
+}
+
+func besideWords(whole, own float64) string {
+	if whole < own*0.99 {
+		return ", with the others on the same supply beside it"
+	}
+	return ""
+}
+
+// trackPeak is the most that a meter shows between the low end and the wiper of a track while it is moved from end to end, with another
+// resistance across its ends: x R in parallel with (1-x) R + beside, at its best x.
+func trackPeak(ohms, beside float64) float64 {
+	if math.IsInf(beside, 1) {
+		return ohms
+	}
+	x := min(1, (ohms+beside)/(2*ohms))
+	return x * ohms * ((1-x)*ohms + beside) / (ohms + beside)
+}
+
+// ringLamp tries a lamp with the diode test. A meter drives about a milliampere there: the lamp glows, and shows a little less than its
+// drop. Meters of 2 V do not light blue and white ones.
+func (w *worker) ringLamp(d wiring.Device, pin wiring.Terminal) []Ring {
+	c := d.Control.Part.Circuit
+	if d.Index >= len(c.Lamps) {
+		return nil
+	}
+	back, _ := w.returnOf(wiring.Terminal{Of: d.Control.Name, Lug: c.Lamps[d.Index].Minus})
+	r := Ring{Kind: RingLamp, A: pin, B: back, Do: "Diode test, red probe on the first, black on the second", Rings: true, Why: d.Label + " glows faintly; the other way round nothing shows.", Control: d.Control.Name}
+	if v := d.Control.Part.Lamp.Drop; v > 0 {
+		const testing = 1.0 // mA, of the meter
+		built := 0.0 // over its resistors
+		if l := d.Control.Part.Lamp; l.Rated > l.Drop && l.Current > 0 {
+			built = (l.Rated - l.Drop) / l.Current * testing
+		}
+		for _, f := range w.w.Fittings {
+			if f.At.Of == d.Control.Name && f.Kind == "resistor" {
+				built += f.Ohms / 1000 * testing
+			}
+		}
+		r.Volts = [2]float64{math.Round((v*0.75+built*0.5)*10) / 10, math.Round((v*1.05+built*1.5)*10) / 10}
+		if r.Volts[0] > 1.9 {
+			r.Why = finding.Capital(d.Label) + " glows faintly; a meter that stops at 2 V shows nothing."
+		}
+	}
+	return []Ring{r}
+}
+
+// ringCrossing tries a contact of the matrix: pressed, between its row and its column, with the diode test in the direction in which it
+// lets through.
+func (w *worker) ringCrossing(s wiring.Signal, seat wiring.Seat, d wiring.Device) (out []Ring) {
+	seats := w.w.Plan.Seats
+	if seat.Row < 0 || seat.Column < 0 || seat.Row >= len(seats) || seat.Column >= len(seats) {
+		return nil
+	}
+	row, column := seats[seat.Row].Pin, seats[seat.Column].Pin
+	if row.Zero() || column.Zero() {
+		return nil
+	}
+	plan := w.w.Plan.Matrix
+	from, to := column, row // stripes to the rows: current goes from column to row
+	if plan != nil && !plan.ToRow {
+		from, to = row, column
+	}
+	p := d.Control.Part.Circuit
+	for _, ci := range d.Contact {
+		if ci < 0 || ci >= len(p.Contacts) {
+			continue
+		}
+		c := p.Contacts[ci]
+		if c.Lugs[0] != s.Lug && c.Lugs[1] != s.Lug || len(c.Closed) == 0 {
+			continue
+		}
+		pos := c.Closed[len(c.Closed)-1]
+		r := Ring{Kind: RingMatrix, A: from, B: to, Do: doWords(d.Control, pos), Rings: true, Control: d.Control.Name}
+		if plan == nil || !plan.Diodes {
+			r.Ohms, r.Why = [2]float64{0, halves(contactOhms + w.leadOhms(row) + w.leadOhms(column))}, d.Control.Label+" between its row and its column"
+		} else {
+			r.Do += "; diode test, red probe on the first"
+			r.Volts = [2]float64{0.4, 0.8}
+			r.Why = "With the probes changed over nothing shows: else its diode is the wrong way round."
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 // doWords says how a control is put in a position.
 func doWords(c *panel.Control, pos string) string {
+	switch c.Part.Class {
+	case catalog.Key:
+		return "Turn the key of " + c.Label
+	case catalog.Rotary:
+		return "Turn " + c.Label + " to " + pos
+	}
 	switch pos {
 	case "pressed":
 		if c.Part.Action == "latching" {
 			return "Press " + c.Label + " in"
 		}
 		return "Hold " + c.Label + " down"
-	case "up", "down", "left", "right", "middle":
+	case "on", "off":
+		return "Switch " + c.Label + " " + pos
+	case "up", "down", "left", "right":
+		if c.Part.Class == catalog.Joystick {
+			return "Push " + c.Label + " " + pos
+		}
+		if len(c.Part.Circuit.Springs) > 0 && contains(c.Part.Circuit.Springs, pos) {
+			return "Hold " + c.Label + " " + pos
+		}
 		return "Put " + c.Label + " " + pos
+	case "middle":
+		return "Put " + c.Label + " in the middle"
 	}
-	return fmt.Sprintf("Put %s to %s", c.Label, pos)
+	return "Put " + c.Label + " to " + pos
 }
 
 func contains(list []string, s string) bool {
@@ -118,26 +463,4 @@ func contains(list []string, s string) bool {
 		}
 	}
 	return false
-}
-
-// pinOf gives the first pin of the module in a net of a kind.
-func (w *worker) pinOf(k wiring.NetKind) (wiring.Terminal, bool) {
-	for _, n := range w.w.Nets {
-		if n.Kind == k {
-			if t, ok := w.boardPin(n); ok {
-				return t, true
-			}
-		}
-	}
-	return wiring.Terminal{}, false
-}
-
-// boardPin gives the first pin of a circuit board in a net.
-func (w *worker) boardPin(n wiring.Net) (wiring.Terminal, bool) {
-	for _, t := range n.Terms {
-		if s, ok := w.spot[t]; ok && s.board >= 0 {
-			return t, true
-		}
-	}
-	return wiring.Terminal{}, false
 }

@@ -88,6 +88,11 @@ var (
 		Explain: "Between what sits on the face and the base a bundle must pass. Where the gap is less than the bundle is thick, the face presses on the wires " +
 			"when it is closed. Spread them flat there, lead part of them another way, cut a notch into the rib, or make the box deeper.",
 	}
+	ruleEye = finding.Rule{
+		Name: "harness.eye", Severity: finding.Note, Title: "more wires on a lug than its eye takes",
+		Explain: "All that ends on a lug is soldered in one go. When it does not go through the eye together, twist it first and lay it flat along the lug: a " +
+			"joint that hangs on solder alone breaks when the wire is moved.",
+	}
 	ruleOpens = finding.Rule{
 		Name: "harness.opens", Severity: finding.Warn, Title: "ways of opening that do not fit the box",
 		Explain: "wiring.opens says how the face comes off, box.held how it is held. A face that is glued does not open; an angle beyond 270 degrees, or less " +
@@ -96,4 +101,4 @@ var (
 )
 
 // Rules are all rules of this trade.
-var Rules = []finding.Rule{ruleNoPlace, ruleNoWay, ruleSolid, ruleUnknown, ruleColour, ruleStock, ruleLong, ruleChain, ruleOpens, ruleCrimp, ruleThin, ruleRibbon, ruleTight}
+var Rules = []finding.Rule{ruleNoPlace, ruleNoWay, ruleSolid, ruleUnknown, ruleColour, ruleStock, ruleLong, ruleChain, ruleOpens, ruleCrimp, ruleThin, ruleRibbon, ruleTight, ruleEye}

@@ -44,6 +44,7 @@ func (w *worker) work() {
 	w.colours()
 	w.ribbons()
 	w.housings()
+	w.loads()
 	w.bundles()
 	w.joints()
 	w.cut()
