@@ -326,7 +326,7 @@ func (w *worker) matrix(g grid) {
 		if !m.ToRow {
 			say = "stripe to the column"
 		}
-		d := w.fitting("D", "diode", Fitting{Value: w.diode.title, Part: w.diode.id, At: lug, For: w.r.Signals[s.i].Device, Way: say, Why: "so that no other contact shows"})
+		d := w.fitting("D", "diode", Fitting{Value: w.diode.number(), Part: w.diode.id, At: lug, For: w.r.Signals[s.i].Device, Way: say, Why: "so that no other contact shows"})
 		w.inner = append(w.inner, Net{Name: "diode of " + w.r.Signals[s.i].Label, Kind: NetInner, Signal: -1, Terms: []Terminal{lug, {d, "a"}}})
 		second[s.r] = append(second[s.r], Terminal{d, "k"})
 	}

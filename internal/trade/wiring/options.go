@@ -62,8 +62,12 @@ func (w *worker) option(x *weighed) Option {
 	f := x.w
 	o := Option{Fits: waiting(&f.r.Plan) == 0}
 	o.By, o.Title = f.title()
-	if x.by == Direct {
+	switch x.by {
+	case Waits: // a mix: what most contacts do
+	case AnalogIn:
 		o.By = Direct
+	default:
+		o.By = x.by
 	}
 	o.Joints, o.Wires = effort(&f.r, f.module)
 	o.Parts, o.Money = f.money()

@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"slices"
+	"strings"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
@@ -53,6 +54,16 @@ type small struct {
 	id, title string
 	price     [2]float64
 	money     float64 // the middle of it
+}
+
+// number is the part number in the title of a small part: 1N4148; the title where there is none.
+func (s small) number() string {
+	for f := range strings.FieldsFuncSeq(s.title, func(r rune) bool { return r == ' ' || r == ',' }) {
+		if len(f) > 3 && f[0] >= '0' && f[0] <= '9' && strings.ContainsRune(f, 'N') {
+			return f
+		}
+	}
+	return s.title
 }
 
 func (w *worker) inFile(id string) bool {
