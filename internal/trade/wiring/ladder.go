@@ -20,7 +20,7 @@ func (w *worker) turning() []int {
 	var out []int
 	for d := range w.r.Devices {
 		v := &w.r.Devices[d]
-		if v.Kind != DevSwitch || len(v.Contact) < 3 {
+		if v.Kind != DevSwitch || len(v.Contact) < 3 || len(v.Control.Part.Circuit.Springs) > 0 { // a stick can be held down and left
 			continue
 		}
 		ok, common := true, ""

@@ -377,6 +377,15 @@ func TestLadder(t *testing.T) {
 	}
 }
 
+// A stick with switches can close two at once, so it is no switch for a ladder.
+func TestStickIsNoLadder(t *testing.T) {
+	_, p, r := work(t, desk+"wiring: {by: ladder}\ncontrols:\n  stick: {part: joystick-switches, at: [200, 150]}\n  mood: {part: rotary-6way, at: [80, 150]}\n")
+	check(t, p, &r)
+	if seat(t, r, "stick/up").Way != Direct || seat(t, r, "mood/1").Way != Ladder {
+		t.Error(dump(r))
+	}
+}
+
 // What auto takes: a pin each while they suffice, then what costs least; what the file asks for comes first; everything is listed.
 func TestAutoAndAsked(t *testing.T) {
 	few := desk + "wiring: {by: %s}\ngroups:\n" + row("b", "push-12mm", 20, 200)
