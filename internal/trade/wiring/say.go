@@ -11,7 +11,7 @@ func (w *worker) say() {
 	for _, x := range w.wrong {
 		f := x.finding
 		if got := w.r.Plan.Seats[x.signal].Pin; w.module >= 0 && got.Of == w.r.Boards[w.module].Name {
-			name := w.pinName(got)
+			name := printed(&w.r.Boards[w.module], got.Lug)
 			f.Fixes = append([]finding.Fix{{
 				Say: "Put it on " + w.sayPin(got), Short: name, Edits: []finding.Edit{{Op: finding.Set, Path: x.path, Value: quote(name)}},
 			}}, f.Fixes...)
@@ -27,28 +27,6 @@ func (w *worker) say() {
 	w.added()
 	w.held()
 	w.addresses()
-}
-
-// pinName is how the file calls a pin: as printed, or its number where several are called so.
-func (w *worker) pinName(t Terminal) string {
-	on := t.Of
-	if w.module >= 0 && on == w.r.Boards[w.module].Name {
-		on = ""
-	}
-	for i := range w.r.Boards {
-		b := &w.r.Boards[i]
-		if b.Name != t.Of || b.Part.Board == nil {
-			continue
-		}
-		for _, p := range b.Part.Board.Pins {
-			if p.Lug == t.Lug && p.Name != "" {
-				if _, q := w.findPin(on, p.Name); q != nil && q.Lug == t.Lug {
-					return p.Name
-				}
-			}
-		}
-	}
-	return t.Lug
 }
 
 // unknownBoards says which further boards are no boards that leads can go to.
