@@ -229,12 +229,16 @@ func (c *checker) railLoad(node int, pins map[Terminal]*flow) (usual, most float
 		case e.kind == elTrack && (e.a == node || e.b == node):
 			amp := p.volts[node] / e.ohm * 1000
 			usual, most = usual+amp, most+amp/(1-e.tol/100)
+			devices = append(devices, e.device)
 		case e.kind == elPull && e.a == node:
 			most += p.volts[node] / e.ohm * 1000
 		case e.kind == elOut && e.wiper == node: // in what its part takes
 		case e.kind == elResistor && (e.a == node || e.b == node) && !c.ofLamp(i):
 			amp := c.steady(i)
 			usual, most = usual+amp, most+amp*1.1
+			if e.device >= 0 {
+				devices = append(devices, e.device)
+			}
 		}
 	}
 	for _, l := range c.r.Power.Lamps {
@@ -260,10 +264,18 @@ func (c *checker) railLoad(node int, pins map[Terminal]*flow) (usual, most float
 	}
 	for _, in := range c.r.Power.Inputs {
 		if board, _ := c.inputPin(in.Signal); board >= 0 && p.logic[board] == node {
-			most += in.Current
+			most += min(in.Current, c.pullAmp(board)) // what its lamp takes is not of this supply
 		}
 	}
 	return usual, most, devices
+}
+
+// pullAmp is what a pull-up of a board gives at most, mA.
+func (c *checker) pullAmp(board int) float64 {
+	if u := c.r.Boards[board].Part.Board.PullUp; u != nil && u[0] > 0 {
+		return c.nodeVolts(board) / u[0] * 1000
+	}
+	return 0
 }
 
 // ofLamp reports whether a resistor is that of a lamp.

@@ -47,7 +47,7 @@ func Circuit(r Result, s State, ohms func(net string) float64) *circuit.Network 
 	p := partsOf(&r, catalog.Builtin())
 	keep := make([]bool, len(p.list))
 	for i := range keep {
-		keep[i] = true
+		keep[i] = p.hasModule()
 	}
 	return p.network(keep, s, ohms)
 }
@@ -55,7 +55,15 @@ func Circuit(r Result, s State, ohms func(net string) float64) *circuit.Network 
 // CircuitOf is Circuit for what hangs together with one signal: everything that is joined to it without passing ground or a supply.
 func CircuitOf(r Result, signal int, s State, ohms func(net string) float64) *circuit.Network {
 	p := partsOf(&r, catalog.Builtin())
+	if !p.hasModule() || p.nodeOf(signal) == 0 {
+		return circuit.New()
+	}
 	return p.network(p.around(p.nodeOf(signal)), s, ohms)
+}
+
+// hasModule reports whether there is a module whose pins are known.
+func (p *parts) hasModule() bool {
+	return slices.ContainsFunc(p.r.Boards, func(b Board) bool { return b.Part.Board != nil && b.Part.Board.Role == roleModule })
 }
 
 // nodeOf gives the node of a signal's net; of a contact in a matrix that of its column or row that is read; 0 without.
@@ -142,6 +150,9 @@ func (p *parts) network(keep []bool, s State, ohms func(net string) float64) *ci
 			n.Resistor("wire of "+name, at, p.lug(node, ohms), ohm)
 		}
 		return at
+	}
+	if slices.Contains(keep, true) {
+		pin(0)
 	}
 	for i := range p.list {
 		if keep[i] {

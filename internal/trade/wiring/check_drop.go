@@ -61,8 +61,8 @@ func (r *Result) Loads() map[Terminal]float64 {
 		if d.Kind == DevTrack {
 			t := d.Control.Part.Circuit.Tracks[d.Index]
 			low, high := Terminal{d.Control.Name, t.Ends[0]}, Terminal{d.Control.Name, t.Ends[1]}
-			if tol := orTol(t.Tol); t.Ohms > 0 && tol < 100 {
-				amp := volts[high] / (t.Ohms * (1 - tol/100)) * 1000
+			if t.Ohms > 0 {
+				amp := volts[high] / (t.Ohms * (1 - orTol(t.Tol)/100)) * 1000
 				put(low, amp)
 				put(high, amp)
 			}
@@ -91,7 +91,7 @@ func (r *Result) Loads() map[Terminal]float64 {
 
 // orTol is the tolerance of a track, per cent.
 func orTol(tol float64) float64 {
-	if tol == 0 {
+	if tol <= 0 || tol >= 100 {
 		return 20
 	}
 	return tol

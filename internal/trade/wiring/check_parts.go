@@ -333,11 +333,7 @@ func (p *parts) track(dev int, c *panel.Control, t catalog.Track) {
 	if !ok || !has || t.Ohms <= 0 {
 		return
 	}
-	tol := t.Tol
-	if tol == 0 {
-		tol = 20
-	}
-	p.add(element{kind: elTrack, name: "track " + p.r.Devices[dev].ID, a: high, b: low, wiper: wiper, ohm: t.Ohms, tol: tol, control: c, device: dev})
+	p.add(element{kind: elTrack, name: "track " + p.r.Devices[dev].ID, a: high, b: low, wiper: wiper, ohm: t.Ohms, tol: orTol(t.Tol), control: c, device: dev})
 }
 
 func (p *parts) lamp(dev int, c *panel.Control, l catalog.LampLugs) {

@@ -162,11 +162,7 @@ func (c *checker) rough(devices []int, share float64) {
 	worst := 0.0
 	for _, d := range devices {
 		t := c.r.Devices[d].Control.Part.Circuit.Tracks[c.r.Devices[d].Index]
-		tol := t.Tol
-		if tol == 0 {
-			tol = 20
-		}
-		worst = max(worst, t.Ohms*(1+tol/100)/4*m.Leak*1e-6/m.Volts)
+		worst = max(worst, t.Ohms*(1+orTol(t.Tol)/100)/4*m.Leak*1e-6/m.Volts)
 	}
 	c.w.found(ruleAnalogSource, finding.Finding{
 		Head: several(c.labels(devices)) + map[bool]string{true: " has", false: " have"}[len(devices) == 1] + " so large a track that the leak of the pin can move the reading by " + amount(worst*100) + " % of the way.",

@@ -309,18 +309,7 @@ func (w *worker) trackRail() string {
 		if i := w.logicRail(); i >= 0 {
 			w.pots = w.rails[i].name
 		}
-		need := 0.0
-		for _, c := range w.controls {
-			for _, t := range c.Part.Circuit.Tracks {
-				if d := w.moduleBoard(); d != nil && t.Ohms > 0 && c.Via != "none" {
-					tol := t.Tol
-					if tol <= 0 || tol >= 100 {
-						tol = 20
-					}
-					need += d.Volts / (t.Ohms * (1 - tol/100)) * 1000
-				}
-			}
-		}
+		need := w.tracksTake()
 		for _, r := range w.rails {
 			if r.reference && r.gives >= need {
 				w.pots = r.name
@@ -328,6 +317,19 @@ func (w *worker) trackRail() string {
 		}
 	}
 	return w.pots
+}
+
+// tracksTake is the most that all tracks together take from their supply, mA.
+func (w *worker) tracksTake() float64 {
+	need := 0.0
+	for _, c := range w.controls {
+		for _, t := range c.Part.Circuit.Tracks {
+			if d := w.moduleBoard(); d != nil && t.Ohms > 0 && c.Via != "none" {
+				need += d.Volts / (t.Ohms * (1 - orTol(t.Tol)/100)) * 1000
+			}
+		}
+	}
+	return need
 }
 
 func (w *worker) device(d Device) int {

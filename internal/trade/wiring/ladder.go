@@ -15,6 +15,29 @@ const (
 // ladderFractions are the voltages of a ladder of buttons, as shares of the supply; nothing pressed is the whole of it.
 var ladderFractions = []float64{0, 0.25, 0.5, 0.75}
 
+// ladderRail gives the supply of a ladder of so many steps: that of the tracks, for all of them are read against one reference. When the
+// reference cannot give that too, the tracks move to the supply of the pins with it.
+func (w *worker) ladderRail(steps int) string {
+	name := w.trackRail()
+	d, logic := w.moduleBoard(), w.logicRail()
+	if d == nil || logic < 0 {
+		return name
+	}
+	w.laddersTake += d.Volts / (float64(steps) * ladderStep) * 1000 * 1.1
+	for _, r := range w.rails {
+		if r.name != name || !r.reference || r.gives >= w.tracksTake()+w.laddersTake {
+			continue
+		}
+		w.pots = w.rails[logic].name
+		for i := range w.feeds {
+			if w.feeds[i].to == name {
+				w.feeds[i].to = w.pots
+			}
+		}
+	}
+	return w.pots
+}
+
 // turning lists the devices that can go over a ladder each: one common, one contact closed in each position.
 func (w *worker) turning() []int {
 	var out []int
@@ -74,7 +97,7 @@ func (w *worker) ladder(d int) {
 		}
 		below, w.lastEnd = lug, Terminal{r, "2"}
 	}
-	rail := w.trackRail()
+	rail := w.ladderRail(len(at))
 	w.feeds = append(w.feeds, feed{rail, below}, feed{rail, w.lastEnd})
 	r := w.resistorAt(Fitting{Ohms: w.ohms(ladderOpen), At: common, For: d, Way: "to ground", Why: "reads zero between two positions"})
 	w.feeds = append(w.feeds, feed{netAGround, Terminal{r, "2"}})
@@ -126,6 +149,6 @@ func (w *worker) buttonLadder(n int, at []int) {
 		ends = append(ends, lug)
 	}
 	r := w.resistorAt(Fitting{Ohms: w.ohms(ladderUp), At: ends[0], For: -1, Way: "to the supply", Why: "pull-up of the ladder"})
-	w.feeds = append(w.feeds, feed{w.trackRail(), Terminal{r, "2"}})
+	w.feeds = append(w.feeds, feed{w.ladderRail(ladderUp / ladderStep), Terminal{r, "2"}})
 	w.wants[l].ends = append(ends, Terminal{r, "1"})
 }

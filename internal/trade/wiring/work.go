@@ -36,6 +36,7 @@ type worker struct {
 	feeds            []feed                    // what is joined to ground and to supplies
 	wants            []want                    // beside r.Signals: what the plan needs to know of each
 	pots             string                    // the net that the upper ends of tracks go to
+	laddersTake      float64                   // what the ladders take from it, mA
 	lit              []lit                     // lamps, and what feeds each
 	bus              []busEnd                  // lugs of controls on the I2C bus
 	settled          map[string]asking         // pins that the person settled, by the name of the lead
