@@ -34,7 +34,7 @@ type gatherer struct {
 }
 
 func newGatherer(p *Plate) *gatherer {
-	return &gatherer{p: p, bend: newAdder(&p.grid, 4), shear: newAdder(&p.grid, 1), stretch: newAdder(&p.grid, 2)}
+	return &gatherer{p: p, bend: newAdder(&p.grid, 4), shear: newAdder(&p.fine, 1), stretch: newAdder(&p.grid, 2)}
 }
 
 // deflection adds w times the movement at q in cell c, bending and shear together.
@@ -52,7 +52,12 @@ func (b *gatherer) deflection(c int, q vec, w float64) {
 		s[1] += a0 * xh[1]
 		s[2] += a1 * xh[0]
 		s[3] += a1 * xh[1]
-		b.shear.node(n)[0] += w * f.even[k]
+	}
+	if b.p.shear != nil {
+		fc, even := b.p.fineAt(c, q)
+		for k, n := range b.p.fine.nodes(fc) {
+			b.shear.node(n)[0] += w * even[k]
+		}
 	}
 }
 

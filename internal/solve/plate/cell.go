@@ -16,11 +16,17 @@ type cell struct {
 	state   int
 	share   float64  // how much of it is sheet
 	near    []int32  // openings whose box it meets
-	bend    *bending // shared between whole cells of one size, until an edge adds to it
-	shear   *shearing
+	bend    *bending // shared between whole cells of one size
 	stretch *stretching
 	load    [16]float64 // integrals of the shape functions, for even loads
-	even    [4]float64
+	fine    []fineCell  // its parts on the grid of the movement from shear, row by row
+}
+
+// fineCell is a cell of the finer grid of the movement from shear.
+type fineCell struct {
+	void  bool
+	shear *shearing
+	even  [4]float64 // integrals of the shape functions
 }
 
 // ghost is the share of a whole cell's stiffness given to what is cut away, so that unknowns with hardly any sheet under
@@ -38,14 +44,15 @@ type cellMaker struct {
 	plain    bool // the outline is the whole box
 	openings []*shape
 	x, y     []*table
+	k        int // fine cells along a side of a cell
 	kinds    map[[2]*table]*cell
 	// room to work in
 	breaks     []float64
 	s1, s2, s3 []span
 }
 
-func newCellMaker(g *grid, st *stiffness, outline *shape, openings []*shape) *cellMaker {
-	m := &cellMaker{g: g, st: st, outline: outline, openings: openings, kinds: map[[2]*table]*cell{}}
+func newCellMaker(g *grid, k int, st *stiffness, outline *shape, openings []*shape) *cellMaker {
+	m := &cellMaker{g: g, k: k, st: st, outline: outline, openings: openings, kinds: map[[2]*table]*cell{}}
 	tables := func(xs []float64) []*table {
 		known := map[int64]*table{}
 		ts := make([]*table, len(xs)-1)
@@ -88,11 +95,17 @@ func (m *cellMaker) full(i, j int) *cell {
 		return c
 	}
 	x, y := m.x[i], m.y[j]
-	c := &cell{state: whole4, share: 1, bend: new(bending), shear: new(shearing), stretch: new(stretching)}
+	c := &cell{state: whole4, share: 1, bend: new(bending), stretch: new(stretching)}
 	c.bend.add(x, y, m.st)
-	c.shear.add(x, y, m.st)
 	c.stretch.add(x, y, m.st)
 	c.addLoad(x, y)
+	one := fineCell{shear: new(shearing)}
+	tx, ty := linear(x.length/float64(m.k)), linear(y.length/float64(m.k))
+	one.shear.add(tx, ty, m.st)
+	one.addLoad(tx, ty)
+	for range m.k * m.k {
+		c.fine = append(c.fine, one)
+	}
 	m.kinds[key] = c
 	return c
 }
@@ -101,6 +114,9 @@ func (c *cell) addLoad(x, y *table) {
 	for k := range 16 {
 		c.load[k] += x.h[inX[k]] * y.h[inY[k]]
 	}
+}
+
+func (c *fineCell) addLoad(x, y *table) {
 	for k := range 4 {
 		c.even[k] += x.l[k&1] * y.l[k>>1]
 	}
@@ -143,7 +159,7 @@ func (m *cellMaker) make(i, j int, near []int32) cell {
 		return c
 	}
 	a, b := x1-x0, y1-y0
-	fresh := cell{state: cut, near: near, bend: new(bending), shear: new(shearing), stretch: new(stretching)}
+	fresh := cell{state: cut, near: near, bend: new(bending), stretch: new(stretching)}
 	area := 0.0
 	var bx, by basis
 	for s := 1; s < len(m.breaks); s++ {
@@ -170,7 +186,6 @@ func (m *cellMaker) make(i, j int, near []int32) cell {
 			tx.mirror()
 			ty.mirror()
 			fresh.bend.add(&tx, &ty, m.st)
-			fresh.shear.add(&tx, &ty, m.st)
 			fresh.stretch.add(&tx, &ty, m.st)
 			fresh.addLoad(&tx, &ty)
 			area += tx.length * ty.length
@@ -186,13 +201,62 @@ func (m *cellMaker) make(i, j int, near []int32) cell {
 	for k, v := range c.bend {
 		fresh.bend[k] += ghost * v
 	}
-	for k, v := range c.shear {
-		fresh.shear[k] += ghost * v
-	}
 	for k, v := range c.stretch {
 		fresh.stretch[k] += ghost * v
 	}
+	for n := range c.fine {
+		w, h := a/float64(m.k), b/float64(m.k)
+		u, v := x0+w*float64(n%m.k), y0+h*float64(n/m.k)
+		fresh.fine = append(fresh.fine, m.makeFine(u, u+w, v, v+h, near, &c.fine[n]))
+	}
 	return fresh
+}
+
+// makeFine works out a cell of the finer grid, given what it is when whole.
+func (m *cellMaker) makeFine(x0, x1, y0, y1 float64, near []int32, all *fineCell) fineCell {
+	if !m.breaksIn(x0, x1, y0, y1, near) {
+		if len(m.solid((x0+x1)/2, y0, y1, near)) == 0 {
+			return fineCell{void: true}
+		}
+		return *all
+	}
+	f := fineCell{shear: new(shearing)}
+	a, b := x1-x0, y1-y0
+	area := 0.0
+	var bx, by basis
+	for s := 1; s < len(m.breaks); s++ {
+		lo, w := m.breaks[s-1], m.breaks[s]-m.breaks[s-1]
+		if w < 1e-10*a {
+			continue
+		}
+		for _, q := range gauss2 {
+			x := lo + q[0]*w
+			spans := m.solid(x, y0, y1, near)
+			if len(spans) == 0 {
+				continue
+			}
+			var tx, ty table
+			for _, sp := range spans {
+				h := sp.hi - sp.lo
+				for _, p := range gauss2 {
+					by.setLinear((sp.lo+p[0]*h-y0)/b, b)
+					ty.addLinear(&by, p[1]*h)
+				}
+			}
+			bx.setLinear((x-x0)/a, a)
+			tx.addLinear(&bx, q[1]*w)
+			f.shear.add(&tx, &ty, m.st)
+			f.addLoad(&tx, &ty)
+			area += tx.length * ty.length
+		}
+	}
+	if area < leastShare*a*b {
+		return fineCell{void: true}
+	}
+	for k, v := range all.shear {
+		f.shear[k] += ghost * v
+	}
+	return f
 }
 
 // breaksIn gathers where along x the sheet within a cell changes its shape: ends of pieces of edges and crossings of edges

@@ -13,7 +13,11 @@ func (b *basis) set(t, a float64) {
 	b.h = [4]float64{u * u * (1 + 2*t), a * t * u * u, t * t * (3 - 2*t), -a * t * t * u}
 	b.d = [4]float64{-6 * t * u / a, u * (1 - 3*t), 6 * t * u / a, t * (3*t - 2)}
 	b.e = [4]float64{(12*t - 6) / (a * a), (6*t - 4) / a, (6 - 12*t) / (a * a), (6*t - 2) / a}
-	b.l = [2]float64{u, t}
+	b.setLinear(t, a)
+}
+
+func (b *basis) setLinear(t, a float64) {
+	b.l = [2]float64{1 - t, t}
 	b.g = [2]float64{-1 / a, 1 / a}
 }
 
@@ -51,6 +55,11 @@ func (t *table) add(b *basis, w float64, aniso bool) {
 			}
 		}
 	}
+	t.addLinear(b, w)
+}
+
+// addLinear adds a point to the tables of the linear functions only.
+func (t *table) addLinear(b *basis, w float64) {
 	for i := range 2 {
 		t.l[i] += w * b.l[i]
 		for j := range 2 {
@@ -90,5 +99,16 @@ func whole(a float64, aniso bool) *table {
 		t.add(&b, q[1]*a, aniso)
 	}
 	t.mirror()
+	return t
+}
+
+// linear gives the integrals of the linear functions over a whole side of length a.
+func linear(a float64) *table {
+	t := new(table)
+	var b basis
+	for _, q := range gauss2 {
+		b.setLinear(q[0], a)
+		t.addLinear(&b, q[1]*a)
+	}
 	return t
 }

@@ -29,8 +29,9 @@ func (c *CaseResult) At(q geom.Vec2) (w float64, ok bool) {
 	}
 	if p.shear != nil {
 		var s [4]float64
-		p.shear.local(&p.grid, k, c.shear, s[:])
-		for i, v := range f.even {
+		fc, even := p.fineAt(k, at)
+		p.shear.local(&p.fine, fc, c.shear, s[:])
+		for i, v := range even {
 			w += v * s[i]
 		}
 	}

@@ -9,28 +9,33 @@ import (
 
 // Plate is a model made ready: its grid, its equations factored, and how its spots give under pushes on each other.
 type Plate struct {
-	model    Model
-	frame    frame
-	grid     grid
-	st       stiffness
-	outline  *shape
-	openings []*shape
-	maker    *cellMaker
-	cells    []cell
-	live     []bool // nodes with sheet about them
-	used     []bool // cells that may hold sheet, wherever openings move
-	held     held
-	lines    []lineRun
-	ribs     []ribRun
-	extras   []extra
-	layer    []edgePoint      // edge layer
-	layerOf  map[int]*bending // its sum for each cell
-	react    [][3]sparse.Vector
-	dusty    bool  // dust was dropped
-	broken   bool  // its equations went to a failed update
-	pegs     []int // nodes held by springs that bonds take out again
-	pegStiff float64
-	pins     []int // nodes that hold the movement from shear where no line does
+	model       Model
+	frame       frame
+	grid        grid
+	fine        grid // of the movement from shear
+	parts       int  // its cells along a side of a cell
+	st          stiffness
+	outline     *shape
+	openings    []*shape
+	maker       *cellMaker
+	cells       []cell
+	live        []bool // nodes with sheet about them
+	liveFine    []bool // and those of the finer grid
+	usedFine    []bool
+	used        []bool // cells that may hold sheet, wherever openings move
+	held        held
+	lines       []lineRun
+	ribs        []ribRun
+	extras      []extra
+	shearExtras []shearExtra
+	layer       []edgePoint      // edge layer
+	layerOf     map[int]*bending // its sum for each cell
+	react       [][3]sparse.Vector
+	dusty       bool  // dust was dropped
+	broken      bool  // its equations went to a failed update
+	pegs        []int // nodes held by springs that bonds take out again
+	pegStiff    float64
+	pins        []int // nodes that hold the movement from shear where no line does
 
 	bend, shear, stretch *system
 	bonds                []bond
@@ -120,6 +125,7 @@ func (p *Plate) lay() error {
 	if p.grid, err = newGrid(raw.lo, raw.hi, w, h); err != nil {
 		return err
 	}
+	p.refine()
 	p.outline = newShape(m.Outline, p.frame, p.grid.snap)
 	for _, o := range m.Openings {
 		p.openings = append(p.openings, newShape(o.Outline, p.frame, p.grid.snap))
@@ -138,7 +144,7 @@ func (p *Plate) makeCells(old *Plate) {
 		m.g, m.st, m.outline, m.openings = g, &p.st, p.outline, p.openings
 		p.maker = &m
 	} else {
-		p.maker = newCellMaker(g, &p.st, p.outline, p.openings)
+		p.maker = newCellMaker(g, p.parts, &p.st, p.outline, p.openings)
 	}
 	near := p.maker.nearCells()
 	n := g.nx() * g.ny()
@@ -176,9 +182,10 @@ func (p *Plate) supports() {
 	p.choosePegs()
 	if !p.model.Options.Thin {
 		for _, n := range p.pins {
-			p.held.shear[n] |= 1
+			p.held.shear[p.fineNode(n)] |= 1
 		}
 	}
+	p.markFine()
 	p.springs()
 	p.placeRibs()
 }
@@ -190,7 +197,7 @@ func (p *Plate) equations() error {
 		return err
 	}
 	if !p.model.Options.Thin {
-		if p.shear, err = newSystem(&p.grid, 1, p.held.shear, p.used); err != nil {
+		if p.shear, err = newSystem(&p.fine, 1, p.held.shear, p.usedFine); err != nil {
 			return err
 		}
 	}
@@ -286,7 +293,11 @@ func (p *Plate) assemble() {
 			p.bend.add(g, c, e[:])
 		}
 		if p.shear != nil {
-			p.shear.add(g, c, k.shear[:])
+			for n := range k.fine {
+				if f := &k.fine[n]; !f.void {
+					p.shear.add(&p.fine, p.fineCell(c, n), f.shear[:])
+				}
+			}
 		}
 		if p.stretch != nil {
 			p.stretch.add(g, c, k.stretch[:])
@@ -297,11 +308,12 @@ func (p *Plate) assemble() {
 		if p.cells[e.cell].state == void {
 			continue
 		}
-		if e.bend != nil {
-			p.bend.add(g, e.cell, e.bend[:])
-		}
-		if e.shear != nil && p.shear != nil {
-			p.shear.add(g, e.cell, e.shear[:])
+		p.bend.add(g, e.cell, e.bend[:])
+	}
+	for i := range p.shearExtras {
+		e := &p.shearExtras[i]
+		if p.shear != nil && !p.fineVoid(e.cell) {
+			p.shear.add(&p.fine, e.cell, e.shear[:])
 		}
 	}
 	d := (p.st.d11 + p.st.d22) / 2
@@ -311,7 +323,7 @@ func (p *Plate) assemble() {
 		p.bend.matrix.Values[at] += p.pegStiff
 	}
 	if p.shear != nil {
-		p.shear.ground(p.live, p.st.s11+p.st.s22, 0)
+		p.shear.ground(p.liveFine, p.st.s11+p.st.s22, 0)
 	}
 	if p.stretch != nil {
 		a := (p.st.a11 + p.st.a22) / 2
@@ -348,7 +360,15 @@ func (p *Plate) couple() error {
 					b.first[i] += r * k.load[4*v+d]
 				}
 			}
-			b.shear.node(n)[0] += k.even[v]
+		}
+		for m := range k.fine {
+			f := &k.fine[m]
+			if f.void {
+				continue
+			}
+			for v, n := range p.fine.nodes(p.fineCell(c, m)) {
+				b.shear.node(n)[0] += f.even[v]
+			}
 		}
 	}
 	p.even = b.take()

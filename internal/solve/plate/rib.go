@@ -205,17 +205,24 @@ func (p *Plate) ribPiece(r *ribRun, s stretch, ei, gj, dn float64) {
 
 // ribShear adds the rib's share of the shear.
 func (p *Plate) ribShear(r *ribRun, s stretch) {
-	e := extra{cell: s.cell, shear: new(shearing)}
-	d := s.b.Sub(s.a)
-	for _, q := range gauss2 {
-		dx, dy := p.fieldAt(s.cell, s.a.Add(d.Mul(q[0]))).grad()
-		var row [4]float64
-		for k := range 4 {
-			row[k] = r.dir.X*dx[k] + r.dir.Y*dy[k]
+	for _, s := range p.splitFine(s) {
+		e := shearExtra{s.cell, new(shearing)}
+		i, j := s.cell%p.fine.nx(), s.cell/p.fine.nx()
+		d := s.b.Sub(s.a)
+		var bx, by basis
+		for _, q := range gauss2 {
+			at := s.a.Add(d.Mul(q[0]))
+			a, b := p.fine.xs[i+1]-p.fine.xs[i], p.fine.ys[j+1]-p.fine.ys[j]
+			bx.setLinear((at.X-p.fine.xs[i])/a, a)
+			by.setLinear((at.Y-p.fine.ys[j])/b, b)
+			var row [4]float64
+			for k := range 4 {
+				row[k] = r.dir.X*bx.g[k&1]*by.l[k>>1] + r.dir.Y*bx.l[k&1]*by.g[k>>1]
+			}
+			e.shear.addRow(&row, q[1]*d.Len()*r.shear)
 		}
-		e.shear.addRow(&row, q[1]*d.Len()*r.shear)
+		p.shearExtras = append(p.shearExtras, e)
 	}
-	p.extras = append(p.extras, e)
 }
 
 // ribStops divides a rib into segments of even pull: at the grid lines it crosses, short ones joined. A segment may pass over an

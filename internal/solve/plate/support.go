@@ -13,8 +13,13 @@ type held struct {
 
 // extra is a stiffness added to a cell by something other than the sheet: a spring, a slanting support, a rib.
 type extra struct {
+	cell int
+	bend *bending
+}
+
+// shearExtra is the same for a cell of the finer grid.
+type shearExtra struct {
 	cell  int
-	bend  *bending
 	shear *shearing
 }
 
@@ -55,7 +60,7 @@ func (p *Plate) placeLines() {
 	g := &p.grid
 	nn := len(g.xs) * len(g.ys)
 	h := &p.held
-	h.bend, h.shear, h.stretch = make([]uint8, nn), make([]uint8, nn), make([]uint8, nn)
+	h.bend, h.shear, h.stretch = make([]uint8, nn), make([]uint8, len(p.fine.xs)*len(p.fine.ys)), make([]uint8, nn)
 	h.owner = make([][2]int16, nn)
 	for i := range h.owner {
 		h.owner[i] = [2]int16{-1, -1}
@@ -85,7 +90,6 @@ func (p *Plate) placeLines() {
 			for i := r.i0; i <= r.i1; i++ {
 				n := r.node(g, i)
 				h.bend[n] |= hold
-				h.shear[n] |= 1
 				if r.clamped {
 					h.stretch[n] |= 3
 				}
@@ -94,6 +98,16 @@ func (p *Plate) placeLines() {
 					o[0] = int16(k)
 				case o[1] < 0:
 					o[1] = int16(k)
+				}
+			}
+		}
+		if r.along != 0 {
+			for i := r.i0 * p.parts; i <= r.i1*p.parts; i++ {
+				w := len(p.fine.xs)
+				if r.along == 1 {
+					h.shear[r.at*p.parts*w+i] = 1
+				} else {
+					h.shear[i*w+r.at*p.parts] = 1
 				}
 			}
 		}
@@ -113,7 +127,17 @@ func (r *lineRun) node(g *grid, i int) int {
 // split cuts a straight line at the grid lines it crosses; each stretch belongs to a cell with sheet in it, if one of the two
 // beside it has any. Stretches beside no sheet are left out.
 func (p *Plate) split(a, b vec) []stretch {
-	g := &p.grid
+	var out []stretch
+	for _, t := range p.grid.cuts(a, b) {
+		if c, ok := p.cellAt(t[0].Add(t[1]).Mul(0.5)); ok {
+			out = append(out, stretch{c, t[0], t[1]})
+		}
+	}
+	return out
+}
+
+// cuts cuts a straight line at the grid lines it crosses.
+func (g *grid) cuts(a, b vec) [][2]vec {
 	d := b.Sub(a)
 	l := d.Len()
 	ts := []float64{0, 1}
@@ -128,18 +152,11 @@ func (p *Plate) split(a, b vec) []stretch {
 		}
 	}
 	slices.Sort(ts)
-	var out []stretch
+	var out [][2]vec
 	for i := 1; i < len(ts); i++ {
-		if (ts[i]-ts[i-1])*l < 1e-9*g.h {
-			continue
+		if (ts[i]-ts[i-1])*l >= 1e-9*g.h {
+			out = append(out, [2]vec{a.Add(d.Mul(ts[i-1])), a.Add(d.Mul(ts[i]))})
 		}
-		s := stretch{a: a.Add(d.Mul(ts[i-1])), b: a.Add(d.Mul(ts[i]))}
-		c, ok := p.cellAt(s.a.Add(s.b).Mul(0.5))
-		if !ok {
-			continue
-		}
-		s.cell = c
-		out = append(out, s)
 	}
 	return out
 }
@@ -187,7 +204,7 @@ func (p *Plate) springs() {
 		}
 		r.stiffRot = turn
 		for _, s := range r.pieces {
-			e := extra{cell: s.cell, bend: new(bending), shear: new(shearing)}
+			e := extra{cell: s.cell, bend: new(bending)}
 			l := s.b.Sub(s.a)
 			for _, q := range gauss2 {
 				pt := s.a.Add(l.Mul(q[0]))
@@ -200,11 +217,22 @@ func (p *Plate) springs() {
 				if r.along == 0 {
 					row := f.value()
 					e.bend.addRow(&row, w*r.stiff)
-					sh := (p.st.s11 + p.st.s22) / 2 * slantStiff / p.grid.h
-					e.shear.addRow(&f.even, w*sh)
 				}
 			}
 			p.extras = append(p.extras, e)
+			if r.along != 0 {
+				continue
+			}
+			for _, s := range p.splitFine(s) {
+				e := shearExtra{s.cell, new(shearing)}
+				c, _ := p.part(s.cell)
+				l := s.b.Sub(s.a)
+				for _, q := range gauss2 {
+					_, even := p.fineAt(c, s.a.Add(l.Mul(q[0])))
+					e.shear.addRow(&even, q[1]*l.Len()*(p.st.s11+p.st.s22)/2*slantStiff/p.grid.h)
+				}
+				p.shearExtras = append(p.shearExtras, e)
+			}
 		}
 	}
 }
