@@ -27,17 +27,7 @@ type line struct {
 	has   bool // it has a place
 }
 
-// can reports whether the pin has all of the abilities.
-func (l *line) can(needs []string) bool {
-	for _, n := range needs {
-		if !slices.Contains(l.pin.Can, n) {
-			return false
-		}
-	}
-	return true
-}
-
-// say names the pin as people read it on the board: "pin 14 (GP10)", "line A3 of expander 1".
+// sayPin names the pin as people read it on the board: "pin 14 (GP10)", "line A3 of expander 1".
 func (w *worker) sayPin(t Terminal) string {
 	for i := range w.r.Boards {
 		b := &w.r.Boards[i]

@@ -19,7 +19,6 @@ type want struct {
 	own     bool           // its lugs serve no other device of the body
 	matrix  bool           // may cross in a matrix
 	via     Way            // the way that the person settled for it; "" = free
-	on      string         // the board whose line it must take; "" = free
 	bus     string         // what line of a bus it is
 	busLine string         // of an I2C bus: sda or scl
 	busNo   int            // of which

@@ -308,12 +308,10 @@ func TestMatrixGroupsNeighbours(t *testing.T) {
 	_, p, r := work(t, src)
 	check(t, p, &r)
 	at := map[int]geom.Vec3{}
-	var all []geom.Vec3
 	for i, s := range r.Signals {
 		if s.Kind == SigContact {
 			c := r.Devices[s.Device].Control
 			at[i] = p.ToBox.Apply(c.Lugs[1].At.At(c.Lugs[1].Z))
-			all = append(all, at[i])
 		}
 	}
 	total := 0.0

@@ -50,24 +50,23 @@ type worker struct {
 	way              string           // of wiring.by that is worked out
 	shapesAre        []shape          // that the counts allow
 	must             int              // leads that cannot be served whatever is done
-	kind, joint, fit float64          // what a joint and a small part are worth
+	kind, joint, fit float64          // what a kind of sharing, a joint and a small part are worth
 	quick            bool             // only to weigh a way: any bus will do
 	turners          []int            // devices that could go over a voltage ladder
 	commons          map[Terminal]int // how many contacts end at a common
 
 	// What one way of doing it adds.
-	cross    map[int]*Seat
-	before   *worker // as it was before leads were joined
-	busCount int
-	busIs    []string // which buses of the module are taken
-	middle   geom.Vec3
-	placed   bool
-	leads    [][]Terminal // of each signal: where it leads
-	inner    []Net        // nets between fittings and lugs
+	cross    map[int]*Seat // signals that share lines: crossings and steps
+	before   *worker       // as it was before leads were joined
+	busCount int           // I2C buses in use
+	middle   geom.Vec3     // of the module
+	placed   bool          // the module has a place
+	leads    [][]Terminal  // of each signal: where it leads
+	inner    []Net         // nets between fittings and lugs
 	mat      *MatrixPlan
-	ladderOf map[int]int // signal of a step: signal of its ladder
-	lastEnd  Terminal
-	counts   map[string]int
+	ladderOf map[int]int    // signal of a step: signal of its ladder
+	lastEnd  Terminal       // of the resistor laid last
+	counts   map[string]int // of fittings, by their letter
 }
 
 func newWorker(p *panel.Panel, cat *catalog.Catalog) *worker {
