@@ -59,12 +59,14 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	r.Sides, more = sides(r.Panel, plan)
 	all = append(all, more...)
 	all = append(all, across(r.Panel)...)
-	r.Box = build(box.FromPanel(r.Panel))
-	all = append(all, r.Box.Findings...)
 	r.Wiring = wiring.Work(r.Panel, cat)
 	all = append(all, r.Wiring.Findings...)
 	r.Harness = harness.Work(r.Panel, r.Wiring, cat)
 	all = append(all, r.Harness.Findings...)
+	order := box.FromPanel(r.Panel)
+	order.Bundles = bundles(r)
+	r.Box = build(order)
+	all = append(all, r.Box.Findings...)
 	r.Findings = keep(doc, r.Panel, all)
 	if r.Panel.Units == "in" {
 		inInches(r.Findings)
@@ -72,6 +74,23 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	finding.Sort(r.Findings)
 	r.Panel.Assumed = append(r.Panel.Assumed, assumedLimits(r.Panel)...)
 	return r
+}
+
+// bundles gives the box the free wire of each face as the harness lays it, so that both speak of the same length.
+func bundles(r *Result) (out []box.Bundle) {
+	c := r.Panel.Carcass
+	if c == nil {
+		return nil
+	}
+	for _, l := range r.Harness.Opening.Loops {
+		for i, f := range c.Faces {
+			if c.Boards[f.Board].Name == l.Board || i == 0 && l.Board == "face" {
+				out = append(out, box.Bundle{Name: "the wires to " + l.To, Face: i, Path: l.Path, Diameter: l.Diameter, Long: l.Long})
+				break
+			}
+		}
+	}
+	return out
 }
 
 // assumedLimits lists the limits that the trades asked for and that are taken on trust.

@@ -35,13 +35,13 @@ func (w *worker) open(r *Result) {
 		if held == carcass.Hinged {
 			free = w.swings(fi, f)
 			st.Screws = []string{"its catch"}
-			st.Loop = w.loop(f, 100)
+			st.Loop = w.loop(fi, f, 100)
 			st.Say = fmt.Sprintf("Swing the %s up round its hinge. Leave its wires %s long, so that it opens to 100 degrees.", b.Name, w.mm(math.Ceil(st.Loop/5)*5))
 		} else {
 			var lean float64
 			lean, free = w.lifts(fi, f)
 			by = w.off(f, lean)
-			st.Loop = w.loop(f, 180)
+			st.Loop = w.loop(fi, f, 180)
 			how := "lift it straight off"
 			switch {
 			case lean < 0:
@@ -97,8 +97,18 @@ func (w *worker) open(r *Result) {
 	w.say(ruleOpen, f)
 }
 
-// loop is the length of wire between a face that is open and the module: over the open corner, and something to spare.
-func (w *worker) loop(f carcass.Face, angle float64) float64 {
+// loop is the length of wire between a face that is open and the module: of its longest bundle as laid out, else over the open corner, and
+// something to spare.
+func (w *worker) loop(fi int, f carcass.Face, angle float64) float64 {
+	laid := 0.0
+	for _, b := range w.Bundles {
+		if b.Face == fi {
+			laid = max(laid, b.Long)
+		}
+	}
+	if laid > 0 {
+		return laid
+	}
 	hinge := f.Frame.ToWorld(geom.Vec3{X: f.Width / 2, Y: f.Height})
 	far := f.Height // the foremost control
 	for _, b := range w.Bodies {

@@ -117,6 +117,9 @@ func (g *grid) floor() {
 				v, _ := g.sheet.DepthAt(panel.Pt{Vec2: g.lo.Add(geom.Vec2{X: x, Y: y}.Mul(g.step))})
 				d = min(d, v)
 			}
+			if math.IsInf(d, 0) {
+				d = g.flat
+			}
 		}
 		g.high[i] = d - clearance
 	}
@@ -204,6 +207,14 @@ func (g *grid) levels() {
 	}
 	usual := max(3, median(zs))
 	for i := range g.low {
+		if !g.open(i) { // no way, but lugs may be there
+			d := min(usual, max(1, g.high[i]))
+			if !math.IsInf(g.low[i], 0) {
+				d = max(d, g.low[i])
+			}
+			g.level[onSheet][i], g.level[onBase][i] = d, d
+			continue
+		}
 		g.level[onSheet][i] = max(g.low[i], min(usual, g.high[i]))
 		g.level[onBase][i] = max(g.low[i], g.high[i]-2)
 	}

@@ -137,6 +137,8 @@ type Use struct {
 	Wire, Colour string
 	Need, Have   float64 // mm; Have 0 and Known false: the file does not say
 	Known        bool
+	Lacks        float64 // what cannot be cut from the pieces on hand, mm, although they may add up
+	Left         float64 // longest piece that is left of what is on hand, mm
 }
 
 // Ring is a line of the continuity list.
@@ -166,11 +168,15 @@ type Opening struct {
 	Angle float64 // degrees
 	Room  float64 // lift, mm
 	Say   string
-	Loops []Loop // of the sheets that come off
+	Loops []Loop // of what comes off, bundle by bundle
 }
 
-// Loop is the free wire of a sheet that comes off: from where its bundle is held on the sheet to where it is held at the board.
+// Loop is free wire: from where a bundle is held on what comes off to where it is held in the box.
 type Loop struct {
-	Board string  // name of the board of the box: "face", "upper face"
-	Long  float64 // mm
+	Board    string      // of the box, that comes off: "face", "upper face"
+	To       string      // circuit board that it goes to
+	Path     []geom.Vec3 // with the box closed, from the end that comes off
+	Diameter float64
+	Wires    int
+	Long     float64 // mm
 }

@@ -198,7 +198,7 @@ func (w *worker) tasks() {
 	add("set a tie", len(w.r.Ties), 0.3)
 }
 
-// judgeEyes looks for lugs whose eye does not take all wires that end there. Half the width of a flat lug is its eye; strands lie a
+// judgeEyes looks for lugs whose eye does not take all wires that end there. Six tenths of the width of a flat lug are its eye; strands lie a
 // sixth thicker than a solid wire of the same gauge. From memory.
 func (w *worker) judgeEyes() {
 	worst, most := -1, 0.0
@@ -211,7 +211,7 @@ func (w *worker) judgeEyes() {
 		eye := 0.0
 		for _, l := range c.Lugs {
 			if long, thin := max(l.W, l.H), min(l.W, l.H); l.Name == j.At.Lug && long >= 2 && thin <= 1.2 {
-				eye = long / 2
+				eye = 0.6 * long
 			}
 		}
 		if eye == 0 {

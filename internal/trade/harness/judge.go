@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
 	"knobwright/internal/trade/wiring"
 	"knobwright/internal/yamlfile"
 )
@@ -16,6 +18,7 @@ func (w *worker) judge() {
 	w.judgeOpens()
 	w.judgePlaces()
 	w.judgeWires()
+	w.judgeBundles()
 	w.judgeStock()
 	w.judgeChains()
 }
@@ -88,9 +91,14 @@ func (w *worker) judgeWires() {
 			}
 			blocked[t.Of] = true
 			g := w.grids[sp.sheet]
-			name := w.name(t.Of)
+			head := "No wire gets to the lugs of " + w.name(t.Of)
+			if lack := g.low[sp.cell] - g.high[sp.cell]; math.IsInf(lack, 0) {
+				head += ": a wall stands there."
+			} else {
+				head += ": it lacks " + w.mm(math.Ceil(lack*2)/2) + " of room behind it."
+			}
 			w.say(ruleNoWay, finding.Finding{
-				Head: "No wire gets to the lugs of " + name + ": it lacks " + w.mm(math.Ceil((g.low[sp.cell]-g.high[sp.cell])*2)/2) + " of room behind it.",
+				Head: head,
 				Body: "Make the box deeper, or move the control.", Ends: append(w.ends(w.ownerOf(t)), w.end("the box", "box")),
 			})
 		}
@@ -134,19 +142,27 @@ func (w *worker) judgeStock() {
 		}
 	}
 	for _, u := range w.r.Use {
-		if !u.Known || u.Have >= u.Need {
+		if !u.Known || u.Lacks <= 0 {
 			continue
 		}
+		name := w.wireWords(u)
 		f := finding.Finding{
-			Head:    fmt.Sprintf("%s of %s wire are on hand, %s are needed.", w.metres(u.Have), ColourNames[u.Colour], w.metres(u.Need)),
+			Head:    fmt.Sprintf("%s of %s are on hand, %s are needed.", w.metres(u.Have), name, w.metres(u.Need)),
 			Body:    "Buy the rest, or choose another colour for that use.",
-			Ends:    []finding.End{w.end(ColourNames[u.Colour]+" wire", "wiring.stock")},
+			Ends:    []finding.End{w.end(name, "wiring.stock")},
 			Measure: &finding.Measure{Have: u.Have, Want: u.Need, Unit: "mm", Sense: finding.AtLeast},
 		}
+		if u.Have >= u.Need {
+			f.Head = fmt.Sprintf("The pieces of %s on hand are too short: %s of the wires cannot be cut from them.", name, w.metres(u.Lacks))
+			f.Measure = nil
+		}
 		for i, s := range w.p.Wiring.Stock {
-			if s.Wire == u.Wire && s.Colour == u.Colour {
-				f.Ends = []finding.End{w.end(ColourNames[u.Colour]+" wire", "wiring.stock."+itoa(i))}
+			if s.Wire == u.Wire && slices.Contains(letters(s.Colour), u.Colour) {
+				f.Ends = []finding.End{w.end(name, "wiring.stock."+itoa(i))}
 			}
+		}
+		if use := w.useOfColour(u); use != "" {
+			f.Ends = append(f.Ends, w.end("the colour of "+use, "wiring.wire.colours"))
 		}
 		w.say(ruleStock, f)
 	}
@@ -155,6 +171,34 @@ func (w *worker) judgeStock() {
 			w.badColour(c, "wiring.wire.colours."+k)
 		}
 	}
+}
+
+// wireWords names wire: "red hookup-24".
+func (w *worker) wireWords(u Use) string {
+	name := u.Wire
+	if x, ok := w.cat.Wire(u.Wire); ok {
+		name = x.Title
+	}
+	if c := ColourNames[u.Colour]; c != "" {
+		return c + " wire (" + name + ")"
+	}
+	return name
+}
+
+// useOfColour says what the wires of a colour are for, when they are for one thing.
+func (w *worker) useOfColour(u Use) string {
+	use := ""
+	for _, x := range w.r.Wires {
+		if x.Wire != u.Wire || x.Colour != u.Colour {
+			continue
+		}
+		p := w.purpose(w.w.Nets[x.Net])
+		if use != "" && use != p {
+			return ""
+		}
+		use = p
+	}
+	return use
 }
 
 func separator(r rune) bool { return r == ' ' || r == ',' || r == '/' }
@@ -243,4 +287,74 @@ func (w *worker) metres(mm float64) string {
 		return fmt.Sprintf("%.1f ft", mm/304.8)
 	}
 	return fmt.Sprintf("%.1f m", mm/1000)
+}
+
+// judgeBundles looks for the place where a bundle wants most more than the gap that it runs through.
+func (w *worker) judgeBundles() {
+	worst, lack, room := -1, 0.5, 0.0
+	var at geom.Vec3
+	var sheet int
+	for i, b := range w.r.Bundles {
+		s := 0
+		for _, t := range []wiring.Terminal{w.r.Wires[b.Wires[0]].From, w.r.Wires[b.Wires[0]].To} {
+			if v := w.sheetOf(w.spot[t]); v >= 0 {
+				s = v
+			}
+		}
+		g := w.grids[s]
+		for k, p := range b.Path {
+			next := p
+			if k+1 < len(b.Path) {
+				next = b.Path[k+1]
+			}
+			n := max(1, int(next.Sub(p).Len()/g.step))
+			for j := range n {
+				q := p.Add(next.Sub(p).Mul(float64(j) / float64(n)))
+				c := g.cell(w.back[s].Apply(q).XY())
+				if !g.open(c) {
+					continue
+				}
+				if r := g.high[c] - g.low[c] + 2*clearance; b.Diameter-r > lack {
+					worst, lack, room, at, sheet = i, b.Diameter-r, r, q, s
+				}
+			}
+		}
+	}
+	if worst < 0 {
+		return
+	}
+	b := w.r.Bundles[worst]
+	what := w.standsAt(sheet, at)
+	w.say(ruleTight, finding.Finding{
+		Head: fmt.Sprintf("A bundle of %d wires, about %s thick, has %s to get past %s.", len(b.Wires), w.mm(math.Ceil(b.Diameter*2)/2), w.mm(math.Floor(room*2)/2), what.Name),
+		Body: "Spread it flat there, lead some of its wires another way, or make the box deeper.", Ends: []finding.End{what, w.end("the box", "box")},
+		Measure: &finding.Measure{Have: room, Want: b.Diameter, Unit: "mm", Sense: finding.AtLeast},
+	})
+}
+
+// standsAt names what stands at a sheet, or on the base, at a place.
+func (w *worker) standsAt(sheet int, at geom.Vec3) finding.End {
+	g := w.grids[sheet]
+	p := w.back[sheet].Apply(at).XY()
+	best, least := finding.End{Name: "the base", Path: "box", Pos: w.p.Pos("box")}, 2*g.step
+	look := func(o geom.Outline, e finding.End) {
+		b := o.Bounds()
+		d := math.Hypot(max(b.Min.X-p.X, p.X-b.Max.X, 0), max(b.Min.Y-p.Y, p.Y-b.Max.Y, 0))
+		if d < least-1e-9 {
+			best, least = e, d
+		}
+	}
+	for _, b := range g.sheet.Behind {
+		if b.Role != panel.RoleBase && b.Role != panel.RoleWall {
+			look(b.Outline, b.Origin.End())
+		}
+	}
+	for _, c := range g.sheet.Controls {
+		for _, b := range c.Rear {
+			if b.Role == panel.RoleBody || b.Role == panel.RoleLugs {
+				look(b.Outline, c.Origin.End())
+			}
+		}
+	}
+	return best
 }

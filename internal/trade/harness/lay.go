@@ -76,6 +76,14 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 		slices.Reverse(path)
 		return path, more
 	}
+	if u < 0 || v < 0 { // from something in a wall, or on the base, to something else that goes with the face
+		k := max(u, v, 0)
+		path = w.across(w.grids[k], a, b, k, onBase)
+		if g, h := w.group(u), w.group(v); g != h {
+			more = max(0, w.apart(a.at, g, b.at, h)+w.service-run(path))
+		}
+		return path, more
+	}
 	pa, ea := w.half(a, spot{sheet: -1, board: -1}, u, 0)
 	pb, eb := w.half(b, spot{sheet: -1, board: -1}, v, 0)
 	slices.Reverse(pb)

@@ -176,22 +176,49 @@ func (w *worker) baseOff() {
 	}
 }
 
-// loops says how much free wire each sheet wants between where its bundle is held on it and at the board.
+// loops says how much free wire each bundle wants between where it is held on its sheet and at its board.
 func (w *worker) loops() {
-	for si, g := range w.grids {
-		if w.group(si) < 0 {
-			continue
-		}
-		l := Loop{Board: or(g.sheet.Board, "face")}
-		for _, k := range w.exitKeys() {
-			if x := w.exit[k]; k[0] == si && x.moves {
-				l.Long = max(l.Long, run(x.loop)+x.more)
-			}
-		}
-		if l.Long = math.Ceil(l.Long/5) * 5; l.Long > 0 {
-			w.r.Opening.Loops = append(w.r.Opening.Loops, l)
+	area, count := map[[2]int]float64{}, map[[2]int]int{}
+	for i, l := range w.link {
+		for _, k := range w.through(l) {
+			d := w.outside(i)
+			area[k] += d * d
+			count[k]++
 		}
 	}
+	for _, k := range w.exitKeys() {
+		x := w.exit[k]
+		if !x.moves || count[k] == 0 {
+			continue
+		}
+		w.r.Opening.Loops = append(w.r.Opening.Loops, Loop{
+			Board: or(w.grids[k[0]].sheet.Board, "face"), To: w.boards[k[1]].name, Path: plainer(x.loop), Diameter: 1.15 * math.Sqrt(area[k]), Wires: count[k],
+			Long: math.Ceil((run(x.loop)+x.more)/5-1e-9) * 5,
+		})
+	}
+}
+
+// through gives the exits that a wire goes through.
+func (w *worker) through(l link) [][2]int {
+	a, b := w.spot[l.from], w.spot[l.to]
+	u, v := w.sheetOf(a), w.sheetOf(b)
+	var out [][2]int
+	add := func(sheet, board int) {
+		if k := [2]int{sheet, board}; w.exit[k] != nil {
+			out = append(out, k)
+		}
+	}
+	switch {
+	case u == v:
+	case u >= 0 && b.board >= 0:
+		add(u, b.board)
+	case v >= 0 && a.board >= 0:
+		add(v, a.board)
+	case u >= 0 && v >= 0:
+		add(u, 0)
+		add(v, 0)
+	}
+	return out
 }
 
 // judgeOpens tells where the file asks for a way of opening that the box does not have.

@@ -336,17 +336,26 @@ func (w *worker) ringTrack(m *meter, d wiring.Device, pin wiring.Terminal) []Rin
 	if d.Control.Part.Class == catalog.Joystick {
 		do = "Move " + d.Control.Label + " from end to end"
 	}
-	return []Ring{
-		{Kind: RingTrack, A: low, B: high, Rings: true, Ohms: [2]float64{roundOhms(whole * (1 - tol)), roundOhms(whole * (1 + tol))}, Why: "end to end of the track of " + d.Control.Label + besideWords(whole, t.Ohms), Control: d.Control.Name},
+	out := []Ring{
+		{Kind: RingTrack, A: low, B: high, Rings: true, Ohms: [2]float64{roundOhms(whole * (1 - tol)), roundOhms(whole * (1 + tol))}, Why: "end to end of " + besideWords(whole, t.Ohms, d.Control.Label), Control: d.Control.Name},
 		{Kind: RingTrack, A: low, B: pin, Do: do, Rings: true, Ohms: [2]float64{0, roundOhms(most * (1 + tol))}, Why: why, Control: d.Control.Name},
 	}
+	if w.whole == nil {
+		w.whole = map[[2]wiring.Terminal]bool{}
+	}
+	k := [2]wiring.Terminal{low, high}
+	if w.whole[k] { // several on the same two chains: measured once
+		return out[1:]
+	}
+	w.whole[k] = true
+	return out
 }
 
-func besideWords(whole, own float64) string {
+func besideWords(whole, own float64, name string) string {
 	if whole < own*0.99 {
-		return ", with the others on the same supply beside it"
+		return "all tracks on this supply together"
 	}
-	return ""
+	return "the track of " + name
 }
 
 // trackPeak is the most that a meter shows between the low end and the wiper of a track while it is moved from end to end, with another
@@ -370,7 +379,7 @@ func (w *worker) ringLamp(d wiring.Device, pin wiring.Terminal) []Ring {
 	r := Ring{Kind: RingLamp, A: pin, B: back, Do: "Diode test, red probe on the first, black on the second", Rings: true, Why: d.Label + " glows faintly; the other way round nothing shows.", Control: d.Control.Name}
 	if v := d.Control.Part.Lamp.Drop; v > 0 {
 		const testing = 1.0 // mA, of the meter
-		built := 0.0 // over its resistors
+		built := 0.0        // over its resistors
 		if l := d.Control.Part.Lamp; l.Rated > l.Drop && l.Current > 0 {
 			built = (l.Rated - l.Drop) / l.Current * testing
 		}

@@ -39,8 +39,8 @@ func (w *worker) work() {
 	w.choose()
 	w.links()
 	w.exits()
-	w.loops()
 	w.lay()
+	w.loops()
 	w.colours()
 	w.ribbons()
 	w.housings()
@@ -75,6 +75,7 @@ type worker struct {
 	use     [4]catalog.Wire  // by useOf
 	service float64          // free wire beyond what the opening wants, mm
 	search  search
+	whole   map[[2]wiring.Terminal]bool // tracks that are on the continuity list
 }
 
 // link is a wire that is wanted, before it is laid.
