@@ -64,7 +64,7 @@ func TestRefusedTables(t *testing.T) {
 		{"short records", "6 136 0", func(t *Table) {
 			t.Lamps, t.Extra = nil, []Section{{Type: 0x88, Stride: 3, Count: 1, Data: make([]byte, 3)}}
 		}},
-		{"too many lamps", "7 136 64", func(t *Table) { t.Lamps = make([]Lamp, 65) }},
+		{"too many lamps", "7 136 96", func(t *Table) { t.Lamps = make([]Lamp, 97) }},
 		{"too many inputs", "7 130 160", func(t *Table) { t.Inputs = make([]Input, 161) }},
 		{"report of no bytes", "8 129 1", func(t *Table) { t.Reports[1].Length = 0 }},
 		{"report of 64 bytes", "8 129 1", func(t *Table) { t.Reports[1].Length = 64 }},

@@ -41,7 +41,7 @@
 #define KW_MAX_ENCODERS 16
 #define KW_MAX_AXES 12
 #define KW_MAX_HATS 4
-#define KW_MAX_LAMPS 64
+#define KW_MAX_LAMPS 96
 #define KW_MAX_GESTURES 32
 #define KW_MAX_MACROS 32
 #define KW_MAX_STEPS 160
