@@ -130,10 +130,17 @@ func (w *worker) polishBoard(board int) {
 		s.Pin, s.Way = l.term, w.wayOf(l)
 		s.Why = w.why(i, l)
 		if together[i] && !s.Fixed {
-			s.Why = tidy(s.Why, "beside the other leads of its body")
+			s.Why = tidy(s.Why, w.besides(i))
 		}
 	}
 	p.Cost += plan.Cost - before
+}
+
+func (w *worker) besides(i int) string {
+	if w.r.Signals[i].Device < 0 {
+		return "beside the other lines of its bus"
+	}
+	return "beside the other leads of its body"
 }
 
 func tidy(why, more string) string {
@@ -143,19 +150,30 @@ func tidy(why, more string) string {
 	return why + "; " + more
 }
 
-// ribbons lists the leads of each body that may lie side by side, in the order of its contacts.
+// ribbons lists the leads that may lie side by side: those of each body in the order of its contacts, and the lines of each bus.
 func (w *worker) ribbons(at map[int]int) []assign.Ribbon {
 	var out []assign.Ribbon
-	byDevice := map[int]int{}
+	by := map[string]int{}
 	for i, s := range w.r.Signals {
 		k, ok := at[i]
-		if !ok || s.Device < 0 || s.Kind != SigContact && s.Kind != SigPhase || !s.Asked.Zero() {
+		if !ok || !s.Asked.Zero() {
 			continue
 		}
-		r, ok := byDevice[s.Device]
+		key := ""
+		switch x := &w.wants[i]; {
+		case s.Device >= 0 && (s.Kind == SigContact || s.Kind == SigPhase || s.Kind == SigWiper):
+			key = w.r.Devices[s.Device].Control.Name + "/" + string(s.Kind)
+		case x.busLine != "":
+			key = "i2c " + itoa(x.busNo)
+		case x.bus != "" || x.shared && s.Kind == SigDrive:
+			key = string(s.Kind)
+		default:
+			continue
+		}
+		r, ok := by[key]
 		if !ok {
 			r = len(out)
-			byDevice[s.Device] = r
+			by[key] = r
 			out = append(out, assign.Ribbon{})
 		}
 		out[r].Rows = append(out[r].Rows, k)

@@ -182,9 +182,12 @@ func (w *worker) why(i int, l *line) string {
 	case w.wants[i].busLine != "":
 		parts = append(parts, "is on the bus")
 	}
-	if l.pin.Avoid > 0 {
+	switch {
+	case l.pin.Avoid > 0 && w.wayOf(l) != Direct && s.Kind != SigContact:
+		parts = append(parts, "a line for outputs")
+	case l.pin.Avoid > 0:
 		parts = append(parts, "kept for last: "+or(l.pin.Duty, "has another duty"))
-	} else if w.wayOf(l) == Direct && slices.Contains(l.pin.Can, "analog") && !slices.Contains(s.Needs, "analog") {
+	case w.wayOf(l) == Direct && slices.Contains(l.pin.Can, "analog") && !slices.Contains(s.Needs, "analog"):
 		parts = append(parts, "could read a voltage, but no other was left")
 	}
 	if len(parts) == 0 {
