@@ -10,6 +10,7 @@ import (
 	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
+	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
 	"knobwright/internal/trade/wiring"
 )
@@ -24,6 +25,7 @@ type Result struct {
 	Box      box.Result        // empty without a box
 	Wiring   wiring.Result     // what is joined to what; empty without controls
 	Harness  harness.Result    // where wires run and how long they are; empty without a pin plan
+	Firmware firmware.Result   // what the panel sends, and the image for the module
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
 }
@@ -63,6 +65,8 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	all = append(all, r.Wiring.Findings...)
 	r.Harness = harness.Work(r.Panel, r.Wiring, cat)
 	all = append(all, r.Harness.Findings...)
+	r.Firmware = firmware.Work(r.Panel, r.Wiring)
+	all = append(all, r.Firmware.Findings...)
 	order := box.FromPanel(r.Panel)
 	order.Bundles = bundles(r)
 	r.Box = build(order)

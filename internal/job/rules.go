@@ -14,6 +14,7 @@ import (
 	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
+	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
 	"knobwright/internal/trade/wiring"
 )
@@ -45,7 +46,7 @@ var (
 var gathered = sync.OnceValue(func() []finding.Rule {
 	var all []finding.Rule
 	for _, list := range [][]finding.Rule{
-		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules,
+		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules,
 		{ruleAcross, ruleUnknownLimit, ruleBadLimit, ruleKeepStop, ruleKeepUnused},
 	} {
 		all = append(all, list...)

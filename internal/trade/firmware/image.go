@@ -1,0 +1,176 @@
+package firmware
+
+import (
+	"encoding/binary"
+	"reflect"
+
+	core "knobwright/firmware"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/image"
+)
+
+// Kinds of things that have a name in the table.
+const (
+	nameInput   = 1
+	nameEncoder = 2
+	nameAxis    = 3
+	nameLamp    = 4
+)
+
+// build makes the table and the image.
+func (w *worker) build() {
+	if w.chip == nil || len(w.w.Plan.Seats) == 0 || len(w.list) == 0 {
+		return
+	}
+	w.limitsOf()
+	if w.refused {
+		return
+	}
+	b, err := w.bench()
+	if err != nil {
+		return
+	}
+	w.r.Interfaces = append(w.r.Interfaces, b)
+	w.descriptors()
+	t := &w.r.Table
+	names := w.nameSection()
+	make := func(serial string, named bool) ([]byte, error) {
+		t.Extra = w.hostSections(serial)
+		if named && len(names.Data) > 0 {
+			t.Extra = append(t.Extra, names)
+		}
+		return t.Bytes()
+	}
+	named := true
+	out, err := make("00000000", named)
+	if err != nil || len(out) > w.chip.room {
+		named = false
+		out, err = make("00000000", named)
+	}
+	if err != nil || len(out) > w.chip.room {
+		w.found(ruleRoom, finding.Finding{
+			Head: "The table of this panel has " + itoa(len(out)) + " bytes; the " + w.chip.name + " has room for " + itoa(w.chip.room) + ".", Body: "No image is made. Shorter names and fewer sequences make it smaller.",
+			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}}, Measure: &finding.Measure{Have: float64(len(out)), Want: float64(w.chip.room), Sense: finding.AtMost},
+		})
+		return
+	}
+	w.r.Device.Serial = serialOf(out)
+	if out, err = make(w.r.Device.Serial, named); err != nil {
+		return
+	}
+	back, err := Read(out)
+	if err != nil || !sameTable(back.Table, *t) {
+		w.found(ruleRoom, finding.Finding{
+			Severity: finding.Stop, Head: "The table does not read back as it was written.", Body: "No image is made. This is a fault of the tool, not of the file.",
+			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}},
+		})
+		return
+	}
+	w.r.Bytes = out
+	w.image()
+}
+
+// sameTable compares what was written with what was read back.
+func sameTable(a, b core.Table) bool {
+	norm := func(t core.Table) core.Table {
+		v := reflect.ValueOf(&t).Elem()
+		for i := range v.NumField() {
+			if f := v.Field(i); f.Kind() == reflect.Slice && f.Len() == 0 {
+				f.SetZero()
+			}
+		}
+		return t
+	}
+	return reflect.DeepEqual(norm(a), norm(b))
+}
+
+// nameSection writes what people call things: kind, number, length, text.
+func (w *worker) nameSection() core.Section {
+	var b []byte
+	put := func(kind uint8, n int, s string) {
+		if n > 255 || len(s) > 255 {
+			return
+		}
+		b = append(append(b, kind, uint8(n), uint8(len(s))), s...)
+	}
+	t := &w.r.Table
+	done := map[int]bool{}
+	encoder, axisN := 0, 0
+	for i := range w.list {
+		x := &w.list[i]
+		raws := w.raws(x)
+		switch {
+		case x.kind == contact && len(raws) > 0:
+			for k, in := range t.Inputs {
+				if int(in.Raw) == raws[0] && in.Invert == x.invert && !done[k] {
+					done[k] = true
+					put(nameInput, k, x.label)
+					break
+				}
+			}
+		case x.kind == turn && len(raws) == 2 && encoder < len(t.Encoders) && (int(t.Encoders[encoder].A) == raws[0] || int(t.Encoders[encoder].B) == raws[0]):
+			put(nameEncoder, encoder, x.label)
+			encoder++
+		case x.kind == track && axisN < len(t.Axes) && w.layout.row(w.layout.axisAt[&x.does]) == t.Axes[axisN].Bit && w.layout.axisAt[&x.does].Width > 0:
+			put(nameAxis, axisN, x.label)
+			axisN++
+		}
+	}
+	for i, label := range w.lampLabels {
+		put(nameLamp, i, label)
+	}
+	return core.Section{Type: secNames, Stride: 1, Count: uint16(len(b)), Data: b}
+}
+
+// image puts core and table together.
+func (w *worker) image() {
+	pieces := []image.Piece{{Name: "table", Addr: w.chip.table, Data: w.r.Bytes}}
+	if c, ok := coreImage(w.chip.id); ok {
+		pieces = append([]image.Piece{{Name: "core", Addr: w.chip.base, Data: c}}, pieces...)
+	} else {
+		w.r.Image.TableOnly = true
+		w.found(ruleNoCore, finding.Finding{
+			Head: "The firmware core for the " + w.chip.name + " is not part of this version: the image holds the table of this panel only.", Body: "Put on a module with a core it makes that one into this panel; on an empty module it does nothing.",
+			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}},
+		})
+	}
+	m, err := image.Place(pieces...)
+	if err != nil {
+		return
+	}
+	name := "firmware"
+	if w.r.Image.TableOnly {
+		name += "-table"
+	}
+	var data []byte
+	if w.chip.kind == "uf2" {
+		t := w.chip.target()
+		data, err = image.WriteUF2(m, image.UF2Options{Family: t.Family, Sector: t.Sector, Fill: 0xFF})
+	} else {
+		data, err = image.WriteHEX(m, image.HEXOptions{})
+	}
+	if err != nil {
+		return
+	}
+	w.r.Image.Name, w.r.Image.Data = name+"."+w.chip.kind, data
+}
+
+// Parsed is a table that was read.
+type Parsed struct {
+	Table    core.Table
+	Checksum uint32
+	Length   int
+	Device   Device
+	Strings  []string
+	Reports  []Interface // by interface
+	Names    map[[2]int]string
+	Sections []core.Section // all, in order
+}
+
+// layoutV1 is where the header of a table has its fields.
+var layoutV1 = header{format: 8, revision: 9, chip: 10, least: 11, length: 12, flags: 14, crc: 4, from: 8, tick: 16, sections: 18, end: 20}
+
+type header struct{ format, revision, chip, least, length, flags, crc, from, tick, sections, end int }
+
+func le16(b []byte, at int) int { return int(binary.LittleEndian.Uint16(b[at:])) }

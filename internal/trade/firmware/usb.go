@@ -1,0 +1,208 @@
+package firmware
+
+import (
+	"encoding/binary"
+	"fmt"
+	"hash/crc32"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf16"
+
+	core "knobwright/firmware"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/hid"
+)
+
+// The number that a panel has while its file names none: a vendor and a product that are kept for trials at the maker's own bench.
+// Source: the register of open product numbers under vendor 0x1209, product 0x0001, "test".
+const (
+	testVendor  = 0x1209
+	testProduct = 0x0001
+)
+
+// mostString is the most UTF-16 units of a string descriptor: its length stands in one byte. Source: USB 2.0, 9.6.7.
+const mostString = 126
+
+// Numbers of the bench's reports: firmware/board/usb.c.
+const (
+	benchIdentity = 0xF0
+	benchRaw      = 0xF1
+	benchCommand  = 0xF2
+	benchCounters = 0xF3
+)
+
+// name finds how the panel names itself, and says what is wrong with it.
+func (w *worker) name() {
+	u, d := w.p.USB, &w.r.Device
+	d.Vendor, d.Product, d.TestID = testVendor, testProduct, true
+	end := func(word string) finding.End {
+		return finding.End{Name: "usb", Path: "usb" + word, Pos: w.p.Pos("usb" + word)}
+	}
+	vendor, ok1 := number16(u.Vendor)
+	product, ok2 := number16(u.Product)
+	switch {
+	case u.Vendor == "" && u.Product == "":
+	case !ok1 || !ok2 || vendor == 0:
+		word := ".vendor"
+		if ok1 && vendor != 0 {
+			word = ".product"
+		}
+		if w.p.Pos("usb"+word).Line == 0 {
+			word = ""
+		}
+		w.found(ruleID, finding.Finding{
+			Head: "Vendor and product are both numbers up to 0xFFFF, as in vendor: 0x1209, product: 0x0001.", Body: "Here stand " + quoteOr(u.Vendor) + " and " + quoteOr(u.Product) + "; the ones for trials are taken.",
+			Ends: []finding.End{end(word)},
+		})
+	default:
+		d.Vendor, d.Product, d.TestID = vendor, product, false
+	}
+	d.Maker, d.Name = strings.TrimSpace(u.Maker), strings.TrimSpace(u.Name)
+	if d.Maker == "" {
+		d.Maker = "hand-built"
+	}
+	most := int(w.p.Limits.Value(limitName))
+	if d.Name == "" {
+		d.Name = shorten(strings.TrimSpace(w.p.Title), most)
+	}
+	if d.Name == "" {
+		d.Name = "Control panel"
+	}
+	if n := units(d.Name); n > most && u.Name != "" && len(w.r.Interfaces) > 0 {
+		w.found(ruleName, finding.Finding{
+			Head: "The name that the computer is told has " + itoa(n) + " characters; older programs show " + itoa(most) + ".", Body: "They cut it there, and two panels may then look alike.", Ends: []finding.End{end(".name")},
+			Measure: &finding.Measure{Have: float64(n), Want: float64(most), Sense: finding.AtMost}, Source: w.p.Limits.Source(limitName),
+		})
+	}
+	d.Name, d.Maker = fit(d.Name), fit(d.Maker)
+	d.MilliAmp = min(500, max(100, int(math.Ceil(w.w.Power.After/10))*10))
+	if d.TestID && w.chip != nil && len(w.r.Interfaces) > 0 {
+		w.found(ruleTestID, finding.Finding{
+			Head: fmt.Sprintf("The file names no vendor and product number; those kept for trials are taken, 0x%04X and 0x%04X.", testVendor, testProduct),
+			Body: "They do on your own bench. Two panels with them on one computer are told apart by their serial numbers only, and nothing with them may be given away or sold: write usb: {vendor: ..., product: ...} with numbers that are yours.",
+			Ends: []finding.End{{Name: "the panel", Path: "usb", Pos: w.p.Pos("usb")}},
+		})
+	}
+}
+
+// units counts as USB does: in UTF-16.
+func units(s string) int { return len(utf16.Encode([]rune(s))) }
+
+// shorten takes as many whole words as fit; of a first word that does not, its head.
+func shorten(s string, most int) string {
+	if units(s) <= most {
+		return s
+	}
+	out := ""
+	for _, f := range strings.Fields(s) {
+		next := strings.TrimSpace(out + " " + f)
+		if units(next) > most {
+			break
+		}
+		out = next
+	}
+	if out == "" {
+		for _, r := range s {
+			if units(out+string(r)) > most {
+				break
+			}
+			out += string(r)
+		}
+	}
+	for _, small := range []string{" for a", " for an", " for the", " of a", " of the", " for", " of", " a", " an", " the", " and", " in"} {
+		out = strings.TrimSuffix(out, small)
+	}
+	return strings.TrimRight(out, " ,;:-")
+}
+
+func quoteOr(s string) string {
+	if s == "" {
+		return "none"
+	}
+	return strconv.Quote(short(s))
+}
+
+func number16(s string) (uint16, bool) {
+	n, err := strconv.ParseUint(strings.TrimSpace(s), 0, 16)
+	return uint16(n), err == nil
+}
+
+// fit cuts a text to what a string descriptor holds.
+func fit(s string) string {
+	u := utf16.Encode([]rune(s))
+	if len(u) <= mostString {
+		return s
+	}
+	u = u[:mostString]
+	if utf16.IsSurrogate(rune(u[len(u)-1])) && u[len(u)-1] < 0xDC00 {
+		u = u[:len(u)-1]
+	}
+	return string(utf16.Decode(u))
+}
+
+// stringDescriptor writes one. Source: USB 2.0, 9.6.7.
+func stringDescriptor(s string) []byte {
+	u := utf16.Encode([]rune(s))
+	b := []byte{byte(2 + 2*len(u)), 3}
+	for _, x := range u {
+		b = binary.LittleEndian.AppendUint16(b, x)
+	}
+	return b
+}
+
+// bench is the interface by which the bench looks at a panel: what it is, its raw contacts, and a command, each on request only.
+func (w *worker) bench() (Interface, error) {
+	raw, desc, err := hid.Build(hid.Vendor{Reports: []hid.VendorReport{
+		{Kind: hid.Feature, ID: benchIdentity, Bytes: 20}, {Kind: hid.Feature, ID: benchRaw, Bytes: w.chip.raw / 8}, {Kind: hid.Feature, ID: benchCommand, Bytes: 4},
+		{Kind: hid.Feature, ID: benchCounters, Bytes: 4},
+	}})
+	return Interface{nameBench, raw, desc}, err
+}
+
+// descriptors writes what the host asks for first. Source: USB 2.0, 9.6; HID 1.11, 6.2.1 and Appendix E.
+func (w *worker) descriptors() {
+	d := &w.r.Device
+	le := binary.LittleEndian
+	b := []byte{18, 1, 0x00, 0x02, 0, 0, 0, 64}
+	b = le.AppendUint16(le.AppendUint16(b, d.Vendor), d.Product)
+	d.Device = append(b, 0x00, 0x01, 1, 2, 3, 1)
+	const size = 64
+	var body []byte
+	for i, x := range w.r.Interfaces {
+		ms := uint8(1) // between two polls
+		if x.Name == nameBench {
+			ms = 10
+		}
+		w.scan.board.Endpoints = append(w.scan.board.Endpoints, core.Endpoint{Number: uint8(1 + i), In: true, Interface: uint8(i), Size: size})
+		body = append(body, 9, 4, uint8(i), 0, 1, 3, 0, 0, 0)
+		body = append(body, 9, 0x21, 0x11, 0x01, 0, 1, 0x22)
+		body = le.AppendUint16(body, uint16(len(x.Descriptor)))
+		body = append(body, 7, 5, uint8(0x81+i), 3)
+		body = append(le.AppendUint16(body, size), ms)
+	}
+	const wakes = 0xA0 // powered by the bus, may wake the host
+	c := le.AppendUint16([]byte{9, 2}, uint16(9+len(body)))
+	c = append(c, byte(len(w.r.Interfaces)), 1, 0, wakes, byte(d.MilliAmp/2))
+	d.Configuration = append(c, body...)
+}
+
+// hostSections completes the board's part of the table with what the host is told.
+func (w *worker) hostSections(serial string) []core.Section {
+	b, d := &w.scan.board, &w.r.Device
+	b.Device, b.Configuration = d.Device, d.Configuration
+	b.HID = map[int][]byte{}
+	for i, x := range w.r.Interfaces {
+		b.HID[i] = x.Descriptor
+	}
+	const english = "\x04\x03\x09\x04" // the one language: English (United States)
+	b.Strings = map[int][]byte{0: []byte(english), 1: stringDescriptor(d.Maker), 2: stringDescriptor(d.Name), 3: stringDescriptor(serial)}
+	return b.Sections()
+}
+
+// serialOf is the serial number of a panel: the checksum of its table with zeros in its place, so that another table is another
+// panel to the computer, which keeps what it learnt of each apart.
+func serialOf(table []byte) string {
+	return fmt.Sprintf("%08X", crc32.ChecksumIEEE(table))
+}
