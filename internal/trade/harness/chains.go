@@ -233,7 +233,7 @@ func (w *worker) runs(roots []wiring.Terminal, stops []stop, k int, ring bool) [
 	for range roots {
 		q.Roots = append(q.Roots, chain.Root{Branches: 1})
 	}
-	effort := chain.Effort(max(2, min(20, 1600/(n+50))))
+	effort := chain.Effort(max(2, min(6, 600/(n+50)))) // more of it shortens nothing that a maker would see
 	plan, err := chain.Solve(q, effort)
 	if err != nil { // one run in the order of the file
 		return []branch{{roots[0], stops}}

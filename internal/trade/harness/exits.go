@@ -172,12 +172,17 @@ func (w *worker) findExit(sheet, board int, n *ends) *exit {
 		tries := []int{d}
 		if u != v && l.moves {
 			at := g.middle(d)
-			for _, t := range []float64{0.5, 0.92} {
-				q := geom.Vec2{X: at.X, Y: l.edge.Y}
-				if l.sideways {
-					q = geom.Vec2{X: l.edge.X, Y: at.Y}
+			q := geom.Vec2{X: at.X, Y: l.edge.Y}
+			if l.sideways {
+				q = geom.Vec2{X: l.edge.X, Y: at.Y}
+			}
+			for _, most := range []float64{0.5, 0.95} {
+				for t := most; t > 0.1; t -= 0.03 { // clear of ledges, at which the bundle would catch
+					if c := g.cell(at.Add(q.Sub(at).Mul(t))); g.clear(c) {
+						tries = append(tries, c)
+						break
+					}
 				}
-				tries = append(tries, g.free(at.Add(q.Sub(at).Mul(t))))
 			}
 		}
 		near := 0.0

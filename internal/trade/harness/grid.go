@@ -279,3 +279,16 @@ func (g *grid) holds(p geom.Vec2) bool {
 	q := p.Sub(g.lo)
 	return q.X >= 0 && q.Y >= 0 && q.X <= float64(g.w)*g.step && q.Y <= float64(g.h)*g.step
 }
+
+// clear reports whether nothing stands in a cell and round it, two cells far.
+func (g *grid) clear(c int) bool {
+	x, y := c%g.w, c/g.w
+	for dy := -2; dy <= 2; dy++ {
+		for dx := -2; dx <= 2; dx++ {
+			if u, v := x+dx, y+dy; u < 0 || v < 0 || u >= g.w || v >= g.h || g.pay[v*g.w+u] > 1 || !g.open(v*g.w+u) {
+				return false
+			}
+		}
+	}
+	return true
+}

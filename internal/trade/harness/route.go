@@ -104,6 +104,7 @@ type search struct {
 	prev  []int32
 	stamp []int32
 	now   int32
+	done  []bool
 	q     heap
 }
 
@@ -113,7 +114,7 @@ func (g *grid) between(s *search, a, b, layer int) []int {
 		return []int{a}
 	}
 	if n := len(g.low); len(s.cost) < n {
-		*s = search{cost: make([]float64, n), prev: make([]int32, n), stamp: make([]int32, n)}
+		*s = search{cost: make([]float64, n), prev: make([]int32, n), stamp: make([]int32, n), done: make([]bool, n)}
 	}
 	s.now++
 	bx, by := b%g.w, b/g.w
@@ -128,7 +129,8 @@ func (g *grid) between(s *search, a, b, layer int) []int {
 	seen := func(i int) bool { return s.stamp[i] == s.now }
 	s.cost[a], s.prev[a], s.stamp[a] = 0, -1, s.now
 	s.q = append(s.q[:0], entry{least(a), int32(a)})
-	done := make([]bool, len(g.low))
+	clear(s.done[:len(g.low)])
+	done := s.done
 	for len(s.q) > 0 {
 		_, i := s.q.pop()
 		if i == b {
