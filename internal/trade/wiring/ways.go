@@ -19,7 +19,7 @@ func (w *worker) stock() {
 			}
 		}
 	}
-	for _, id := range w.cat.PartIDs() {
+	for _, id := range w.cat.BoardIDs() {
 		p, ok := w.cat.Part(id)
 		if !ok || p.Class != catalog.ModuleBrd || p.Board == nil {
 			continue
