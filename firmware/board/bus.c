@@ -127,7 +127,7 @@ static uint16_t wanted(uint8_t i)
 	uint16_t out = 0;
 	uint8_t l = expander[i].first;
 
-	if (l == KW_NO)
+	if (l == KW_NO || kwb_dark)
 		return 0;
 	for (uint8_t b = 0; b < 16; b++)
 		if (!(expander[i].inputs >> b & 1) && kw_lamp(l++))

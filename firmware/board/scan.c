@@ -34,6 +34,7 @@ static struct {
 	bool low;
 } lamp[KW_MAX_LAMPS];
 static uint8_t lamps;
+bool kwb_dark;
 
 static void put(uint8_t bit, bool on)
 {
@@ -151,6 +152,11 @@ void kwb_look(void)
 void kwb_encoders(void)
 {
 	hal_snapshot();
+	kwb_sampled();
+}
+
+void kwb_sampled(void)
+{
 	for (uint8_t i = 0; i < directs; i++)
 		if (direct[i].often)
 			put(direct[i].raw, !hal_seen(direct[i].pin));
@@ -199,5 +205,5 @@ void kwb_slice(void)
 void kwb_show(void)
 {
 	for (uint8_t i = 0; i < lamps; i++)
-		hal_set(lamp[i].pin, kw_lamp(lamp[i].lamp) != lamp[i].low);
+		hal_set(lamp[i].pin, (!kwb_dark && kw_lamp(lamp[i].lamp)) != lamp[i].low);
 }
