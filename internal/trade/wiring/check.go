@@ -17,7 +17,7 @@ func (w *worker) check() {
 	if w.moduleBoard() == nil || len(w.r.Devices) == 0 {
 		return
 	}
-	c := &checker{w: w, r: &w.r, p: partsOf(&w.r, w.cat), inputs: map[string]solvedInput{}, lamps: map[string]solvedLamp{}}
+	c := &checker{w: w, r: &w.r, p: partsOf(&w.r, w.cat), inputs: map[string]solvedInput{}, lamps: map[string]solvedLamp{}, tooLowSaid: map[int]bool{}}
 	c.shorts()
 	c.levels()
 	c.supplies()
@@ -26,6 +26,7 @@ func (w *worker) check() {
 	c.currents()
 	c.buses()
 	c.tracks()
+	c.ladders()
 	c.encoders()
 	c.ghosts()
 }
@@ -37,6 +38,8 @@ type checker struct {
 	p      *parts
 	inputs map[string]solvedInput // by what they look like
 	lamps  map[string]solvedLamp
+
+	tooLowSaid map[int]bool // boards
 }
 
 // tell adds a sentence to what was computed.

@@ -99,6 +99,11 @@ var (
 		Explain: "An input takes or gives a little current, up to a microampere by the data sheets. In the middle of a large track that moves the voltage. Tracks of " +
 			"10 kΩ are what inputs are made for; 100 kΩ and more are not.", Limits: []finding.Limit{limReading},
 	}
+	ruleAnalogLadder = finding.Rule{
+		Name: "analog.ladder", Severity: finding.Warn, Title: "voltage ladders whose steps lie too close",
+		Explain: "Each contact of a voltage ladder gives a voltage of its own. Resistors differ, by 5 % or 1 %, and the program compares with fixed numbers: every state is " +
+			"solved with the resistors anywhere within their tolerance, and the readings must stay apart by four times the error of the input.",
+	}
 	ruleAnalogTaper = finding.Rule{
 		Name: "analog.taper", Severity: finding.Note, Title: "tracks that are not straight",
 		Explain: "Pots for loudness have a logarithmic track, so that the ear hears even steps. As an axis it crowds half of the readings into a fifth of the turn.",
@@ -119,5 +124,5 @@ var (
 var checkRules = []finding.Rule{
 	ruleVoltHigh, ruleVoltSupply, ruleVoltShort, ruleVoltFloating, ruleVoltLow, ruleAmpContact, ruleAmpPin, ruleAmpPins, ruleAmpRail, ruleAmpPort,
 	ruleLampBare, ruleLampRoom, ruleLampDim, ruleLampBright, ruleLampHeat, ruleBusPullUp, ruleBusLong, ruleBusSlow,
-	ruleAnalogEnds, ruleAnalogRange, ruleAnalogSource, ruleAnalogTaper, ruleAnalogDrop, ruleEncoderFast,
+	ruleAnalogEnds, ruleAnalogRange, ruleAnalogSource, ruleAnalogLadder, ruleAnalogTaper, ruleAnalogDrop, ruleEncoderFast,
 }

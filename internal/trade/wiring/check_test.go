@@ -522,3 +522,61 @@ func TestFallMovesReadings(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// A board that runs on 5 V only reads high from 0.7 x 5 V on: a module of 3.3 V does not reach that.
+func TestBoardOn5Volt(t *testing.T) {
+	own := "parts: {five: {like: analog-in-8, board: {supplies: [{lug: VCC, volts: 5, gives: 0, takes: true, range: [4.5, 5.5]}]}}}\n"
+	r := workWith(t, own, desk+"wiring: {boards: {look: {part: five, at: [100, 100]}}}\ngroups:\n"+row("p", "pot-16mm", 5, 50))
+	f := one(t, r, "volt.level")
+	solid(t, f)
+	near(t, "wanted", f.Measure.Want, 3.5, 1e-9)
+	near(t, "had", f.Measure.Have, 3.3, 1e-9)
+}
+
+// Six like resistors make steps of a sixth of the supply, less what the resistor of 100 kohm at the pin takes; with 5 % each, all below
+// the step large and all above it small, or the reverse, are the corners.
+func TestLadderReadings(t *testing.T) {
+	src := desk + "wiring: {by: ladder}\ncontrols: {mood: {part: rotary-6way, at: [50, 50], via: ladder}}\n"
+	w := plannedWith(t, catalog.Builtin(), src)
+	c := &checker{w: w, r: &w.r, p: partsOf(&w.r, w.cat)}
+	for i, s := range w.r.Signals {
+		if s.Kind != SigLadder {
+			continue
+		}
+		rungs, _, tol := c.rungs(i, c.p.nodeOf(i))
+		if len(rungs) < 6 || tol != 5 {
+			t.Fatalf("%+v %g", rungs, tol)
+		}
+		n := len(rungs)
+		for k := 1; k < n; k++ {
+			if rungs[k].low <= rungs[k-1].high {
+				t.Errorf("%+v overlap", rungs)
+			}
+		}
+		top := rungs[n-1]
+		near(t, "uppermost", top.high, 3.3, 1e-5)
+		near(t, "uppermost", top.low, 3.3, 1e-5)
+		divide := func(below, above, open float64) float64 {
+			below = below * open / (below + open)
+			return 3.3 * below / (below + above)
+		}
+		middle := rungs[n-4] // the third of six steps
+		near(t, "middle, least", middle.low, divide(3*950, 3*1050, 95e3), 1e-4)
+		near(t, "middle, most", middle.high, divide(3*1050, 3*950, 105e3), 1e-4)
+	}
+	w.check()
+	if fs := of(w.r, "analog.ladder"); len(fs) != 0 {
+		t.Errorf("%+v", fs)
+	}
+	// With resistors that may be off by half, steps overlap.
+	r := spoilt(t, src, func(r *Result) {
+		for i := range r.Fittings {
+			r.Fittings[i].Tol = 50
+		}
+	})
+	f := one(t, r, "analog.ladder")
+	solid(t, f)
+	if f.Severity != finding.Stop || f.Measure.Have > 0 {
+		t.Errorf("%+v", f)
+	}
+}

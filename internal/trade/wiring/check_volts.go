@@ -1,6 +1,8 @@
 package wiring
 
 import (
+	"slices"
+
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 )
@@ -53,6 +55,7 @@ func (c *checker) levels() {
 		pins++
 		x := top[e.a]
 		most = max(most, x.volts)
+		c.tooLow(e, x)
 		if x.volts <= bears+0.005 {
 			continue
 		}
@@ -66,6 +69,25 @@ func (c *checker) levels() {
 	if len(said) == 0 {
 		c.tell("No more than %s comes to any of %s that leads end at, whatever is pressed; each bears it.", volt(most), plural(pins, "pin"))
 	}
+}
+
+// tooLow looks whether what drives a further board reaches the level at which that reads high: a board on 5 V may not hear one of 3.3 V.
+func (c *checker) tooLow(e *element, x reach) {
+	b := &c.r.Boards[e.board]
+	pin := pinOf(b.Part.Board, e.lug)
+	if b.Part.Board.Role == roleModule || !slices.Contains([]string{"sda", "scl", "clock", "load", "select", "data-in"}, pin.Bus) || c.tooLowSaid[e.board] {
+		return
+	}
+	_, high, _ := c.receiver(e.board)
+	if x.volts <= 0 || x.volts >= high-0.005 {
+		return
+	}
+	c.tooLowSaid[e.board] = true
+	c.w.found(ruleVoltLow, finding.Finding{
+		Head: finding.Capital(b.Label) + " reads high from " + volt(high) + " on, and no more than " + volt(x.volts) + " come to its " + c.w.sayPin(Terminal{b.Name, e.lug}) + ".",
+		Body: "It is fed with " + plain(c.nodeVolts(e.board)) + " V. Feed it with " + plain(c.w.moduleBoard().Volts) + " V, or put a level shifter between.",
+		Ends: []finding.End{c.boardEnd(e.board), c.w.moduleEnd()}, Measure: &finding.Measure{Have: x.volts, Want: high, Unit: "V", Sense: finding.AtLeast}, Source: b.Part.Source("board.high"),
+	})
 }
 
 func (c *checker) tooHigh(e *element, x reach, bears float64) {
