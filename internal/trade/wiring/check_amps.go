@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"knobwright/internal/electric"
 	"knobwright/internal/finding"
 )
 
@@ -101,13 +100,17 @@ func (c *checker) judgePins(pins map[Terminal]*flow) {
 			continue
 		}
 		var all flow
+		var heavy []heavyPin
 		for _, p := range d.Pins {
 			f := pins[Terminal{b.Name, p.Lug}]
 			if f == nil {
 				continue
 			}
-			c.judgePin(i, Terminal{b.Name, p.Lug}, f)
+			c.weighPin(i, Terminal{b.Name, p.Lug}, f, &heavy)
 			all.join(f)
+		}
+		for k := range heavy {
+			c.judgePin(&heavy[k])
 		}
 		for _, g := range d.Groups {
 			var sum flow
@@ -147,33 +150,66 @@ func (f *flow) join(g *flow) {
 	f.lamps += g.lamps
 }
 
-func (c *checker) judgePin(board int, t Terminal, f *flow) {
-	b := &c.r.Boards[board]
-	d := b.Part.Board
-	ends := append(c.ends(f.devices), c.boardEnd(board))
-	name := several(c.labels(f.devices))
-	lamp := f.lamps > 0
-	cure := "Let a small transistor switch it, and a supply feed it."
-	if lamp {
-		cure = "Give it a larger resistor, or let a small transistor switch it."
-	}
-	var fixes []finding.Fix
-	if !lamp && len(f.devices) == 1 {
-		fixes = c.fixAll(f.devices, "via", "none", "Leave it out of the wiring")
-	}
+// heavyPin is what a pin gives too much of, and the others of the board with the same to say.
+type heavyPin struct {
+	board    int
+	severity finding.Severity
+	part     string // of what hangs on it
+	pins     []Terminal
+	f        flow // currents of the worst of them
+}
+
+// weighPin gathers a pin that gives too much. A lamp may sink the voltage of its pin as long as the pin lives: nobody reads it.
+func (c *checker) weighPin(board int, t Terminal, f *flow, heavy *[]heavyPin) {
+	d := c.r.Boards[board].Part.Board
+	severity := finding.Warn
 	switch {
 	case d.PinMost > 0 && f.most > d.PinMost*1.0001:
-		c.w.found(ruleAmpPin, finding.Finding{
-			Severity: finding.Stop, Head: name + " can take " + amount(f.most) + " mA from " + c.w.sayPin(t) + "; it gives " + amount(d.PinMost) + " mA at the very most.", Body: cure, Ends: ends,
-			Measure: &finding.Measure{Have: f.most, Want: d.PinMost, Unit: "mA", Sense: finding.AtMost}, Source: b.Part.Source("board.pin-most"), Fixes: fixes,
-		})
-	case d.PinUsual > 0 && f.nominal > d.PinUsual*1.1:
-		c.w.found(ruleAmpPin, finding.Finding{
-			Head: name + " takes " + amount(f.nominal) + " mA from " + c.w.sayPin(t) + ", which is made for " + amount(d.PinUsual) + " mA.",
-			Body: "Its voltage sinks under that. Set the pin to a stronger drive in the program if it has one. " + cure, Ends: ends,
-			Measure: &finding.Measure{Have: f.nominal, Want: d.PinUsual, Unit: "mA", Sense: finding.AtMost}, Source: b.Part.Source("board.pin-usual"), Fixes: fixes,
-		})
+		severity = finding.Stop
+	case d.PinUsual <= 0 || f.nominal <= d.PinUsual*1.1:
+		return
+	case f.lamps > 0 && f.most < d.PinMost/2:
+		return
 	}
+	part := c.r.Devices[f.devices[0]].Control.Part.ID
+	for i := range *heavy {
+		if h := &(*heavy)[i]; h.board == board && h.severity == severity && h.part == part {
+			h.pins = append(h.pins, t)
+			h.f.devices = append(h.f.devices, f.devices...)
+			h.f.nominal, h.f.most = max(h.f.nominal, f.nominal), max(h.f.most, f.most)
+			return
+		}
+	}
+	*heavy = append(*heavy, heavyPin{board, severity, part, []Terminal{t}, flow{f.nominal, f.most, slices.Clone(f.devices), f.lamps}})
+}
+
+func (c *checker) judgePin(h *heavyPin) {
+	b := &c.r.Boards[h.board]
+	d := b.Part.Board
+	many := len(h.pins) > 1
+	ends := c.ends(h.f.devices)
+	ends = append(ends[:min(len(ends), mostLampEnds)], c.boardEnd(h.board))
+	name, pin := c.lampNames(h.f.devices), c.w.sayPin(h.pins[0])
+	takes, can, it := " takes ", " can take ", "; it gives "
+	if many {
+		takes, can, it, pin = " take ", " can each take ", "; it gives ", "a pin of "+b.Label
+	}
+	x := finding.Finding{Severity: h.severity, Ends: ends, Body: "Let a small transistor switch it, and a supply feed it."}
+	if lamp := c.r.Devices[h.f.devices[0]].Control.Part.Lamp; h.f.lamps > 0 && lamp.Rated <= 0 {
+		x.Body = "Give it a larger resistor, or let a small transistor switch it."
+	}
+	if h.f.lamps == 0 {
+		x.Fixes = c.fixAll(h.f.devices, "via", "none", "Leave it out of the wiring")
+	}
+	if h.severity == finding.Stop {
+		x.Head = name + can + amount(h.f.most) + " mA from " + pin + it + amount(d.PinMost) + " mA at the very most."
+		x.Measure, x.Source = &finding.Measure{Have: h.f.most, Want: d.PinMost, Unit: "mA", Sense: finding.AtMost}, b.Part.Source("board.pin-most")
+	} else {
+		x.Head = name + takes + amount(h.f.nominal) + " mA from " + pin + ", which is made for " + amount(d.PinUsual) + " mA."
+		x.Body = "Its voltage sinks under that. Set the pin to a stronger drive in the program if it has one. " + x.Body
+		x.Measure, x.Source = &finding.Measure{Have: h.f.nominal, Want: d.PinUsual, Unit: "mA", Sense: finding.AtMost}, b.Part.Source("board.pin-usual")
+	}
+	c.w.found(ruleAmpPin, x)
 }
 
 // tooMuch says that several pins together give more than they may.
@@ -214,184 +250,4 @@ func (c *checker) tooMuch(board int, what string, f flow, most float64, field st
 		x.Body = "With lamps and resistors at the bright end of their tolerances it is more. A little less light for each keeps away from the limit."
 	}
 	c.w.found(r, x)
-}
-
-// railLoads adds up what hangs on a supply, mA: what flows always, and the most when everything is lit and pressed.
-func (c *checker) railLoad(node int, pins map[Terminal]*flow) (usual, most float64, devices []int) {
-	p := c.p
-	for i := range p.list {
-		e := &p.list[i]
-		switch {
-		case e.kind == elLoad && e.a == node:
-			pw := e.control.Part.Circuit.Powered
-			usual, most = usual+pw.Current, most+pw.Current
-			devices = append(devices, c.deviceOf(e))
-		case e.kind == elTrack && (e.a == node || e.b == node):
-			amp := p.volts[node] / e.ohm * 1000
-			usual, most = usual+amp, most+amp/(1-e.tol/100)
-			devices = append(devices, e.device)
-		case e.kind == elPull && e.a == node:
-			most += p.volts[node] / e.ohm * 1000
-		case e.kind == elOut && e.wiper == node: // in what its part takes
-		case e.kind == elResistor && (e.a == node || e.b == node) && !c.ofLamp(i):
-			amp := c.steady(i)
-			usual, most = usual+amp, most+amp*1.1
-			if e.device >= 0 {
-				devices = append(devices, e.device)
-			}
-		}
-	}
-	for _, l := range c.r.Power.Lamps {
-		if l.Supply == c.supplyName(node) {
-			usual, most = usual+l.Nominal, most+l.Most
-			devices = append(devices, l.Device)
-		}
-	}
-	for i := range c.r.Boards {
-		b := &c.r.Boards[i]
-		d := b.Part.Board
-		if d == nil || p.logic[i] != node {
-			continue
-		}
-		if d.Role != roleModule {
-			usual, most = usual+d.Own, most+d.Own
-		}
-		for _, x := range d.Pins {
-			if f := pins[Terminal{b.Name, x.Lug}]; f != nil {
-				most += f.nominal
-			}
-		}
-	}
-	for _, in := range c.r.Power.Inputs {
-		if board, _ := c.inputPin(in.Signal); board >= 0 && p.logic[board] == node {
-			most += min(in.Current, c.pullAmp(board)) // what its lamp takes is not of this supply
-		}
-	}
-	return usual, most, devices
-}
-
-// pullAmp is what a pull-up of a board gives at most, mA.
-func (c *checker) pullAmp(board int) float64 {
-	if u := c.r.Boards[board].Part.Board.PullUp; u != nil && u[0] > 0 {
-		return c.nodeVolts(board) / u[0] * 1000
-	}
-	return 0
-}
-
-// ofLamp reports whether a resistor is that of a lamp.
-func (c *checker) ofLamp(el int) bool {
-	e := &c.p.list[el]
-	for _, n := range []int{e.a, e.b} {
-		if c.p.fixed[n] {
-			continue
-		}
-		for _, k := range c.p.near[n] {
-			if c.p.list[k].kind == elLamp {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// steady is the current through a resistor of a ladder, with everything at rest, mA.
-func (c *checker) steady(el int) float64 {
-	e := &c.p.list[el]
-	n := e.a
-	if c.p.fixed[n] {
-		n = e.b
-	}
-	if c.p.fixed[n] {
-		return abs(c.p.volts[e.a]-c.p.volts[e.b]) / e.ohm * 1000
-	}
-	a, err := c.p.network(c.p.around(n), State{}, nil).Solve()
-	if err != nil {
-		return 0
-	}
-	return math.Abs(a.I(e.name)) * 1000
-}
-
-// judgeRails compares supplies with what they give.
-func (c *checker) judgeRails(pins map[Terminal]*flow) {
-	for _, x := range c.w.rails {
-		node := slices.Index(c.p.nodes, x.name)
-		if node < 0 {
-			continue
-		}
-		_, most, devices := c.railLoad(node, pins)
-		c.r.Power.Rails = append(c.r.Power.Rails, Rail{Name: x.name, Volts: x.volts, Load: most, Gives: x.gives})
-		if most <= x.gives || x.gives <= 0 {
-			continue
-		}
-		ends := c.ends(devices)
-		c.w.found(ruleAmpRail, finding.Finding{
-			Head: x.name + " of the module gives " + amount(x.gives) + " mA, and up to " + amount(most) + " mA are taken from it.",
-			Body: "Feed a part of it from another supply, or take lamps and displays that want less.", Ends: append(ends[:min(len(ends), mostLampEnds)], c.w.moduleEnd()),
-			Measure: &finding.Measure{Have: most, Want: x.gives, Unit: "mA", Sense: finding.AtMost}, Source: c.r.Boards[c.w.module].Part.Source("board.supplies"),
-		})
-	}
-}
-
-// judgePort adds up what the USB port gives.
-func (c *checker) judgePort(pins map[Terminal]*flow) {
-	rest, lit, loud := 0.0, 0.0, 0.0
-	var devices []int
-	seen := map[int]bool{}
-	for n := range c.p.nodes {
-		if c.p.fixed[n] && n != 0 && !seen[n] {
-			seen[n] = true
-			usual, _, d := c.railLoad(n, nil)
-			rest += usual
-			devices = append(devices, d...)
-		}
-	}
-	rest += c.w.moduleBoard().Own
-	for i := range c.r.Boards { // in order, so that sums are the same every time
-		b := &c.r.Boards[i]
-		if b.Part.Board == nil {
-			continue
-		}
-		for _, p := range b.Part.Board.Pins {
-			switch f := pins[Terminal{b.Name, p.Lug}]; {
-			case f == nil:
-			case f.lamps > 0:
-				lit += f.nominal
-			default:
-				loud += f.nominal
-			}
-		}
-	}
-	pw := &c.r.Power
-	pw.Before, pw.Rest, pw.After = rest, rest, rest+lit
-	ends := c.ends(devices)
-	ends = append(ends[:min(len(ends), mostLampEnds)], c.w.moduleEnd())
-	full, _ := electric.PortIn(electric.Configured)
-	first, _ := electric.PortIn(electric.Waiting)
-	hub, _ := electric.PortIn(electric.PoorHub)
-	all := pw.After + loud
-	what := "with all lamps lit"
-	if loud > 0 {
-		what = "with everything on"
-	}
-	switch {
-	case all > full.Amp*1000:
-		c.w.found(ruleAmpPort, finding.Finding{
-			Severity: finding.Stop, Head: "The panel takes " + amount(all) + " mA " + what + "; a USB port gives " + amount(full.Amp*1000) + " mA.", Body: "The computer switches the port off. Light fewer lamps at once, or give the lamps a supply of their own.",
-			Ends: ends, Measure: &finding.Measure{Have: all, Want: full.Amp * 1000, Unit: "mA", Sense: finding.AtMost}, Source: full.Source,
-		})
-	case pw.Before > first.Amp*1000:
-		c.w.found(ruleAmpPort, finding.Finding{
-			Severity: finding.Warn, Head: "The panel takes " + amount(pw.Before) + " mA from the moment it is plugged in; until the computer has accepted it, a port owes " + amount(first.Amp*1000) + " mA.",
-			Body: "Most computers give more. Behind a hub that has no supply of its own it may not start: plug it into the computer.", Ends: ends,
-			Measure: &finding.Measure{Have: pw.Before, Want: first.Amp * 1000, Unit: "mA", Sense: finding.AtMost}, Source: first.Source,
-		})
-	case all > hub.Amp*1000:
-		c.w.found(ruleAmpPort, finding.Finding{
-			Head: "The panel takes " + amount(all) + " mA " + what + ": too much for a hub that has no supply of its own, which gives " + amount(hub.Amp*1000) + " mA.",
-			Body: "Plug it into the computer, or into a hub with a supply.", Ends: ends,
-			Measure: &finding.Measure{Have: all, Want: hub.Amp * 1000, Unit: "mA", Sense: finding.AtMost}, Source: hub.Source,
-		})
-	}
-	c.tell("From the port: %s mA as it is plugged in, %s mA %s; a port gives %s mA before it knows the panel and %s mA after.",
-		amount(pw.Before), amount(all), what, amount(first.Amp*1000), amount(full.Amp*1000))
 }

@@ -69,7 +69,7 @@ func (c *checker) readInputs() {
 		if boards > 1 {
 			name = "the " + countWord(boards, c.kindOf(order[k]))
 		}
-		c.tell("%s of %s: closed at most %s, of %s that count as low; open at least %s, of %s that count as high.",
+		c.tell("%s of %s: closed, %s at most, and up to %s read low; open, %s at least, and %s and more read high.",
 			plural(n, "contact"), name, volt(x.low), volt(x.low0), volt(x.high), volt(x.high0))
 	}
 	thin.say(c)
@@ -327,6 +327,9 @@ type thinGroup struct {
 	want        float64 // the least of all that they want, mA
 }
 
+// thinShare is the share of the least current from which nothing is said: makers are careful.
+const thinShare = 0.5
+
 func (t *thinContacts) add(c *checker, signal, board int, in solvedInput) {
 	s := &c.r.Signals[signal]
 	k := &c.r.Devices[s.Device].Control.Part
@@ -340,7 +343,7 @@ func (t *thinContacts) add(c *checker, signal, board int, in solvedInput) {
 		most = bounds.Most * 1000
 	}
 	heavy := most > 0 && in.amp > most
-	if !heavy && (least <= 0 || in.ampLeast >= least) {
+	if !heavy && (least <= 0 || in.ampLeast >= thinShare*least) {
 		return
 	}
 	matrix := c.r.Plan.Seats[signal].Way == Matrix
