@@ -212,7 +212,7 @@ func (w *worker) runs(roots []wiring.Terminal, stops []stop, k int, ring bool) [
 	n := len(stops)
 	most := (n + k - 1) / k
 	if k > 1 { // some freedom, so that a row is not torn for the sake of equal numbers
-		most = min(n, most+(most+3)/4)
+		most = max(most, min(most+(most+3)/4, (n+k-2)/(k-1)-1, int(w.p.Limits.Value(limChain)))) // but k runs at least
 	}
 	mid := make([]geom.Vec3, n)
 	for i, s := range stops {

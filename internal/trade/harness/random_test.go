@@ -27,6 +27,18 @@ func laid(name string, src []byte) *worker {
 	return w
 }
 
+// example works out one of the examples.
+func example(t testing.TB, name string) *worker {
+	t.Helper()
+	for _, n := range examples.Names() {
+		if n == name {
+			return laid(n, examples.File(n))
+		}
+	}
+	t.Fatalf("there is no example %s", name)
+	return nil
+}
+
 // block is a solid that no wire may pass through.
 type block struct {
 	of      string

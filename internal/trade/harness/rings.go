@@ -278,7 +278,7 @@ func (w *worker) ringContact(m *meter, s wiring.Signal, seat wiring.Seat, d wiri
 			out = append(out, r)
 		}
 		closed := rest != "" && contains(c.Closed, rest)
-		at("", rest, "at rest", closed)
+		at("", rest, restState(d.Control, rest), closed)
 		for _, pos := range c.Closed {
 			if pos != rest {
 				at(doWords(d.Control, pos), pos, "", true)
@@ -433,6 +433,20 @@ func (w *worker) ringCrossing(s wiring.Signal, seat wiring.Seat, d wiring.Device
 		out = append(out, r)
 	}
 	return out
+}
+
+// restState says how a control stands while nothing is touched: of what stays where it is put, in its first position.
+func restState(c *panel.Control, rest string) string {
+	circuit := c.Part.Circuit
+	switch {
+	case rest == "", rest == "rest", len(circuit.Springs) > 0 && len(circuit.Springs) >= len(circuit.Positions)-1:
+		return "at rest"
+	case c.Part.Class == catalog.Key:
+		return "key out"
+	case c.Part.Class == catalog.Toggle:
+		return "lever " + rest
+	}
+	return "in position " + rest
 }
 
 // doWords says how a control is put in a position.
