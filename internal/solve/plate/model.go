@@ -133,10 +133,9 @@ const (
 
 // Options are for tests and for trading time against accuracy; the zero value is right for use.
 type Options struct {
-	Cell   float64  // wanted cell size, mm; 0 = min(10, shorter side / 12)
+	Cell   float64  // wanted cell size, mm; 0 = min(10, shorter side / 12), finer for strips
 	Thin   bool     // Kirchhoff's thin plate: no shear, no edge layer
 	Ribs   RibModel //
-	Even   bool     // cells of one size: no grid lines on slots, ribs and rectangular openings
 	Turn   float64  // turn the grid by so many degrees from where the outline would put it
 	NoEdge bool     // leave out the softer edge layer only
 }

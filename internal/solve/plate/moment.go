@@ -21,21 +21,27 @@ func (c *CaseResult) At(q geom.Vec2) (w float64, ok bool) {
 	if !ok {
 		return 0, false
 	}
+	return c.move(k, at), true
+}
+
+// move gives the movement of cell k at q, both in the grid's frame.
+func (c *CaseResult) move(k int, q vec) (w float64) {
+	p := c.p
 	var u [16]float64
 	p.bend.local(&p.grid, k, c.bend, u[:])
-	f := p.fieldAt(k, at)
+	f := p.fieldAt(k, q)
 	for i, v := range f.value() {
 		w += v * u[i]
 	}
 	if p.shear != nil {
 		var s [4]float64
-		fc, even := p.fineAt(k, at)
+		fc, even := p.fineAt(k, q)
 		p.shear.local(&p.fine, fc, c.shear, s[:])
 		for i, v := range even {
 			w += v * s[i]
 		}
 	}
-	return w, true
+	return w
 }
 
 // Moment gives the bending moments at a place of the sheet. The curvatures of the cells are most exact at their four Gauss

@@ -109,18 +109,14 @@ func (p *Plate) lay() error {
 	for _, l := range m.Lines {
 		w.segment(p.frame.in(l.A), p.frame.in(l.B), 1, true)
 	}
-	if !m.Options.Even {
-		for _, o := range m.Openings {
-			for _, r := range newShape(o.Outline, p.frame, same).runs {
-				if r.r == 0 && r.length() >= straightEdge*h {
-					w.segment(r.a, r.b, 2, false)
-				}
+	for _, o := range m.Openings {
+		for _, r := range newShape(o.Outline, p.frame, same).runs {
+			if r.r == 0 && r.length() >= straightEdge*h {
+				w.segment(r.a, r.b, 2, false)
 			}
 		}
-		p.ribWants(&w)
-	} else {
-		w = wants{}
 	}
+	p.ribWants(&w)
 	var err error
 	if p.grid, err = newGrid(raw.lo, raw.hi, w, h); err != nil {
 		return err
@@ -377,30 +373,9 @@ func (p *Plate) couple() error {
 	for _, q := range p.bonds {
 		all = append(all, q.parts)
 	}
-	n := len(all)
-	p.gram = make([][]float64, n)
-	for i := range p.gram {
-		p.gram[i] = make([]float64, n)
-	}
-	for k, s := range []*system{p.bend, p.shear, p.stretch} {
-		p.halves[k] = nil
-		if s == nil {
-			continue
-		}
-		vs := make([]sparse.Vector, n)
-		for i := range all {
-			vs[i] = [3]sparse.Vector{all[i].bend, all[i].shear, all[i].stretch}[k]
-		}
-		h, err := s.factor.Forward(vs)
-		if err != nil {
-			return &StiffnessError{err}
-		}
-		p.halves[k] = h
-		for i, row := range h.Gram() {
-			for j, v := range row {
-				p.gram[i][j] += v
-			}
-		}
+	var err error
+	if p.gram, p.halves, err = p.grams(all); err != nil {
+		return err
 	}
 	first := len(p.spots) + 1
 	nb := len(p.bonds)
@@ -420,6 +395,35 @@ func (p *Plate) couple() error {
 		return &StiffnessError{errors.New("the supports contradict each other")}
 	}
 	return nil
+}
+
+// grams gives how each of several loads works on the movement under each other, bonds aside, and the half-solved loads.
+func (p *Plate) grams(all []parts) (gram [][]float64, halves [3]*sparse.Half, err error) {
+	n := len(all)
+	gram = make([][]float64, n)
+	for i := range gram {
+		gram[i] = make([]float64, n)
+	}
+	for k, s := range []*system{p.bend, p.shear, p.stretch} {
+		if s == nil {
+			continue
+		}
+		vs := make([]sparse.Vector, n)
+		for i := range all {
+			vs[i] = [3]sparse.Vector{all[i].bend, all[i].shear, all[i].stretch}[k]
+		}
+		h, err := s.factor.Forward(vs)
+		if err != nil {
+			return nil, halves, &StiffnessError{err}
+		}
+		halves[k] = h
+		for i, row := range h.Gram() {
+			for j, v := range row {
+				gram[i][j] += v
+			}
+		}
+	}
+	return gram, halves, nil
 }
 
 // bondForces gives the forces in the bonds under loads on the spots and on the whole face.
