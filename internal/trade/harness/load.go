@@ -81,7 +81,7 @@ func (w *worker) taps() map[wiring.Terminal]float64 {
 		if in.Signal < 0 || in.Signal >= len(w.w.Signals) {
 			continue
 		}
-		if s := w.w.Signals[in.Signal]; s.Device >= 0 {
+		if s := w.w.Signals[in.Signal]; s.Device >= 0 && s.Device < len(w.w.Devices) {
 			add(w.w.Devices[s.Device].Control.Name, s.Return, in.Current)
 		}
 	}
@@ -144,9 +144,14 @@ func (w *worker) loads() {
 		var a electric.ChainAnswer
 		var err error
 		if c.Closed {
-			a, err = electric.Ring(append(ohm, w.ohms(c.Wires[len(c.Wires)-1])), amp)
+			ohm = append(ohm, w.ohms(c.Wires[len(c.Wires)-1]))
+			a, err = electric.Ring(ohm, amp)
 		} else {
 			a, err = electric.Chain(ohm, amp)
+		}
+		run := wiring.Run{Name: c.Name, Net: c.Net, Lugs: c.Lugs, Ohms: ohm, Closed: c.Closed}
+		if f, err := w.w.Falls(run, taps); err == nil { // what it does to the readings of pots
+			w.r.Findings = append(w.r.Findings, w.w.FallFindings(run, f, w.p.Limits)...)
 		}
 		if err == nil && a.Worst >= 0 {
 			c.Drop = a.Volt[a.Worst] * 1000
