@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -124,6 +125,31 @@ func (c *checker) judgeRails(pins map[Terminal]*flow) {
 	}
 }
 
+// hungry lists the devices that take most, the worst first.
+func (c *checker) hungry() []int {
+	takes := map[int]float64{}
+	var out []int
+	add := func(d int, mA float64) {
+		if d < 0 {
+			return
+		}
+		if _, ok := takes[d]; !ok {
+			out = append(out, d)
+		}
+		takes[d] += mA
+	}
+	for i := range c.p.list {
+		if e := &c.p.list[i]; e.kind == elLoad {
+			add(c.deviceOf(e), e.control.Part.Circuit.Powered.Current)
+		}
+	}
+	for _, l := range c.r.Power.Lamps {
+		add(l.Device, l.Nominal)
+	}
+	slices.SortStableFunc(out, func(a, b int) int { return -cmp.Compare(takes[a], takes[b]) })
+	return out
+}
+
 // against writes a number so that it does not look like the limit that it passes.
 func against(v, limit float64) string {
 	if amount(v) == amount(limit) {
@@ -135,14 +161,12 @@ func against(v, limit float64) string {
 // judgePort adds up what the USB port gives.
 func (c *checker) judgePort(pins map[Terminal]*flow) {
 	rest, lit, loud := 0.0, 0.0, 0.0
-	var devices []int
 	seen := map[int]bool{}
 	for n := range c.p.nodes {
 		if c.p.fixed[n] && n != 0 && !seen[n] {
 			seen[n] = true
-			usual, _, d := c.railLoad(n, nil)
+			usual, _, _ := c.railLoad(n, nil)
 			rest += usual
-			devices = append(devices, d...)
 		}
 	}
 	rest += c.w.moduleBoard().Own
@@ -163,7 +187,7 @@ func (c *checker) judgePort(pins map[Terminal]*flow) {
 	}
 	pw := &c.r.Power
 	pw.Before, pw.Rest, pw.After = rest, rest, rest+lit
-	ends := c.ends(devices)
+	ends := c.ends(c.hungry())
 	ends = append(ends[:min(len(ends), mostLampEnds)], c.w.moduleEnd())
 	full, _ := electric.PortIn(electric.Configured)
 	first, _ := electric.PortIn(electric.Waiting)
