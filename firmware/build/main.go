@@ -20,8 +20,8 @@ import (
 type core struct {
 	image    string // name of the file
 	compiler string
-	pkg      string                                // Debian's package of it
-	version  string                                // what -dumpfullversion must say
+	pkg      string                                   // Debian's package of it
+	version  string                                   // what -dumpfullversion must say
 	build    func(source, dir string) ([]byte, error) // from the sources in firmware/, with room for files in dir
 }
 
