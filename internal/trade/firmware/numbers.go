@@ -379,9 +379,13 @@ func (w *worker) unwritten() {
 			break
 		}
 	}
+	them := "them"
+	if len(w.r.Given) == 1 {
+		them = "it"
+	}
 	w.found(ruleUnwritten, finding.Finding{
 		Head: finding.Capital(list(parts)) + map[bool]string{true: " has its number", false: " have their numbers"}[len(w.r.Given) == 1] + " from the order of the file.",
-		Body: "What is added behind them changes nothing. What is added before them moves them on, and programs on the computer would have to learn them anew.",
+		Body: "What is added behind " + them + " changes nothing. What is added before moves " + them + " on, and programs on the computer would have to learn " + them + " anew.",
 		Ends: []finding.End{first.c.Origin.End()},
 		Fixes: []finding.Fix{{
 			Say: "Write the numbers down, so that they stay", Short: "numbers: {" + w.r.Given[0].Name + ": " + w.r.Given[0].Is + ", ...}", Edits: edits,

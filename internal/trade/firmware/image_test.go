@@ -1,0 +1,208 @@
+package firmware
+
+import (
+	"bytes"
+	"encoding/hex"
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	core "knobwright/firmware"
+
+	"knobwright/examples"
+	"knobwright/internal/image"
+)
+
+var update = flag.Bool("update", false, "write the golden texts anew; then read the difference")
+
+// What the examples' images say of themselves.
+func TestExplainGolden(t *testing.T) {
+	for _, name := range []string{"cue-desk", "lantern-desk", "tide-clock"} {
+		r, _ := worked(string(examples.File(name)))
+		e, err := Explain(r.Image.Data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		e.HasCore, e.Serial, e.Checksum = false, "-", "-" // they hang on every byte
+		got := e.Text()
+		file := filepath.Join("testdata", name+".txt")
+		if *update {
+			if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+				t.Fatal(err)
+			}
+			continue
+		}
+		want, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != string(want) {
+			t.Errorf("%s:\n%s\nwant:\n%s", name, got, want)
+		}
+	}
+}
+
+// The same panel gives the same bytes; another gives another serial number.
+func TestSameBytes(t *testing.T) {
+	src := desk(pico, "a: part: push-16mm", "b: part: encoder-m7")
+	one, _ := worked(src)
+	two, _ := worked(src)
+	if !bytes.Equal(one.Image.Data, two.Image.Data) || one.Image.Data == nil {
+		t.Error("the same panel, two images")
+	}
+	other, _ := worked(desk(pico, "a: part: push-16mm", "b: part: encoder-m7", "c: part: push-16mm"))
+	if other.Device.Serial == one.Device.Serial || len(one.Device.Serial) != 8 {
+		t.Errorf("serials %s and %s", one.Device.Serial, other.Device.Serial)
+	}
+}
+
+// The table lies where the core looks for it, in both files, and only there.
+func TestImagePlaces(t *testing.T) {
+	r, _ := worked(desk(pico, "a: part: push-16mm"))
+	u, err := image.ReadUF2(r.Image.Data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if ps := u.Check(image.FlashRP2040); len(ps) > 0 {
+		t.Errorf("%v", ps)
+	}
+	m, err := u.Image(image.RP2040)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, ok := m.At(0x1000F000, len(r.Bytes)); !ok || !bytes.Equal(got, r.Bytes) {
+		t.Error("the table is not at 0x1000F000 of the UF2 file")
+	}
+	r, _ = worked(desk("atmega32u4-24pin", "a: part: push-16mm", "p: part: pot-16mm"))
+	if !strings.HasSuffix(r.Image.Name, ".hex") {
+		t.Fatalf("%s\n%s", r.Image.Name, heads(r.Findings))
+	}
+	h, err := image.ReadHEX(r.Image.Data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, ok := h.Image.At(0x6000, len(r.Bytes)); !ok || !bytes.Equal(got, r.Bytes) {
+		t.Error("the table is not at 0x6000 of the HEX file")
+	}
+	if _, hi, _ := h.Image.Span(); hi >= 0x7000 {
+		t.Errorf("0x%X lies in the boot loader", hi)
+	}
+	if r.Table.Axes[0].AtHi != 1023 {
+		t.Errorf("a converter of 10 bits gives %d", r.Table.Axes[0].AtHi)
+	}
+	if e, err := Explain(r.Image.Data); err != nil || e.Format != "Intel HEX" || e.Chip != "ATmega32U4" {
+		t.Errorf("%+v %v", e, err)
+	}
+}
+
+// Descriptors byte for byte, against the layouts of USB 2.0, tables 9-8, 9-10, 9-12, 9-13, and HID 1.11, 6.2.1, written out by hand.
+func TestDescriptors(t *testing.T) {
+	r, _ := worked(desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x1234, product: 0xABCD, name: Ab, maker: ÿ}\n")
+	d := r.Device
+	if got := hex.EncodeToString(d.Device); got != "120100020000004034"+"12cdab0001010203"+"01" {
+		t.Errorf("device %s", got)
+	}
+	n, b := len(r.Interfaces[0].Descriptor), len(r.Interfaces[1].Descriptor)
+	want := "0902" + "3b00" + "02" + "01" + "00" + "a0" + hex.EncodeToString([]byte{byte(d.MilliAmp / 2)}) +
+		"0904" + "00" + "00" + "01" + "030000" + "00" + "0921" + "1101" + "00" + "01" + "22" + hex.EncodeToString([]byte{byte(n), 0}) + "0705" + "81" + "03" + "4000" + "01" +
+		"0904" + "01" + "00" + "01" + "030000" + "00" + "0921" + "1101" + "00" + "01" + "22" + hex.EncodeToString([]byte{byte(b), 0}) + "0705" + "82" + "03" + "4000" + "0a"
+	if got := hex.EncodeToString(d.Configuration); got != want {
+		t.Errorf("configuration\n%s\n%s", got, want)
+	}
+	if got := hex.EncodeToString(stringDescriptor("Ab")); got != "060341006200" {
+		t.Errorf("string %s", got)
+	}
+	if s := stringDescriptor(fit(strings.Repeat("😀", 200))); len(s) > 254 || int(s[0]) != len(s) {
+		t.Errorf("a string of %d bytes says %d", len(s), s[0])
+	}
+	if d.MilliAmp < 100 || d.MilliAmp > 500 {
+		t.Errorf("%d mA", d.MilliAmp)
+	}
+}
+
+func TestShorten(t *testing.T) {
+	for in, want := range map[string]string{
+		"Cue desk for a travelling puppet theatre": "Cue desk for a travelling", "Signal desk of a garden railway": "Signal desk of a garden railway",
+		"Projector strip for a small planetarium": "Projector strip for a small", "Tide clock for a harbour model of the old town": "Tide clock for a harbour model", "": "",
+		strings.Repeat("x", 50): strings.Repeat("x", 31), "Desk for the observatories of the north": "Desk for the observatories",
+	} {
+		if got := shorten(in, 31); got != want {
+			t.Errorf("%q: %q, want %q", in, got, want)
+		}
+	}
+}
+
+// What is no image, or a broken one, is told in a sentence.
+func TestBrokenImages(t *testing.T) {
+	r, _ := worked(desk(pico, "a: part: push-16mm"))
+	good := r.Image.Data
+	for _, c := range []struct {
+		what string
+		file []byte
+		says string
+	}{
+		{"nothing", nil, "neither"}, {"text", []byte("hello"), "neither"}, {"spaces", []byte("   \n"), "neither"}, {"half a block", good[:700], "the file ends"},
+		{"a hex without a table", []byte(":0400000001020304F2\n:00000001FF\n"), "no table"},
+		{"a hex that breaks off", []byte(":04000000010203"), "line"},
+	} {
+		_, err := Explain(c.file)
+		if err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: %v, want %q", c.what, err, c.says)
+		}
+	}
+	bad := bytes.Clone(good)
+	bad[32+40] ^= 1
+	if _, err := Explain(bad); err == nil || !strings.Contains(err.Error(), "damaged") {
+		t.Errorf("a flipped bit: %v", err)
+	}
+	// a table for the other chip
+	wrong := r.Table
+	wrong.Chip = core.ATmega32U4
+	b, err := wrong.Bytes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, _ := image.Place(image.Piece{Name: "table", Addr: 0x1000F000, Data: b})
+	u, _ := image.WriteUF2(m, image.UF2Options{Family: image.RP2040, Sector: 4096})
+	if _, err := Explain(u); err == nil || !strings.Contains(err.Error(), "ATmega32U4") {
+		t.Errorf("a table for the other chip: %v", err)
+	}
+}
+
+// Whatever the bytes, a table is read or refused, and told without a panic.
+func FuzzRead(f *testing.F) {
+	for _, name := range []string{"cue-desk", "tide-clock"} {
+		r, _ := worked(string(examples.File(name)))
+		f.Add(r.Bytes)
+	}
+	f.Add([]byte("KWT1"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		if len(b) >= 20 {
+			b = bytes.Clone(b)
+			n := le16(b, 12)
+			if n >= 8 && n <= len(b) { // a right checksum lets the rest be tried
+				core.Seal(b[:n])
+			}
+		}
+		p, err := Read(b)
+		if err != nil {
+			return
+		}
+		_ = ExplainTable(p).Text()
+	})
+}
+
+func FuzzExplain(f *testing.F) {
+	r, _ := worked(desk(pico, "a: part: push-16mm"))
+	f.Add(r.Image.Data)
+	r, _ = worked(desk("atmega32u4-24pin", "a: part: push-16mm"))
+	f.Add(r.Image.Data)
+	f.Fuzz(func(t *testing.T, b []byte) {
+		e, err := Explain(b)
+		if err == nil && e.Text() == "" {
+			t.Error("nothing is said")
+		}
+	})
+}
