@@ -4,8 +4,6 @@ import (
 	"math"
 	"slices"
 	"sort"
-
-	"knobwright/internal/geom"
 )
 
 // mostCells bounds the grid, so that no model can take forever: about 60 000 unknowns and a second.
@@ -141,10 +139,4 @@ func cellSize(lo, hi vec) float64 {
 	w, h := hi.X-lo.X, hi.Y-lo.Y
 	short, long := min(w, h), max(w, h)
 	return min(10, short/4, max(short/12, long/100))
-}
-
-// upright gives the box of an outline in the frame of the grid.
-func upright(o geom.Outline, f frame) (lo, hi vec) {
-	s := newShape(o, f, func(p vec) vec { return p })
-	return s.lo, s.hi
 }

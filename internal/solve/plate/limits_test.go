@@ -140,6 +140,37 @@ func TestGlueLimits(t *testing.T) {
 	}
 }
 
+// Flanges end half way to the next rib and at the edge of the sheet.
+func TestFlanges(t *testing.T) {
+	m := Model{Outline: box(200, 100), Thickness: 2, Material: Even(3000, 0, 0), Lines: sides(200, 100, 0, 0, 0, 0), Options: Options{Ribs: EffectiveWidth}}
+	rib := func(y float64) Rib {
+		return Rib{A: at(-2, y), B: at(202, y), Width: 4, Height: 8, Young: 3000}
+	}
+	for _, c := range []struct {
+		ys   []float64
+		room float64 // of the first
+	}{
+		{[]float64{50}, 4 * (204 - 2*0.55*2*math.Sqrt(2)/1.655) / math.Pi / 3}, // about: the inset of an even sheet without contraction
+		{[]float64{10}, 10 + 2*200/(math.Pi*3)}, {[]float64{50, 62}, 6 + 2*200/(math.Pi*3)}, {[]float64{50, 62, 44}, 9},
+	} {
+		m.Ribs = nil
+		for _, y := range c.ys {
+			m.Ribs = append(m.Ribs, rib(y))
+		}
+		p, err := New(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := &p.ribs[0]
+		ea := 3000. * 32
+		ef := 3000 * 2 * c.room
+		want := 3000*4*512/12 + ea*ef/(ea+ef)*25
+		if math.Abs(r.ei/want-1) > 0.01 {
+			t.Errorf("ribs at %v: %.5g, wanted %.5g", c.ys, r.ei, want)
+		}
+	}
+}
+
 // Bars held like the handbook's, cut as narrow sheets (Machinery's Handbook, beams).
 func TestBeams(t *testing.T) {
 	const l, b, th, e = 200.0, 10.0, 2.0, 70000.0

@@ -17,8 +17,6 @@ type ribRun struct {
 	ea           float64
 	slip         float64   // of the joint, mm for each N per mm of length
 	stops        []float64 // where along it segments of even pull begin and end
-	over         float64   // length over openings
-	overAt       vec
 	pieces, left []stretch // along the axis; along the two lines at its sides
 	right        []stretch
 }
@@ -79,18 +77,62 @@ func (p *Plate) newRib(r Rib) ribRun {
 		o.dn = e2*r.Height*r.Height/12 + gamma*(o.dn-e2*r.Height*r.Height/12)
 		o.gj = max(own, gamma*joint)
 	}
-	if p.model.Options.Ribs == EffectiveWidth {
-		nu := nuS
-		wide := 4 * o.length / (math.Pi * (3 + 2*nu - nu*nu))
-		flange := along * t * wide
-		gamma := 1.0
-		if o.slip > 0 {
-			gamma = 1 / (1 + math.Pi*math.Pi*o.ea*o.slip/(o.length*o.length))
-		}
-		ea := gamma * o.ea
-		o.ei += ea * flange / (ea + flange) * o.e * o.e
-	}
 	return o
+}
+
+// flanges gives the ribs the bending that they have together with a part of the sheet as their flange, when that is asked for in
+// place of stretching: von Kármán's width, but no more than half way to the next rib and all the way to the sheet's edge.
+func (p *Plate) flanges(outline *shape) {
+	if p.model.Options.Ribs != EffectiveWidth {
+		return
+	}
+	st := &p.st
+	for i := range p.ribs {
+		r := &p.ribs[i]
+		nu := st.a12 / math.Sqrt(st.a11*st.a22)
+		wide := 4 * r.length / (math.Pi * (3 + 2*nu - nu*nu))
+		room := 0.0
+		for _, side := range [2]vec{r.n, r.n.Mul(-1)} {
+			room += p.flangeRoom(outline, i, side, wide/2)
+		}
+		flange := st.young(r.dir) * st.t * room
+		ea := r.ea / (1 + math.Pi*math.Pi*r.ea*r.slip/(r.length*r.length))
+		r.ei += ea * flange / (ea + flange) * r.e * r.e
+	}
+}
+
+// flangeRoom gives how much of a flange of the given width finds room on one side of rib i: the mean over three places along it.
+func (p *Plate) flangeRoom(outline *shape, i int, side vec, wide float64) float64 {
+	r := &p.ribs[i]
+	sum := 0.0
+	for _, t := range [3]float64{1. / 6, 0.5, 5. / 6} {
+		from := r.a.Add(r.b.Sub(r.a).Mul(t))
+		room := wide
+		for k := range outline.runs {
+			if d, ok := meets(from, side, outline.runs[k].a, outline.runs[k].b); ok {
+				room = min(room, d)
+			}
+		}
+		for k := range p.ribs {
+			if d, ok := meets(from, side, p.ribs[k].a, p.ribs[k].b); ok && k != i {
+				room = min(room, d/2)
+			}
+		}
+		sum += room / 3
+	}
+	return sum
+}
+
+// meets gives how far from a point, in a direction of length 1, the straight line from a to b is met.
+func meets(from, dir, a, b vec) (float64, bool) {
+	d := b.Sub(a)
+	k := dir.Cross(d)
+	if k == 0 {
+		return 0, false
+	}
+	w := a.Sub(from)
+	t, s := w.Cross(d)/k, w.Cross(dir)/k
+	return t, t > 0 && s >= 0 && s <= 1
 }
 
 // torsion gives Saint-Venant's constant of a rectangle, within a thousandth: J = a·b³·(1/3 - 0.21·b/a·(1 - b⁴/(12·a⁴))), a ≥ b.
