@@ -13,6 +13,8 @@ import (
 type wireCmd struct {
 	File    string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
 	Options bool   `help:"Only the ways that were weighed, side by side."`
+	Settle  bool   `help:"Write every pin of the plan into the file, so that later changes leave alone what is soldered."`
+	Dry     bool   `name:"dry-run" help:"With --settle: show what would change; write nothing."`
 }
 
 // Help is shown below the flags.
@@ -58,6 +60,9 @@ func (c *wireCmd) Run(w *world, a *app) error {
 	r := l.result
 	if r.Panel == nil || len(r.Wiring.Boards) == 0 {
 		return usage{"Nothing can be wired yet: the file names no module.", "Write module: rp2040-40pin, or another board of knobwright parts list module."}
+	}
+	if c.Settle {
+		return settle(w, l, c.Dry, a.Strict)
 	}
 	d := planOf(r)
 	if a.JSON {

@@ -50,6 +50,8 @@ func (e *editor) insert(path []string, v *yaml.Node) error {
 			_, rest := newKey(s.rest, s.t)
 			text := keyText(key) + ": " + flow(sub)
 			if s.up == nil && len(rest) > 0 && s.n.Style&yaml.FlowStyle == 0 { // a new section of the file: lines, not braces
+				text = keyText(key) + ":" + nested(sub, p.eol, e.step(), e.step(), len(rest))
+			} else if ct := childType(s.t, key); len(rest) > 0 && s.n.Style&yaml.FlowStyle == 0 && ct != nil && isOrdered(bare(ct)) { // names will follow: a line each
 				text = keyText(key) + ":" + lines(sub, p.eol, e.step())
 			}
 			first := leads(s.t, key)
@@ -91,6 +93,14 @@ func (e *editor) step() int {
 		}
 	}
 	return 2
+}
+
+// nested writes mappings of one key each that a path has made as lines below each other, depth of them, and what they hold as lines does.
+func nested(n *yaml.Node, eol string, indent, step, depth int) string {
+	if depth > 1 && n.Kind == yaml.MappingNode && len(n.Content) == 2 && n.Content[1].Kind == yaml.MappingNode && len(n.Content[1].Content) > 0 {
+		return eol + strings.Repeat(" ", indent) + keyText(n.Content[0].Value) + ":" + nested(n.Content[1], eol, indent+step, step, depth-1)
+	}
+	return lines(n, eol, indent)
 }
 
 // lines writes a mapping or a list as indented lines, each value in flow.

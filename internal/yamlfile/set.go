@@ -157,7 +157,7 @@ func scalarText(old, v *yaml.Node) string {
 // keyText writes a key.
 func keyText(key string) string {
 	for i, r := range key {
-		if !nameRune(r) && r != '.' || i == 0 && (r == '-' || r == '.' || unicode.IsMark(r)) {
+		if !nameRune(r) && r != '.' && r != '/' || i == 0 && (r == '-' || r == '.' || r == '/' || unicode.IsMark(r)) {
 			return doubleQuote(key)
 		}
 	}
