@@ -152,12 +152,16 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 			k = groups(len(zones[z]), max(1, free), int(w.p.Limits.Value(limChain)))
 		}
 		left := -(len(order) - 1 - zi) // ends that the pins still take, less those that the next zones want
-		var fresh, used []wiring.Terminal
+		var fresh, used, ends []wiring.Terminal
 		for _, p := range spare {
-			left += room[p]
+			if w.spot[p].board >= 0 {
+				left += room[p]
+			}
 			switch {
 			case room[p] == per && w.spot[p].board == w.spot[pins[0]].board:
 				fresh = append(fresh, p)
+			case room[p] > 0 && w.spot[p].board < 0:
+				ends = append(ends, p)
 			case room[p] > 0:
 				used = append(used, p)
 			}
@@ -170,6 +174,9 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 		if len(roots) < k { // pins without a wire first
 			roots = append(roots, used...)
 		}
+		if len(roots) == 0 { // from the last lug of another chain
+			roots = ends
+		}
 		if len(roots) == 0 {
 			roots = append(roots, spare[len(spare)-1])
 		}
@@ -181,8 +188,13 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 				room[back]--
 			}
 			end := w.chain(ni, n, run, back)
-			if s := w.spot[end]; s.board > 0 && back.Zero() { // another chain may go on from there
+			switch s := w.spot[end]; {
+			case !back.Zero():
+			case s.board > 0: // another chain may go on from there
 				room[end] = per - 1
+				spare = append(spare, end)
+			case s.board < 0:
+				room[end] = 1
 				spare = append(spare, end)
 			}
 		}

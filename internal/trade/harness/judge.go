@@ -86,7 +86,27 @@ func (w *worker) judgeWires() {
 	for _, x := range w.r.Wires {
 		for _, t := range []wiring.Terminal{x.From, x.To} {
 			sp := w.spot[t]
-			if sp.board >= 0 || blocked[t.Of] || w.grids[sp.sheet].open(sp.cell) {
+			if blocked[t.Of] {
+				continue
+			}
+			if sp.board >= 0 {
+				other := w.spot[x.To]
+				if t == x.To {
+					other = w.spot[x.From]
+				}
+				s := max(0, w.sheetOf(other))
+				if w.above(sp, s).at != sp.at {
+					continue
+				}
+				blocked[t.Of] = true
+				what := w.standsAt(s, sp.at)
+				w.say(ruleNoWay, finding.Finding{
+					Head: "No wire gets to the pins of " + w.name(t.Of) + ": " + what.Name + " leaves no room over them.", Body: "Move one of the two, or make the box deeper.",
+					Ends: append(w.ends(t.Of), what),
+				})
+				continue
+			}
+			if w.grids[sp.sheet].open(sp.cell) {
 				continue
 			}
 			blocked[t.Of] = true
@@ -141,13 +161,18 @@ func (w *worker) judgeStock() {
 			w.say(ruleStock, finding.Finding{Head: "The wire on hand has no length.", Ends: []finding.End{w.end(s.Wire, path)}})
 		}
 	}
+	var none []string
 	for _, u := range w.r.Use {
 		if !u.Known || u.Lacks <= 0 {
 			continue
 		}
 		name := w.wireWords(u)
+		if u.Have == 0 {
+			none = append(none, w.metres(u.Need)+" of "+name)
+			continue
+		}
 		f := finding.Finding{
-			Head:    fmt.Sprintf("%s of %s are on hand, %s are needed.", w.metres(u.Have), name, w.metres(u.Need)),
+			Head:    fmt.Sprintf("%s of %s on hand, %s needed.", finding.Capital(w.metres(u.Have)), name, w.metres(u.Need)),
 			Body:    "Buy the rest, or choose another colour for that use.",
 			Ends:    []finding.End{w.end(name, "wiring.stock")},
 			Measure: &finding.Measure{Have: u.Have, Want: u.Need, Unit: "mm", Sense: finding.AtLeast},
@@ -166,6 +191,12 @@ func (w *worker) judgeStock() {
 		}
 		w.say(ruleStock, f)
 	}
+	if len(none) > 0 {
+		w.say(ruleStock, finding.Finding{
+			Head: "Not on hand at all: " + list(none) + ".", Body: "Buy it, or choose colours that are on hand.",
+			Ends: []finding.End{w.end("the wire on hand", "wiring.stock"), w.end("the colours", "wiring.wire.colours")},
+		})
+	}
 	for _, k := range w.p.Wiring.Wire.Colours.Keys {
 		if c := w.p.Wiring.Wire.Colours.Get(k).Use; len(letters(c)) != len(strings.FieldsFunc(c, separator)) || c == "" {
 			w.badColour(c, "wiring.wire.colours."+k)
@@ -179,8 +210,9 @@ func (w *worker) wireWords(u Use) string {
 	if x, ok := w.cat.Wire(u.Wire); ok {
 		name = x.Title
 	}
+	name = strings.ToLower(name[:1]) + name[1:]
 	if c := ColourNames[u.Colour]; c != "" {
-		return c + " wire (" + name + ")"
+		return c + " " + name
 	}
 	return name
 }

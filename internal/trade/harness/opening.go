@@ -157,7 +157,7 @@ func (w *worker) lids() {
 	}
 }
 
-// baseOff makes the base what opens: it turns over about the lower edge of the back, and all else stays together.
+// baseOff makes the base what opens: it turns over about the lower rear edge of the box, and all else stays together.
 func (w *worker) baseOff() {
 	g := w.grids[0]
 	f := g.sheet.Face
@@ -168,6 +168,9 @@ func (w *worker) baseOff() {
 	l := lid{moves: true, angle: turnedOver, edge: geom.Vec2{X: f.Width / 2, Y: f.Height}}
 	l.about = g.sheet.ToBox.Apply(l.edge.At(-g.sheet.Stack.Total - d))
 	l.axis = g.sheet.ToBox.X.Mul(-1)
+	if c := w.p.Carcass; c != nil {
+		l.about = geom.Vec3{Y: c.Bounds.Max.Y, Z: c.Bounds.Min.Z}
+	}
 	w.r.Opening.Edge, w.r.Opening.Angle = "top", turnedOver
 	for i, g := range w.grids {
 		if g.sheet.Board != "base" {

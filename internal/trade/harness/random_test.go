@@ -171,7 +171,11 @@ func sound(t interface {
 				turn := geom.TurnAbout(l.axis, l.angle*float64(s)/steps)
 				p = turn.Turn(p.Sub(l.about)).Add(l.about)
 			}
-			if up := p.Sub(x.from()).Dot(w.grids[k[0]].sheet.ToBox.Z); s == 1 && up <= 0 {
+			out := w.grids[k[0]].sheet.ToBox.Z
+			if w.r.Opening.By == "fixed" { // the base comes off
+				out = geom.Vec3{Z: 1}
+			}
+			if up := p.Sub(x.from()).Dot(out); s == 1 && up <= 0 {
 				t.Errorf("the face opens inwards, by %g", up)
 			}
 			if d := p.Sub(x.to()).Len(); d > long-1e-6 {
@@ -306,7 +310,8 @@ func randomPanel(t *rapid.T) string {
 	wide, high := cols*52+80, rows*50+90
 	fmt.Fprintf(&b, "knobwright: 1\nface: {width: %d, height: %d, sheet: acrylic-3mm}\n", wide, high)
 	held := pick("held", "screwed", "hinged", "glued")
-	switch pick("form", "flat", "desk", "none", "wedge") {
+	form := pick("form", "flat", "desk", "none", "wedge", "two-slope")
+	switch form {
 	case "flat":
 		fmt.Fprintf(&b, "box: {form: flat, depth: %d, walls: birch-ply-9mm, held: %s", num("depth", 40, 90), held)
 		if num("rib", 0, 2) == 0 {
@@ -315,6 +320,8 @@ func randomPanel(t *rapid.T) string {
 		b.WriteString("}\n")
 	case "desk":
 		fmt.Fprintf(&b, "box: {form: desk, front: %d, slope: %d deg, walls: birch-ply-9mm, held: %s}\n", num("front", 50, 90), num("slope", 5, 30), held)
+	case "two-slope":
+		fmt.Fprintf(&b, "box: {form: two-slope, front: %d, slope: %d deg, upper: {height: %d, slope: %d deg}, walls: birch-ply-9mm, held: %s}\n", num("front", 50, 90), num("slope", 5, 25), num("upper height", 90, 160), num("upper slope", 40, 70), held)
 	case "wedge":
 		fmt.Fprintf(&b, "box: {form: wedge, front: %d, slope: %d deg, walls: birch-ply-9mm, held: %s}\n", num("front", 50, 90), num("slope", 5, 30), held)
 	}
@@ -346,6 +353,13 @@ func randomPanel(t *rapid.T) string {
 	}
 	if n == 0 {
 		b.WriteString("  go: {part: push-16mm, at: [60, 60]}\n")
+	}
+	if form != "none" {
+		for i, on := range []string{"back", "left", "right", "upper"} {
+			if (on != "upper" || form == "two-slope") && num("on "+on, 0, 2) == 0 {
+				fmt.Fprintf(&b, "  side%d: {part: push-12mm, at: [%d, 30], on: %s}\n", i, num("sx", 30, 60), on)
+			}
+		}
 	}
 	return b.String()
 }
