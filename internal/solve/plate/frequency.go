@@ -72,7 +72,7 @@ func (p *Plate) Frequency(masses []Mass) (hertz float64, err error) {
 	for i := range p.bonds {
 		all = append(all, p.bonds[i].parts)
 	}
-	gram, _, err := p.grams(all)
+	gram, _, err := p.grams([3]*sparse.Half{}, all)
 	if err != nil {
 		return 0, err
 	}

@@ -47,6 +47,8 @@ type Plate struct {
 	gram                 [][]float64 // spots, even, bonds
 	inner                dense       // of the bonds
 	work                 Work
+	same                 []bool // cells taken over from the plate before
+	rows                 [][]edgeRow
 
 	scratch field
 	places  []placed
@@ -149,10 +151,12 @@ func (p *Plate) makeCells(old *Plate) {
 	p.live = make([]bool, len(g.xs)*len(g.ys))
 	p.area = 0
 	p.work = Work{Cells: n}
+	p.same = make([]bool, n)
 	for c := range n {
 		if old != nil && p.sameCell(old, c, near[c]) {
 			p.cells[c] = old.cells[c]
 			p.cells[c].near = near[c]
+			p.same[c] = true
 		} else {
 			p.cells[c] = p.maker.make(c%g.nx(), c/g.nx(), near[c])
 			p.work.NewCells++
@@ -260,7 +264,7 @@ func (p *Plate) couple() error {
 		all = append(all, q.parts)
 	}
 	var err error
-	if p.gram, p.halves, err = p.grams(all); err != nil {
+	if p.gram, p.halves, err = p.grams(p.halves, all); err != nil {
 		return err
 	}
 	first := len(p.spots) + 1
@@ -283,8 +287,9 @@ func (p *Plate) couple() error {
 	return nil
 }
 
-// grams gives how each of several loads works on the movement under each other, bonds aside, and the half-solved loads.
-func (p *Plate) grams(all []parts) (gram [][]float64, halves [3]*sparse.Half, err error) {
+// grams gives how each of several loads works on the movement under each other, bonds aside, and the half-solved loads, in the
+// room of old ones.
+func (p *Plate) grams(old [3]*sparse.Half, all []parts) (gram [][]float64, halves [3]*sparse.Half, err error) {
 	n := len(all)
 	gram = make([][]float64, n)
 	for i := range gram {
@@ -298,7 +303,7 @@ func (p *Plate) grams(all []parts) (gram [][]float64, halves [3]*sparse.Half, er
 		for i := range all {
 			vs[i] = [3]sparse.Vector{all[i].bend, all[i].shear, all[i].stretch}[k]
 		}
-		h, err := s.factor.Forward(vs)
+		h, err := s.factor.ForwardIn(old[k], vs)
 		if err != nil {
 			return nil, halves, &StiffnessError{err}
 		}

@@ -46,8 +46,8 @@ type EdgeStress struct {
 type Checks struct {
 	Balance  float64 // the worst of the cases
 	Tip      float64 // the worst of the cases
-	Energy   float64 // work of the loads less energy in the sheet, as a share: of two sums in which every case has its weight
-	Residual float64 // what the equations of those sums leave over, as a share of the numbers that cancel in them
+	Energy   float64 // work of the loads less energy in the sheet, as a share: of a sum in which every case has its weight
+	Residual float64 // what the equations of that sum leave over, as a share of the numbers that cancel in them
 }
 
 // Compliance gives how far each spot moves per newton on each spot, mm/N, symmetric. It needs no load cases.

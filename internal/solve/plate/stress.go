@@ -44,10 +44,38 @@ func (p *Plate) alongEdge(s *shape, f func(q, dir vec)) {
 	}
 }
 
-// edgeRows makes the rows for all openings.
-func (p *Plate) edgeRows() [][]edgeRow {
-	out := make([][]edgeRow, len(p.openings))
+// keepRows takes over the rows of openings about which nothing has changed.
+func (p *Plate) keepRows(old *Plate) {
+	p.rows = make([][]edgeRow, len(p.openings))
+	g := &p.grid
 	for i, s := range p.openings {
+		if i >= len(old.rows) || old.openings[i] != s {
+			continue
+		}
+		i0, j0 := g.find(s.lo)
+		i1, j1 := g.find(s.hi)
+		same := true
+		for y := max(j0-1, 0); y <= min(j1+1, g.ny()-1); y++ {
+			for x := max(i0-1, 0); x <= min(i1+1, g.nx()-1); x++ {
+				same = same && p.same[y*g.nx()+x]
+			}
+		}
+		if same {
+			p.rows[i] = old.rows[i]
+		}
+	}
+}
+
+// edgeRows makes the rows for all openings that have none yet.
+func (p *Plate) edgeRows() [][]edgeRow {
+	if p.rows == nil {
+		p.rows = make([][]edgeRow, len(p.openings))
+	}
+	out := p.rows
+	for i, s := range p.openings {
+		if out[i] != nil {
+			continue
+		}
 		p.alongEdge(s, func(q, dir vec) {
 			var r edgeRow
 			hair := 1e-4 * p.grid.h

@@ -10,6 +10,8 @@ import (
 // lines of their own move (round ones, short edges), the grid stays, and of the equations only those along the way from the
 // place to the root of the order. Any other change is worked out anew. The result is the same to the last bit as that of New.
 //
+// Results from before an update can no longer be asked for movements and moments at places.
+//
 // After an error of kind [*StiffnessError] the plate can only be updated again; after any other it is as before.
 func (p *Plate) Update(m Model) error {
 	if err := m.check(); err != nil {
@@ -43,7 +45,8 @@ func (p *Plate) Update(m Model) error {
 			return err
 		}
 	} else {
-		q.bend, q.shear, q.stretch = p.bend, p.shear, p.stretch
+		q.bend, q.shear, q.stretch, q.halves = p.bend, p.shear, p.stretch, p.halves
+		q.keepRows(p)
 		p.broken = true // until the equations are whole again
 	}
 	if err := q.factor(); err != nil {

@@ -87,8 +87,10 @@ func rows14(a, y []float64) (s0, s1, s2, s3 float64) {
 // cols24 gives the products of two columns next to each other with four interleaved ones: column entries lie m apart, one
 // for each four numbers of y.
 func cols24(l []float64, m int, y []float64) (s0, s1, s2, s3, t0, t1, t2, t3 float64) {
-	for len(y) >= 4 && len(l) >= 2 {
-		u, v := l[0], l[1]
+	at := 0
+	for len(y) >= 8 { // two rows at a time
+		c := l[at : at+m+2 : at+m+2]
+		u, v := c[0], c[1]
 		w := y[0]
 		s0 += u * w
 		t0 += v * w
@@ -101,11 +103,32 @@ func cols24(l []float64, m int, y []float64) (s0, s1, s2, s3, t0, t1, t2, t3 flo
 		w = y[3]
 		s3 += u * w
 		t3 += v * w
-		y = y[4:]
-		if len(l) < m {
-			break
-		}
-		l = l[m:]
+		u, v = c[m], c[m+1]
+		w = y[4]
+		s0 += u * w
+		t0 += v * w
+		w = y[5]
+		s1 += u * w
+		t1 += v * w
+		w = y[6]
+		s2 += u * w
+		t2 += v * w
+		w = y[7]
+		s3 += u * w
+		t3 += v * w
+		at += 2 * m
+		y = y[8:]
+	}
+	if len(y) >= 4 {
+		u, v := l[at], l[at+1]
+		s0 += u * y[0]
+		t0 += v * y[0]
+		s1 += u * y[1]
+		t1 += v * y[1]
+		s2 += u * y[2]
+		t2 += v * y[2]
+		s3 += u * y[3]
+		t3 += v * y[3]
 	}
 	return
 }

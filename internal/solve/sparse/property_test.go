@@ -203,7 +203,8 @@ func TestBackSums(t *testing.T) {
 		tree, _ := Dissect(m.Pattern, at, 4)
 		f := factor(t, m, tree)
 		bs := randomVectors(r, n, 1+r.IntN(9))
-		h, _ := f.Forward(bs)
+		h, _ := f.Forward(randomVectors(r, n, r.IntN(9)))
+		h, _ = f.ForwardIn(h, bs)
 		coef := make([][]float64, 1+r.IntN(6))
 		sums := make([][]float64, len(coef))
 		for i := range coef {

@@ -46,7 +46,10 @@ type group struct {
 
 // Forward gives L⁻¹·b for every vector, at the cost of the fronts between the unknowns a vector touches and the root.
 // Index numbers must be below the number of unknowns.
-func (f *Factor) Forward(bs []Vector) (*Half, error) {
+func (f *Factor) Forward(bs []Vector) (*Half, error) { return f.ForwardIn(nil, bs) }
+
+// ForwardIn is Forward in the room of an earlier half, of whatever factor, that nobody needs any more.
+func (f *Factor) ForwardIn(old *Half, bs []Vector) (*Half, error) {
 	if f.stale {
 		return nil, ErrStale
 	}
@@ -81,10 +84,20 @@ func (f *Factor) Forward(bs []Vector) (*Half, error) {
 		h.lanes[g] = [4]int32{-1, -1, -1, -1}
 		copy(h.lanes[g][:], order[4*g:])
 	}
+	if old == nil {
+		old = new(Half)
+	}
+	defer func() { *old = Half{} }()
 	for g := range h.group {
 		gr := &h.group[g]
-		gr.x = make([]float64, 4*len(s.perm))
-		gr.active = make([]bool, len(s.fronts))
+		if g < len(old.group) && len(old.group[g].x) == 4*len(s.perm) && len(old.group[g].active) == len(s.fronts) {
+			*gr = old.group[g]
+			clear(gr.x)
+			clear(gr.active)
+		} else {
+			gr.x = make([]float64, 4*len(s.perm))
+			gr.active = make([]bool, len(s.fronts))
+		}
 		for c, i := range order[4*g : min(4*g+4, len(order))] {
 			b := bs[i]
 			for k, u := range b.Index {
