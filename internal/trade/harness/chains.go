@@ -184,7 +184,7 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 			room[run.root]--
 			var back wiring.Terminal
 			if ring && len(run.stops) > 1 {
-				back = w.backTo(pins, run.root, room)
+				back = w.backTo(spare, run.root, room)
 				room[back]--
 			}
 			end := w.chain(ni, n, run, back)
@@ -351,7 +351,7 @@ func (w *worker) backTo(pins []wiring.Terminal, first wiring.Terminal, room map[
 		if r == first {
 			d = 1e6
 		}
-		if room[r] > 0 && d < least-1e-9 {
+		if room[r] > 0 && w.spot[r].board >= 0 && d < least-1e-9 {
 			best, least = r, d
 		}
 	}

@@ -161,14 +161,20 @@ func (w *worker) judgeStock() {
 			w.say(ruleStock, finding.Finding{Head: "The wire on hand has no length.", Ends: []finding.End{w.end(s.Wire, path)}})
 		}
 	}
-	var none []string
+	var none []lacking
 	for _, u := range w.r.Use {
 		if !u.Known || u.Lacks <= 0 {
 			continue
 		}
 		name := w.wireWords(u)
 		if u.Have == 0 {
-			none = append(none, w.metres(u.Need)+" of "+name)
+			k := u
+			k.Colour = ""
+			if of := w.wireWords(k); len(none) == 0 || none[len(none)-1].of != of {
+				none = append(none, lacking{of: of})
+			}
+			l := &none[len(none)-1]
+			l.what = append(l.what, strings.TrimSpace(ColourNames[u.Colour]+" "+w.metres(u.Need)))
 			continue
 		}
 		f := finding.Finding{
@@ -191,9 +197,9 @@ func (w *worker) judgeStock() {
 		}
 		w.say(ruleStock, f)
 	}
-	if len(none) > 0 {
+	for _, l := range none {
 		w.say(ruleStock, finding.Finding{
-			Head: "Not on hand at all: " + list(none) + ".", Body: "Buy it, or choose colours that are on hand.",
+			Head: "On hand is none of these colours of " + l.of + ": " + list(l.what) + ".", Body: "Buy it, or choose colours that are on hand.",
 			Ends: []finding.End{w.end("the wire on hand", "wiring.stock"), w.end("the colours", "wiring.wire.colours")},
 		})
 	}
@@ -204,13 +210,21 @@ func (w *worker) judgeStock() {
 	}
 }
 
+// lacking is a kind of wire of which some colours are not on hand at all.
+type lacking struct {
+	of   string
+	what []string
+}
+
 // wireWords names wire: "red hookup-24".
 func (w *worker) wireWords(u Use) string {
 	name := u.Wire
 	if x, ok := w.cat.Wire(u.Wire); ok {
 		name = x.Title
 	}
-	name = strings.ToLower(name[:1]) + name[1:]
+	if name != "" {
+		name = strings.ToLower(name[:1]) + name[1:]
+	}
 	if c := ColourNames[u.Colour]; c != "" {
 		return c + " " + name
 	}

@@ -93,6 +93,11 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 // across runs from a spot to another in one layer.
 func (w *worker) across(g *grid, a, b spot, sheet, layer int) []geom.Vec3 {
 	ca, cb := w.cellOf(a, sheet), w.cellOf(b, sheet)
+	if a.sheet == sheet && b.sheet == sheet {
+		if path := w.jump(g, a, b); path != nil {
+			return path
+		}
+	}
 	path := w.reach(g, a, ca, sheet, layer)
 	if cells := g.between(&w.search, ca, cb, layer); cells != nil {
 		path = append(path, g.points(cells, layer)...)
@@ -100,6 +105,32 @@ func (w *worker) across(g *grid, a, b spot, sheet, layer int) []geom.Vec3 {
 	down := w.reach(g, b, cb, sheet, layer)
 	slices.Reverse(down)
 	return append(path, down...)
+}
+
+// jumper is how far apart lugs may be to be joined straight from tip to tip, mm. Common practice: a jumper of a hand's breadth holds
+// itself.
+const jumper = 90
+
+// jump joins two lugs of a sheet straight, at the depth of the deeper one, over whatever stands between; nil when that does not do.
+func (w *worker) jump(g *grid, a, b spot) []geom.Vec3 {
+	p, q := w.back[a.sheet].Apply(a.at).XY(), w.back[b.sheet].Apply(b.at).XY()
+	d := q.Sub(p)
+	far := d.Len()
+	if far > jumper || far == 0 || !g.open(a.cell) || !g.open(b.cell) {
+		return nil
+	}
+	depth := max(g.low[a.cell], g.low[b.cell])
+	side := geom.Vec2{X: -d.Y, Y: d.X}.Mul(1 / far)
+	n := max(1, int(math.Ceil(far)))
+	for i := 0; i <= n; i++ {
+		for _, off := range [3]float64{0, -1, 1} {
+			c := g.cell(p.Add(d.Mul(float64(i) / float64(n))).Add(side.Mul(off)))
+			if depth < g.low[c] || depth > g.high[c] {
+				return nil
+			}
+		}
+	}
+	return []geom.Vec3{a.at, g.point(p, depth), g.point(q, depth), b.at}
 }
 
 // reach leads from a spot straight away from what it sits on, to the depth where wires lie in its cell.
