@@ -20,8 +20,13 @@ enum hal_mode { HAL_FLOAT, HAL_PULLUP, HAL_LOW, HAL_HIGH };
  *   static inline bool hal_now(struct hal_pin)         a pin as it is now
  *   static inline void hal_set(struct hal_pin, bool)   drives an output
  *   static inline void hal_drive(struct hal_pin, bool) true: output, low; false: input, as it was (pull-ups stay off)
+ *   #define HAL_ONE_WAY 1 where an endpoint number has one direction only
  */
 #include "hal_chip.h"
+
+#ifndef HAL_ONE_WAY
+#define HAL_ONE_WAY 0
+#endif
 
 bool hal_pin_ok(uint8_t pin);             /* may the table use it? */
 void hal_mode(uint8_t pin, enum hal_mode);

@@ -11,7 +11,7 @@ static uint8_t raw[KW_MAX_RAW / 8];
 
 static struct {
 	struct hal_pin pin;
-	uint8_t raw;
+	uint8_t at, mask; /* of its raw bit */
 	bool often;
 } direct[KWB_MAX_DIRECT];
 static uint8_t directs;
@@ -36,15 +36,15 @@ static struct {
 static uint8_t lamps;
 bool kwb_dark;
 
-static void put(uint8_t bit, bool on)
+static void put_at(uint8_t at, uint8_t mask, bool on)
 {
-	const uint8_t mask = (uint8_t)(1u << (bit & 7));
-
 	if (on)
-		raw[bit >> 3] |= mask;
+		raw[at] |= mask;
 	else
-		raw[bit >> 3] &= (uint8_t)~mask;
+		raw[at] &= (uint8_t)~mask;
 }
+
+static void put(uint8_t bit, bool on) { put_at(bit >> 3, kw_mask(bit & 7), on); }
 
 const uint8_t *kwb_raw(void) { return raw; }
 
@@ -59,7 +59,8 @@ static void begin_direct(void)
 	for (uint8_t i = 0; i < directs; i++, r += stride) {
 		input(KW_ROM8(r + 1), KW_ROM8(r + 2) & 1);
 		direct[i].pin = hal_resolve(KW_ROM8(r + 1));
-		direct[i].raw = KW_ROM8(r);
+		direct[i].at = KW_ROM8(r) >> 3;
+		direct[i].mask = kw_mask(KW_ROM8(r) & 7);
 		direct[i].often = (KW_ROM8(r + 2) & 2) != 0;
 	}
 }
@@ -134,18 +135,25 @@ void kwb_scan_begin(void)
 
 void kwb_look(void)
 {
+	uint8_t at = matrix.base >> 3, mask = kw_mask(matrix.base & 7);
+
 	hal_snapshot();
 	for (uint8_t i = 0; i < directs; i++)
-		put(direct[i].raw, !hal_seen(direct[i].pin));
+		if (!direct[i].often)
+			put_at(direct[i].at, direct[i].mask, !hal_seen(direct[i].pin));
 	for (uint8_t r = 0; r < matrix.rows; r++) {
-		uint8_t bit = (uint8_t)(matrix.base + r * matrix.columns);
-
 		hal_drive(matrix.row[r], true);
 		hal_settle(matrix.settle);
 		hal_snapshot();
 		hal_drive(matrix.row[r], false);
-		for (uint8_t c = 0; c < matrix.columns; c++)
-			put(bit++, !hal_seen(matrix.column[c]));
+		for (uint8_t c = 0; c < matrix.columns; c++) {
+			put_at(at, mask, !hal_seen(matrix.column[c]));
+			mask = (uint8_t)(mask << 1);
+			if (mask == 0) {
+				mask = 1;
+				at++;
+			}
+		}
 	}
 }
 
@@ -159,7 +167,7 @@ void kwb_sampled(void)
 {
 	for (uint8_t i = 0; i < directs; i++)
 		if (direct[i].often)
-			put(direct[i].raw, !hal_seen(direct[i].pin));
+			put_at(direct[i].at, direct[i].mask, !hal_seen(direct[i].pin));
 	kw_sample(raw);
 }
 
@@ -202,8 +210,20 @@ void kwb_slice(void)
 	}
 }
 
+static void show(uint8_t i) { hal_set(lamp[i].pin, (!kwb_dark && kw_lamp(lamp[i].lamp)) != lamp[i].low); }
+
 void kwb_show(void)
 {
 	for (uint8_t i = 0; i < lamps; i++)
-		hal_set(lamp[i].pin, (!kwb_dark && kw_lamp(lamp[i].lamp)) != lamp[i].low);
+		show(i);
+}
+
+void kwb_show_next(void)
+{
+	static uint8_t turn;
+
+	if (++turn >= lamps)
+		turn = 0;
+	if (lamps > 0)
+		show(turn);
 }

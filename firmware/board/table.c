@@ -104,8 +104,30 @@ static bool lamp(const uint8_t *r) { return pin(KW_ROM8(r)) && KW_ROM8(r + 2) <=
 static bool endpoint(const uint8_t *r)
 {
 	const uint8_t n = KW_ROM8(r) & 0x7F;
+	const uint8_t *at;
+	uint8_t stride, same = 0;
 
-	return n > 0 && n <= KWB_MAX_ENDPOINTS && KW_ROM8(r + 1) < 4 && KW_ROM8(r + 2) > 0 && KW_ROM8(r + 2) <= 64 && (KW_ROM8(r + 3) == 3 || KW_ROM8(r + 3) == 2);
+	for (uint8_t i = kwb_records(KWB_S_ENDPOINTS, &at, &stride); i > 0; i--, at += stride)
+		if (HAL_ONE_WAY ? (KW_ROM8(at) & 0x7F) == n : KW_ROM8(at) == KW_ROM8(r))
+			same++;
+	return same == 1 && n > 0 && n <= KWB_MAX_ENDPOINTS && KW_ROM8(r + 1) < 4 && KW_ROM8(r + 2) > 0 && KW_ROM8(r + 2) <= 64 && (KW_ROM8(r + 3) == 3 || KW_ROM8(r + 3) == 2);
+}
+
+/* An input report must fit the endpoint that sends it. */
+static bool reports(void)
+{
+	const uint8_t *at;
+	uint8_t stride;
+
+	for (uint8_t i = kwb_records(KWB_S_ENDPOINTS, &at, &stride); i > 0; i--, at += stride)
+		if (KW_ROM8(at) == 0x81)
+			for (uint8_t k = 0; k < kw_count(KW_REPORTS); k++) {
+				const uint8_t *r = kw_record(KW_REPORTS, k);
+
+				if (KW_ROM8(r + 1) == KW_INPUT && KW_ROM8(r + 2) + (KW_ROM8(r) != 0) > KW_ROM8(at + 2))
+					return false;
+			}
+	return true;
 }
 
 static bool any(const uint8_t *r)
@@ -161,6 +183,8 @@ static enum kw_error check(void)
 		if (!d || length < 9 || length > 512 || kw_rom16(d + 2) != length)
 			return bad(KWB_S_CONFIGURATION, 0, KW_VALUE);
 	}
+	if (!reports())
+		return bad(KWB_S_ENDPOINTS, 0, KW_VALUE);
 	return KW_OK;
 }
 
@@ -187,6 +211,7 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 	crc = kw_rom32(table + 4);
 	kwb_scan_begin();
 	for (uint8_t i = 0; i < 200; i++) { /* a first whole look: what is held now gives no pulse */
+		kwb_encoders();
 		kwb_look();
 		kwb_slice();
 	}

@@ -493,7 +493,7 @@ uint8_t kwb_in(uint8_t endpoint, uint8_t *out)
 
 void kwb_from_host(uint8_t endpoint, const uint8_t *data, uint8_t length)
 {
-	if (endpoint != 1 || length == 0 || fallback())
+	if (length == 0 || usb.configuration == 0 || kwb_halted(endpoint) || fallback())
 		return;
 	if (kw_numbered())
 		kw_give(data[0], data + 1, (uint8_t)(length - 1));

@@ -1,0 +1,105 @@
+#include <avr/interrupt.h>
+#include <avr/io.h>
+
+#include "../board/hal.h"
+#include "../board/kwb.h"
+#include "../core/kw_inner.h"
+#include "chip.h"
+
+/*
+ * The main loop: nothing in it takes long, so the host is never kept waiting. The order within a tick is the shortest way from a
+ * contact to the report. GPIOR0 is 1 while a tick runs: whoever watches the chip can measure it.
+ */
+enum { TABLE = 0x6000, ROOM = 0x1000, SLICES_ASLEEP = 48 };
+
+static void encoders(void)
+{
+	while (chip_past())
+		kwb_sampled();
+}
+
+static void look(void)
+{
+	encoders();
+	kwb_look();
+	kw_sample(kwb_raw()); /* those that are not on pins of their own */
+	kw_tick(kwb_raw());
+}
+
+/* Whether a contact is not as it was. */
+static bool moved(uint8_t *was)
+{
+	bool any = false;
+
+	for (uint8_t i = 0; i < KW_MAX_RAW / 8; i++) {
+		any |= was[i] != kwb_raw()[i];
+		was[i] = kwb_raw()[i];
+	}
+	return any;
+}
+
+/* The bus is asleep: lamps dark, clocks off, a look at the contacts every 16 ms. One that moved wakes the host, if it wants to be woken. */
+static void sleep(void)
+{
+	uint8_t was[KW_MAX_RAW / 8] = {0};
+
+	kwb_dark = true;
+	kwb_show();
+	moved(was);
+	usb_freeze();
+	while (!usb_stirred()) {
+		chip_doze();
+		for (uint8_t i = 0; i < SLICES_ASLEEP; i++)
+			kwb_slice();
+		look();
+		if (moved(was) && kwb_may_wake()) {
+			usb_thaw();
+			usb_wake_host();
+			break;
+		}
+	}
+	usb_thaw();
+	kwb_dark = false;
+	kwb_show();
+	chip_due(); /* these are not ticks that came late */
+}
+
+int main(void)
+{
+	chip_clock();
+	hal_snapshot();
+	if (kwb_begin((const uint8_t *)TABLE, ROOM) == KW_OK) {
+		chip_watch_pins();
+		chip_ticks(kw_tick_us());
+	} else {
+		chip_ticks(1000);
+	}
+	usb_attach();
+	chip_guard();
+	for (;;) {
+		uint8_t due;
+
+		chip_tap();
+		usb_poll();
+		encoders();
+		due = chip_due();
+		if (due != 0) {
+			GPIOR0 = 1;
+			kwb_overruns = (uint16_t)(kwb_overruns + due - 1);
+			look();
+			GPIOR0 = 0;
+		}
+		usb_reports();
+		if (usb_quiet()) /* the host has its answer */
+			switch (kwb_command()) {
+			case KWB_TO_LOADER:
+				chip_loader();
+			case KWB_RESTART:
+				chip_restart();
+			}
+		if (usb_asleep())
+			sleep();
+		kwb_slice();
+		kwb_show_next();
+	}
+}

@@ -1,0 +1,92 @@
+#include <avr/interrupt.h>
+#include <avr/io.h>
+#include <avr/pgmspace.h>
+#include <avr/sleep.h>
+#include <avr/wdt.h>
+#include <util/delay_basic.h>
+
+#include "chip.h"
+
+/*
+ * Start, sleep, the watchdog, and the ways out. The watchdog stays on through a reset, and with its shortest time: it is stopped before
+ * anything else runs.
+ */
+void chip_first(void) __attribute__((naked, used, section(".init3")));
+void chip_first(void)
+{
+	MCUSR = 0;
+	wdt_reset();
+	WDTCSR = _BV(WDCE) | _BV(WDE);
+	WDTCSR = 0;
+}
+
+void chip_guard(void) { wdt_enable(WDTO_250MS); }
+
+void chip_tap(void) { wdt_reset(); }
+
+EMPTY_INTERRUPT(WDT_vect)
+
+/* Power-down: the crystal stops, and the supply current falls below what a sleeping bus allows. The watchdog's oscillator ends it. */
+void chip_doze(void)
+{
+	cli();
+	wdt_reset();
+	WDTCSR = _BV(WDCE) | _BV(WDE);
+	WDTCSR = _BV(WDIF) | _BV(WDIE); /* 16 ms, an interrupt */
+	set_sleep_mode(SLEEP_MODE_PWR_DOWN);
+	sleep_enable();
+	if (!usb_stirred()) {
+		sei();
+		sleep_cpu(); /* the instruction after sei is done before any interrupt */
+	}
+	sleep_disable();
+	sei();
+	chip_guard();
+}
+
+/* 100 ms without the pull-up: the host sees that the device is gone. */
+static void leave(void)
+{
+	usb_detach();
+	for (uint8_t i = 0; i < 100; i++) {
+		_delay_loop_2(4000);
+		wdt_reset();
+	}
+	cli();
+	TIMSK1 = 0;
+	TCCR1B = 0;
+	ADCSRA = 0;
+}
+
+void chip_restart(void)
+{
+	leave();
+	wdt_enable(WDTO_15MS);
+	for (;;)
+		;
+}
+
+/*
+ * The boot section is one of four sizes, by a fuse. A boot loader stands at its start, and this firmware never writes there; so the
+ * lowest of the four starts that is not erased is the loader's. It is entered as from a reset for which no cause is on record, with
+ * everything that was switched on switched off. Without a loader the panel starts again.
+ */
+void chip_loader(void)
+{
+	static const uint16_t starts[] PROGMEM = {0x7000, 0x7800, 0x7C00, 0x7E00};
+	uint16_t at = 0;
+
+	for (uint8_t i = 0; i < 4 && at == 0; i++)
+		if (pgm_read_word((const uint16_t *)pgm_read_word(starts + i)) != 0xFFFF)
+			at = pgm_read_word(starts + i);
+	if (at == 0)
+		chip_restart();
+	leave();
+	wdt_disable();
+	DDRB = DDRC = DDRD = DDRE = DDRF = 0;
+	PORTB = PORTC = PORTD = PORTE = PORTF = 0;
+	MCUSR = 0;
+	((void (*)(void))(at / 2))();
+	for (;;)
+		;
+}
