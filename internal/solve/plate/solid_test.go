@@ -116,3 +116,21 @@ func TestSolids(t *testing.T) {
 		}
 	}
 }
+
+// The sheet with a rib again, with the grid turned: edges, supports and rib then slant through the cells.
+func TestTurnedRib(t *testing.T) {
+	c := readSolid(t, "testdata/d4-one-rib-acrylic.json")
+	m, spots := c.model()
+	for _, m.Options.Turn = range []float64{10, 30, 45} {
+		_, r := solveAny(t, m)
+		for i, load := range c.Loads {
+			for j, s := range spots {
+				e := r.Cases[i].Give[j]/c.Reference.Deflection[load.ID][s] - 1
+				t.Logf("turned by %g: %s under %s %+.2f %%", m.Options.Turn, s, load.ID, 100*e)
+				if math.Abs(e) > 0.015 {
+					t.Error("more than 1.5 per cent off")
+				}
+			}
+		}
+	}
+}
