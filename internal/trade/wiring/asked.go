@@ -30,6 +30,9 @@ func (w *worker) asked() {
 		path := "wiring.pins." + name
 		end := finding.End{Name: name, Path: path, Pos: w.p.Pos(path)}
 		if ref.Pin == "" {
+			if ref.Row != 0 || ref.Column != 0 {
+				w.settled[name] = asking{end: end, path: path, cross: [2]int{ref.Row, ref.Column}}
+			}
 			continue
 		}
 		value := path
@@ -68,6 +71,8 @@ type asking struct {
 	pin  catalog.Pin
 	end  finding.End
 	path string
+
+	cross [2]int // in place of a pin: a crossing of the matrix
 }
 
 func dropPin(path string) []finding.Fix {
@@ -200,6 +205,10 @@ func (w *worker) settle(names []string, last bool) {
 		}
 		i := at[0]
 		s := &w.r.Signals[i]
+		if a.cross != [2]int{} {
+			w.settleCrossing(name, i, a)
+			continue
+		}
 		if lack := w.lacks(i, a); lack != "" {
 			f := finding.Finding{
 				Head: s.Label + " cannot go to " + w.sayPin(a.term) + ": " + lack + ".", Body: "It gets another pin until the file is mended.",
@@ -229,6 +238,52 @@ func (w *worker) settle(names []string, last bool) {
 	}
 	w.later = later
 }
+
+// settleCrossing puts a contact at the crossing that the person settled.
+func (w *worker) settleCrossing(name string, i int, a asking) {
+	s, x := &w.r.Signals[i], &w.wants[i]
+	at := "row " + itoa(a.cross[0]) + ", column " + itoa(a.cross[1])
+	f := finding.Finding{Body: "It gets another place until the file is mended.", Ends: []finding.End{a.end}, Fixes: dropPin("wiring.pins." + name)}
+	switch {
+	case s.Kind != SigContact || !x.matrix:
+		f.Head = s.Label + " cannot cross in a matrix."
+		w.found(ruleCannot, f)
+		return
+	case a.cross[0] < 1 || a.cross[1] < 1 || a.cross[0] > mostLines || a.cross[1] > mostLines:
+		f.Head = "There is no " + at + " for " + s.Label + "; they go from 1 to " + itoa(mostLines) + "."
+		w.found(ruleCannot, f)
+		return
+	}
+	t := Terminal{"matrix", at}
+	if first, ok := w.holder[t]; ok {
+		f.Head = s.Label + " and " + w.labelOf(first) + " cross at the same place, " + at + "."
+		f.Ends = append(f.Ends, w.settled[first].end)
+		w.found(rulePinTaken, f)
+		return
+	}
+	line := a.cross[1]
+	if !w.toRow() {
+		line = a.cross[0]
+	}
+	common := Terminal{x.control.Name, x.common}
+	for j := range w.wants { // contacts with one common are on one line of it
+		y := &w.wants[j]
+		if j == i || y.cross == [2]int{} || (Terminal{y.control.Name, y.common}) != common {
+			continue
+		}
+		if other := y.cross[1]; w.toRow() && other != line || !w.toRow() && y.cross[0] != line {
+			f.Head = s.Label + " cannot cross at " + at + ": it has one common with " + w.r.Signals[j].Label + ", and that lies on another line."
+			w.found(ruleCannot, f)
+			return
+		}
+	}
+	w.holder[t] = name
+	x.cross, x.via = a.cross, Matrix
+	w.least[0], w.least[1] = max(w.least[0], a.cross[0]), max(w.least[1], a.cross[1])
+}
+
+// toRow reports whether the stripes of the diodes point to the rows, so that commons lie on columns.
+func (w *worker) toRow() bool { return w.p.Wiring.Matrix.Diodes != "to-column" }
 
 // wrongPin is a pin that cannot be as asked; the fix names the pin that the plan gave instead, so it is told when that is known.
 type wrongPin struct {

@@ -22,6 +22,7 @@ type want struct {
 	bus     string         // what line of a bus it is
 	busLine string         // of an I2C bus: sda or scl
 	busNo   int            // of which
+	cross   [2]int         // row and column of the matrix that the person settled, from 1; zero = free
 	shared  bool           // serves many, so it must be on the module itself
 	ends    []Terminal     // where the lead may be soldered; the nearest counts
 	heavy   bool           // needs more than its pin: it counts double when pins run short
@@ -113,7 +114,7 @@ func (w *worker) control(c *panel.Control) {
 
 // controlFix is the fix that writes a value into the record of a control, where it has one of its own.
 func (w *worker) controlFix(c *panel.Control, key, value, say string) []finding.Fix {
-	if c.From != "" || !strings.HasSuffix(c.Origin.Path, "."+c.Name) {
+	if !ownRecord(c) {
 		return nil
 	}
 	return []finding.Fix{{Say: say, Short: key + ": " + value, Edits: []finding.Edit{{Op: finding.Set, Path: c.Origin.Path + "." + key, Value: value}}}}

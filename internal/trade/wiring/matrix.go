@@ -43,7 +43,6 @@ func (w *worker) groups() []group {
 type grid struct {
 	rows, columns int
 	cell          [][]int // by column, then row: signal
-	fast          []bool  // column holds a group whose members must stay in it
 }
 
 // layMatrix chooses the contacts that share the matrix, so that at least need of them do and all that must, and puts them at crossings.
@@ -100,46 +99,71 @@ func (w *worker) away(x group) float64 {
 // pack puts groups into columns: large ones first, each where it fits, then single contacts by strips of the face; then pairs are
 // exchanged while that shortens the lines.
 func (w *worker) pack(in []group, rows, columns int) (grid, bool) {
-	g := grid{rows: rows, columns: columns, cell: make([][]int, columns), fast: make([]bool, columns)}
+	g := grid{rows: rows, columns: columns, cell: make([][]int, columns)}
 	for c := range g.cell {
 		g.cell[c] = slices.Repeat([]int{-1}, rows)
 	}
-	used := make([]int, columns)
 	slices.SortStableFunc(in, func(a, b group) int {
 		return cmp.Or(-cmp.Compare(len(a.members), len(b.members)), cmp.Compare(math.Round(a.at.X), math.Round(b.at.X)), -cmp.Compare(math.Round(a.at.Y), math.Round(b.at.Y)))
 	})
-	single := slices.IndexFunc(in, func(x group) bool { return len(x.members) == 1 })
-	if single < 0 {
-		single = len(in)
-	}
-	for _, x := range in[:single] {
+	var left []group // contacts with a common of their own, not settled
+	var large []group
+	column := map[int]int{} // of groups of which a member is settled
+	for _, x := range in {
+		rest := x
+		rest.members = nil
 		c := -1
-		for k := range columns {
-			if used[k]+len(x.members) <= rows && (c < 0 || used[k] > used[c]) {
-				c = k
+		for _, i := range x.members {
+			if k := w.wants[i].cross; k != [2]int{} {
+				if !w.toRow() {
+					k[0], k[1] = k[1], k[0]
+				}
+				if k[0] > rows || k[1] > columns {
+					return g, false
+				}
+				c = k[1] - 1
+				g.cell[c][k[0]-1] = i
+				continue
+			}
+			rest.members = append(rest.members, i)
+		}
+		switch {
+		case len(rest.members) == 0:
+		case len(x.members) == 1:
+			left = append(left, rest)
+		default:
+			if c >= 0 {
+				column[len(large)] = c
+			}
+			large = append(large, rest)
+		}
+	}
+	for n, x := range large {
+		c, ok := column[n]
+		if !ok {
+			c = -1
+			for k := range columns { // the fullest that it goes into
+				if room := g.room(k); room >= len(x.members) && (c < 0 || room < g.room(c)) {
+					c = k
+				}
 			}
 		}
-		if c < 0 {
+		if c < 0 || g.room(c) < len(x.members) {
 			return g, false
 		}
-		for _, i := range x.members {
-			g.cell[c][used[c]] = i
-			used[c]++
-		}
-		g.fast[c] = true
+		g.fill(c, x.members)
 	}
 	// Strips: as many contacts to each column as it has room for, spread evenly.
-	left := in[single:]
 	free := 0
 	for c := range columns {
-		free += rows - used[c]
+		free += g.room(c)
 	}
 	if len(left) > free {
 		return g, false
 	}
 	k := 0
 	for c := range columns {
-		room := rows - used[c]
+		room := g.room(c)
 		n := room
 		if free > 0 {
 			n = min(room, int(math.Ceil(float64(len(left)-k)*float64(room)/float64(free)-1e-9)))
@@ -149,12 +173,33 @@ func (w *worker) pack(in []group, rows, columns int) (grid, bool) {
 		k += n
 		slices.SortStableFunc(strip, func(a, b group) int { return -cmp.Compare(math.Round(a.at.Y), math.Round(b.at.Y)) })
 		for _, x := range strip {
-			g.cell[c][used[c]] = x.members[0]
-			used[c]++
+			g.fill(c, x.members)
 		}
 	}
 	w.shorten(&g)
 	return g, true
+}
+
+// room counts the places left in a column.
+func (g *grid) room(c int) int {
+	n := 0
+	for _, i := range g.cell[c] {
+		if i < 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// fill puts contacts into the first places left of a column.
+func (g *grid) fill(c int, members []int) {
+	r := 0
+	for _, i := range members {
+		for g.cell[c][r] >= 0 {
+			r++
+		}
+		g.cell[c][r] = i
+	}
 }
 
 // shorten exchanges contacts within a row and within a column while that makes the lines shorter, a few rounds at most.
@@ -199,7 +244,7 @@ func (w *worker) shorten(g *grid) {
 		better := false
 		try := func(c1, r1, c2, r2 int) {
 			a, b := &g.cell[c1][r1], &g.cell[c2][r2]
-			if *a == *b {
+			if *a == *b || w.stays(*a) || w.stays(*b) {
 				return
 			}
 			lines := func() float64 {
@@ -241,6 +286,9 @@ func (w *worker) shorten(g *grid) {
 		}
 	}
 }
+
+// stays reports whether a contact is at a crossing that the person settled.
+func (w *worker) stays(i int) bool { return i >= 0 && w.wants[i].cross != [2]int{} }
 
 // lone reports whether a contact may leave its column: it shares its common with no other.
 func (w *worker) lone(i int) bool {
@@ -286,7 +334,7 @@ func treeLength(pts []geom.Vec3) float64 {
 
 // matrix makes the lines of a matrix out of a layout, with a diode at each contact.
 func (w *worker) matrix(g grid) {
-	m := &MatrixPlan{ToRow: w.p.Wiring.Matrix.Diodes != "to-column", Diodes: w.p.Wiring.Matrix.Diodes != "none"}
+	m := &MatrixPlan{ToRow: w.toRow(), Diodes: w.p.Wiring.Matrix.Diodes != "none"}
 	// The commons go to the line that the stripes point away from: with stripes to the rows that is the column.
 	// Layout speaks of columns as the lines that take the commons.
 	shared, other := SigColumn, SigRow
@@ -353,6 +401,9 @@ func (w *worker) matrix(g grid) {
 			seat.Row, seat.Column = a, b
 		}
 		seat.Fixed = w.wants[s.i].via == Matrix
+		if w.stays(s.i) {
+			seat.Why = settledWhy
+		}
 		w.cross[s.i] = seat
 	}
 	m.Rows, m.Columns = drop(lines[SigRow]), drop(lines[SigColumn])

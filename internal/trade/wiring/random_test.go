@@ -51,7 +51,7 @@ func draw(t *rapid.T) string {
 			lead := rapid.SampledFrom(names).Draw(t, "lead") + rapid.SampledFrom([]string{"", "/a", "/up", "/lamp", "/1"}).Draw(t, "of it")
 			if !seen[lead] {
 				seen[lead] = true
-				fmt.Fprintf(&b, "    %s: %s\n", lead, rapid.SampledFrom([]string{"GP3", "GP26", "\"4\"", "A0", "GND", "\"31\"", "TXO", "nonsense"}).Draw(t, "pin"))
+				fmt.Fprintf(&b, "    %s: %s\n", lead, rapid.SampledFrom([]string{"GP3", "GP26", "\"4\"", "A0", "GND", "\"31\"", "TXO", "nonsense", "{row: 1, column: 2}", "{row: 2, column: 2}", "{row: 3, column: 1}", "{pin: A3, on: left}"}).Draw(t, "pin"))
 			}
 		}
 	}

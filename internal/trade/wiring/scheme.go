@@ -41,6 +41,18 @@ func familyOf(by Way) family {
 	return families[slices.IndexFunc(families, func(f family) bool { return f.by == by })]
 }
 
+// sent is the family where every contact that can is sent one way: boards of the file may suffice for it.
+func sent(by Way) family {
+	f := familyOf(by)
+	switch by {
+	case Expander:
+		f.allow = func(s *shape) bool { return s.rows == 0 && s.shifts == 0 && s.more == 0 }
+	case ShiftIn:
+		f.allow = func(s *shape) bool { return s.rows == 0 && s.expanders == 0 && s.more == 0 }
+	}
+	return f
+}
+
 // weighed is a way that was worked out whole.
 type weighed struct {
 	by     Way
@@ -85,6 +97,7 @@ func (w *worker) scheme() {
 			continue
 		case fine:
 			v = w.variant(string(f.by)) // with every contact that can, or no more would change than must
+			f = sent(f.by)
 		}
 		if x := v.family(f); x != nil {
 			x.listed = fine
@@ -122,11 +135,13 @@ func (w *worker) askedWay(by string) *weighed {
 		return nil
 	}
 	v := w.variant(by)
-	f := familyOf(Way(by))
-	if x := v.family(f); x != nil {
+	if x := v.family(sent(Way(by))); x != nil {
 		return x
 	}
 	if by == "direct" {
+		if x := v.family(familyOf(Waits)); x != nil && x.wait == 0 { // some controls ask for a way of their own
+			return x
+		}
 		x := v.try(shape{ladders: v.forced()})
 		return &weighed{by: Direct, w: x, worth: x.paid(), wait: waiting(&x.r.Plan)}
 	}

@@ -174,7 +174,7 @@ func (w *worker) why(i int, l *line) string {
 	var parts []string
 	switch {
 	case s.Asked == l.term:
-		return "settled in the file"
+		return settledWhy
 	case slices.Contains(s.Needs, "analog"):
 		parts = append(parts, "can read a voltage")
 	case s.Kind == SigPhase && interrupts(&l.pin):

@@ -226,6 +226,9 @@ func (w *worker) fits(t *tally, s *shape) bool {
 		return false
 	}
 	pins -= direct + s.rows + s.columns
+	if s.rows < w.least[0] || s.columns < w.least[1] {
+		return false
+	}
 	contacts, crossable := t.contacts, 0
 	if long := s.along(w); long > 0 {
 		crossable = t.bySize[min(long, mostLines)] - t.mustCross
@@ -284,7 +287,7 @@ func (w *worker) worth(s *shape) float64 {
 
 // along is how many contacts with one common can cross in the matrix: the common takes one line, they the lines across it.
 func (s *shape) along(w *worker) int {
-	if w.p.Wiring.Matrix.Diodes == "to-column" {
+	if !w.toRow() {
 		return s.columns
 	}
 	return s.rows

@@ -26,7 +26,7 @@ func (w *worker) try(s shape) *worker {
 	f.buttonLadders()
 	if s.rows > 0 {
 		rows, columns := s.rows, s.columns
-		if w.p.Wiring.Matrix.Diodes == "to-column" { // commons go to rows then
+		if !w.toRow() { // commons go to rows then
 			rows, columns = columns, rows
 		}
 		if g, ok := f.layMatrix(rows, columns, s.share); ok {

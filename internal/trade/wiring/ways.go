@@ -127,13 +127,13 @@ func (w *worker) ways() {
 		if s.Kind != SigContact || x.via != Matrix || x.matrix {
 			continue
 		}
-		if x.control.Via == string(Matrix) || of[x.control.Name] {
+		if x.control.Via == string(Matrix) || of[x.control.Name] || w.stays(i) {
 			w.found(ruleCannot, finding.Finding{
 				Head: s.Label + " cannot cross in a matrix.", Body: "One of its lugs serves something else in the same body, or it is taken out under wiring.matrix.not. It gets a pin of its own.",
 				Ends: []finding.End{x.control.Origin.End()}, Fixes: w.controlFix(x.control, "via", "direct", "Give it a pin of its own"),
 			})
 		}
-		x.via = ""
+		x.via, x.cross = "", [2]int{}
 	}
 	for _, c := range w.controls {
 		if c.Via == "" || c.Via == "none" || c.Via == "direct" {

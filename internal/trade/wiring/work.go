@@ -42,6 +42,7 @@ type worker struct {
 	settled          map[string]asking         // pins that the person settled, by the name of the lead
 	holder           map[Terminal]string       // which of them has a pin
 	later            []string                  // names that no control has: of lines that a plan adds, or of nothing
+	least            [2]int                    // rows and columns that settled crossings ask for
 	wrong            []wrongPin                // such that cannot be
 	kit              map[string]catalog.Part   // boards that the plan may add, by their role
 	modules          []catalog.Part            // of the catalogue
