@@ -77,8 +77,9 @@ type WireUse struct {
 type PinRef struct {
 	Pin string `yaml:"pin" kw:"scalar"` // as printed on the board, or its number: GP3, 5
 	On  string `yaml:"on"`              // the board, if not the module: a name of wiring.boards
-	// In place of a pin: where its contact crosses in the matrix, counted from 1.
-	Row    int `yaml:"row"`
+	// In place of a pin: the row of the matrix that its contact is on, counted from 1.
+	Row int `yaml:"row"`
+	// And the column.
 	Column int `yaml:"column"`
 }
 
