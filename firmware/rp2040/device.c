@@ -209,12 +209,17 @@ static void close_ends(void)
 static void open_ends(void)
 {
 	const uint8_t *r;
-	uint8_t stride;
+	uint8_t stride, section;
+	uint16_t record;
 	uint8_t count = kwb_records(KWB_S_ENDPOINTS, &r, &stride);
 
 	close_ends();
 	if (!kwb_configured())
 		return;
+	if (count == 0 && kwb_state(&section, &record) != KW_OK) { /* the fallback has one, which never has anything to say */
+		in[1].size = 16;
+		CONTROL(1, true) = 1u << 31 | 1u << 29 | 3u << 26 | PLACE(1, true);
+	}
 	for (; count > 0; count--, r += stride) {
 		const uint8_t n = r[0] & 0x0F;
 		const bool way = (r[0] & 0x80) != 0;

@@ -151,8 +151,8 @@ static void command(void)
 
 static void doze(void)
 {
+	__asm volatile("cpsid i"); /* an interrupt that comes from here on ends the sleep before it begins */
 	REG(TIMER_ALARM1) = loop.next;
-	__asm volatile("cpsid i");
 	if (!past(loop.next) && ring.head == ring.tail && !kw_usb_waiting())
 		__asm volatile("wfi");
 	__asm volatile("cpsie i");

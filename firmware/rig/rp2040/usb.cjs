@@ -101,7 +101,7 @@ class USB {
         if (this.place(n, dir) < 0x100 || this.place(n, dir) + (value & LENGTH) > 4096) this.lint(`buffer ${n} ${dir} lies outside`);
         if ((value & LENGTH) > 64) this.lint(`buffer ${n} ${dir} is longer than 64`);
         this.old[k] = 0;
-      } else if (was & AVAILABLE && n > 0 && !(this.c.epAbort >>> k & 1) && !(value & STALL)) {
+      } else if (was & AVAILABLE && n > 0 && this.c.mainCtrl & 1 && !(this.c.epAbort >>> k & 1) && !(value & STALL)) {
         this.lint(`buffer ${n} ${dir} is taken back without asking`);
       }
     } else if (offset >= 0x100) {
@@ -234,6 +234,7 @@ class USB {
   // note follows what the host knows of toggles.
   note(s) {
     if ((s[0] === 0x00 && s[1] === 9) || (s[0] === 0x01 && s[1] === 11)) this.clear();
+    if (s[0] === 0x00 && s[1] === 5) this.m.run(2e6); // a new address has 2 ms to come into force: USB 2.0, 9.2.6.3
     if (s[0] === 0x02 && s[1] === 1) this.pid[s[4] & 0x80 ? "in" : "out"][s[4] & 15] = 0;
   }
 
