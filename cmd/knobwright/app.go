@@ -24,12 +24,13 @@ type app struct {
 	Check      checkCmd                  `cmd:"" help:"Say whether the panel fits, or what does not and by how much."`
 	Make       makeCmd                   `cmd:"" help:"Check, then write the packet for the bench: templates, lists, drawings."`
 	Wire       wireCmd                   `cmd:"" help:"Which lead goes to which pin and why, and what else could be done."`
+	Flash      flashCmd                  `cmd:"" help:"Put an image on the module: its drive, or its serial port."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`
 	Fix        fixCmd                    `cmd:"" help:"Apply a finding's proposal to the file; every other byte stays."`
 	Assumed    assumedCmd                `cmd:"" help:"List every number taken on trust, and where it comes from."`
 	Parts      partsCmd                  `cmd:"" help:"List, show, draw and measure parts."`
 	Schema     schemaCmd                 `cmd:"" help:"Print the JSON Schema of the panel file, for editors."`
-	Explain    explainCmd                `cmd:"" help:"Explain a rule: what it looks at, why, and the numbers that decide."`
+	Explain    explainCmd                `cmd:"" help:"Explain a rule, or what an image does."`
 	Completion kongcompletion.Completion `cmd:"" help:"Print the line that gives your shell completion."`
 }
 
@@ -41,6 +42,7 @@ Examples:
   knobwright make cue-desk.yaml             write the packet into cue-desk-packet
   knobwright fix standby                    do what the finding about STANDBY proposes
   knobwright explain reach.neighbours       why, and which number decides
+  knobwright flash firmware.uf2 --to DIR    put the image on the module
 
 Exit codes: 0 nothing above a note; 1 warnings, with --strict; 2 stops; 3 cannot read.`
 

@@ -84,10 +84,13 @@ func orUnknown(s string) string {
 }
 
 type explainCmd struct {
-	Rule string `arg:"" optional:"" help:"Name of the rule; without one, all are listed."`
+	Rule string `arg:"" optional:"" help:"Name of the rule, or an image (firmware.uf2, firmware.hex); without one, all rules are listed."`
 }
 
 func (c *explainCmd) Run(w *world, a *app) error {
+	if isImage(c.Rule) {
+		return w.explainImage(a, c.Rule)
+	}
 	s := w.style()
 	rules := job.Rules()
 	if a.JSON {
