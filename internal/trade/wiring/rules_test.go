@@ -74,6 +74,9 @@ func TestRules(t *testing.T) {
 			if !strings.Contains(f.Head, c.head) || f.Severity != c.severity || len(f.Ends) != c.ends {
 				t.Errorf("%s %q with %d ends; want %s %q with %d", f.Severity, f.Head, len(f.Ends), c.severity, c.head, c.ends)
 			}
+			if strings.HasPrefix(f.Ends[0].Path, "controls.") && strings.Count(f.Ends[0].Path, ".") == 1 && f.Place == nil {
+				t.Errorf("it is not said where on the face: %+v", f.Ends[0])
+			}
 			if c.fix != (len(f.Fixes) > 0) {
 				t.Errorf("fixes: %+v", f.Fixes)
 			}

@@ -113,5 +113,31 @@ func (w *worker) found(r finding.Rule, f finding.Finding) {
 	if f.Severity == finding.Note {
 		f.Severity = r.Severity
 	}
+	w.spot(&f)
 	w.r.Findings = append(w.r.Findings, f)
+}
+
+// spot gives a finding the place of the control that it is about first.
+func (w *worker) spot(f *finding.Finding) {
+	if f.Place != nil || len(f.Ends) == 0 {
+		return
+	}
+	e := f.Ends[0]
+	at := func(p *panel.Panel, on string) bool {
+		for _, c := range p.Controls {
+			if c.Origin.Path == e.Path && c.Origin.Name == e.Name {
+				f.Place, f.On = &finding.Place{X: c.At.X, Y: c.At.Y}, on
+				return true
+			}
+		}
+		return false
+	}
+	if at(w.p, "") {
+		return
+	}
+	for _, s := range w.p.Sides {
+		if at(s.Panel, s.Name) {
+			return
+		}
+	}
 }
