@@ -66,14 +66,15 @@ func (w *worker) above(s spot, sheet int) over {
 		return o
 	}
 	o := over{at: s.at, cell: g.free(w.back[sheet].Apply(s.at).XY())}
-	up := geom.Vec3{Z: 1}
+	up, most := geom.Vec3{Z: 1}, 20.0
 	switch {
 	case s.board >= 0:
 		up = w.boards[s.board].pose.Z
+		most = w.boards[s.board].top() + 6 // clear of the board itself; what is in the way beyond that stays in the way
 	case s.sheet >= 0:
 		up = w.grids[s.sheet].sheet.ToBox.Z.Mul(-1)
 	}
-	for h := 1.0; h < 120; h++ {
+	for h := 1.0; h < most; h++ {
 		at := s.at.Add(up.Mul(h))
 		q := w.back[sheet].Apply(at)
 		c := g.cell(q.XY())

@@ -4,13 +4,9 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"knobwright/internal/finding"
-	"knobwright/internal/geom"
-	"knobwright/internal/panel"
 	"knobwright/internal/trade/wiring"
-	"knobwright/internal/yamlfile"
 )
 
 // judge says what is wrong with the harness as it lies.
@@ -148,123 +144,6 @@ func (w *worker) judgeWires() {
 	}
 }
 
-func (w *worker) judgeStock() {
-	for i, s := range w.p.Wiring.Stock {
-		path := "wiring.stock." + itoa(i)
-		if _, ok := w.cat.Wire(s.Wire); !ok {
-			w.unknownWire(s.Wire, path+".wire")
-		}
-		if len(letters(s.Colour)) == 0 {
-			w.badColour(s.Colour, path+".colour")
-		}
-		if s.Length <= 0 {
-			w.say(ruleStock, finding.Finding{Head: "The wire on hand has no length.", Ends: []finding.End{w.end(s.Wire, path)}})
-		}
-	}
-	var none []lacking
-	for _, u := range w.r.Use {
-		if !u.Known || u.Lacks <= 0 {
-			continue
-		}
-		name := w.wireWords(u)
-		if u.Have == 0 {
-			k := u
-			k.Colour = ""
-			if of := w.wireWords(k); len(none) == 0 || none[len(none)-1].of != of {
-				none = append(none, lacking{of: of})
-			}
-			l := &none[len(none)-1]
-			l.what = append(l.what, strings.TrimSpace(ColourNames[u.Colour]+" "+w.metres(u.Need)))
-			continue
-		}
-		f := finding.Finding{
-			Head:    fmt.Sprintf("%s of %s on hand, %s needed.", finding.Capital(w.metres(u.Have)), name, w.metres(u.Need)),
-			Body:    "Buy the rest, or choose another colour for that use.",
-			Ends:    []finding.End{w.end(name, "wiring.stock")},
-			Measure: &finding.Measure{Have: u.Have, Want: u.Need, Unit: "mm", Sense: finding.AtLeast},
-		}
-		if u.Have >= u.Need {
-			f.Head = fmt.Sprintf("The pieces of %s on hand are too short: %s of the wires cannot be cut from them.", name, w.metres(u.Lacks))
-			f.Measure = nil
-		}
-		for i, s := range w.p.Wiring.Stock {
-			if s.Wire == u.Wire && slices.Contains(letters(s.Colour), u.Colour) {
-				f.Ends = []finding.End{w.end(name, "wiring.stock."+itoa(i))}
-			}
-		}
-		if use := w.useOfColour(u); use != "" {
-			f.Ends = append(f.Ends, w.end("the colour of "+use, "wiring.wire.colours"))
-		}
-		w.say(ruleStock, f)
-	}
-	for _, l := range none {
-		w.say(ruleStock, finding.Finding{
-			Head: "On hand is none of these colours of " + l.of + ": " + list(l.what) + ".", Body: "Buy it, or choose colours that are on hand.",
-			Ends: []finding.End{w.end("the wire on hand", "wiring.stock"), w.end("the colours", "wiring.wire.colours")},
-		})
-	}
-	for _, k := range w.p.Wiring.Wire.Colours.Keys {
-		if c := w.p.Wiring.Wire.Colours.Get(k).Use; len(letters(c)) != len(strings.FieldsFunc(c, separator)) || c == "" {
-			w.badColour(c, "wiring.wire.colours."+k)
-		}
-	}
-}
-
-// lacking is a kind of wire of which some colours are not on hand at all.
-type lacking struct {
-	of   string
-	what []string
-}
-
-// wireWords names wire: "red hookup-24".
-func (w *worker) wireWords(u Use) string {
-	name := u.Wire
-	if x, ok := w.cat.Wire(u.Wire); ok {
-		name = x.Title
-	}
-	if name != "" {
-		name = strings.ToLower(name[:1]) + name[1:]
-	}
-	if c := ColourNames[u.Colour]; c != "" {
-		return c + " " + name
-	}
-	return name
-}
-
-// useOfColour says what the wires of a colour are for, when they are for one thing.
-func (w *worker) useOfColour(u Use) string {
-	use := ""
-	for _, x := range w.r.Wires {
-		if x.Wire != u.Wire || x.Colour != u.Colour {
-			continue
-		}
-		p := w.purpose(w.w.Nets[x.Net])
-		if use != "" && use != p {
-			return ""
-		}
-		use = p
-	}
-	return use
-}
-
-func separator(r rune) bool { return r == ' ' || r == ',' || r == '/' }
-
-func (w *worker) badColour(c, path string) {
-	w.say(ruleColour, finding.Finding{
-		Head: "“" + c + "” is no colour of wire.", Body: "Write letters of IEC 60757: " + strings.Join(sortedKeys(ColourNames), ", ") + ".", Ends: []finding.End{w.end("colour", path)},
-	})
-}
-
-// unknownWire complains of a wire that the catalogue does not have.
-func (w *worker) unknownWire(id, path string) {
-	f := finding.Finding{Head: "The catalogue has no wire “" + id + "”.", Body: "The usual hook-up wire is taken.", Ends: []finding.End{w.end("wire", path)}}
-	if near := yamlfile.Nearest(id, w.cat.WireIDs()); near != "" {
-		f.Body = "Did you mean " + near + "?"
-		f.Fixes = []finding.Fix{{Say: "Write " + near, Short: near, Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: near}}}}
-	}
-	w.say(ruleUnknown, f)
-}
-
 // judgeChains tells how many controls one broken joint takes along, where that is many: one finding for the panel.
 func (w *worker) judgeChains() {
 	most := int(w.p.Limits.Value(limChain))
@@ -333,74 +212,4 @@ func (w *worker) metres(mm float64) string {
 		return fmt.Sprintf("%.1f ft", mm/304.8)
 	}
 	return fmt.Sprintf("%.1f m", mm/1000)
-}
-
-// judgeBundles looks for the place where a bundle wants most more than the gap that it runs through.
-func (w *worker) judgeBundles() {
-	worst, lack, room := -1, 0.5, 0.0
-	var at geom.Vec3
-	var sheet int
-	for i, b := range w.r.Bundles {
-		s := 0
-		for _, t := range []wiring.Terminal{w.r.Wires[b.Wires[0]].From, w.r.Wires[b.Wires[0]].To} {
-			if v := w.sheetOf(w.spot[t]); v >= 0 {
-				s = v
-			}
-		}
-		g := w.grids[s]
-		for k, p := range b.Path {
-			next := p
-			if k+1 < len(b.Path) {
-				next = b.Path[k+1]
-			}
-			n := max(1, int(next.Sub(p).Len()/g.step))
-			for j := range n {
-				q := p.Add(next.Sub(p).Mul(float64(j) / float64(n)))
-				c := g.cell(w.back[s].Apply(q).XY())
-				if !g.open(c) {
-					continue
-				}
-				if r := g.high[c] - g.low[c] + 2*clearance; b.Diameter-r > lack {
-					worst, lack, room, at, sheet = i, b.Diameter-r, r, q, s
-				}
-			}
-		}
-	}
-	if worst < 0 {
-		return
-	}
-	b := w.r.Bundles[worst]
-	what := w.standsAt(sheet, at)
-	w.say(ruleTight, finding.Finding{
-		Head: fmt.Sprintf("A bundle of %d wires, about %s thick, has %s to get past %s.", len(b.Wires), w.mm(math.Ceil(b.Diameter*2)/2), w.mm(math.Floor(room*2)/2), what.Name),
-		Body: "Spread it flat there, lead some of its wires another way, or make the box deeper.", Ends: []finding.End{what, w.end("the box", "box")},
-		Measure: &finding.Measure{Have: room, Want: b.Diameter, Unit: "mm", Sense: finding.AtLeast},
-	})
-}
-
-// standsAt names what stands at a sheet, or on the base, at a place.
-func (w *worker) standsAt(sheet int, at geom.Vec3) finding.End {
-	g := w.grids[sheet]
-	p := w.back[sheet].Apply(at).XY()
-	best, least := finding.End{Name: "the base", Path: "box", Pos: w.p.Pos("box")}, 2*g.step
-	look := func(o geom.Outline, e finding.End) {
-		b := o.Bounds()
-		d := math.Hypot(max(b.Min.X-p.X, p.X-b.Max.X, 0), max(b.Min.Y-p.Y, p.Y-b.Max.Y, 0))
-		if d < least-1e-9 {
-			best, least = e, d
-		}
-	}
-	for _, b := range g.sheet.Behind {
-		if b.Role != panel.RoleBase && b.Role != panel.RoleWall {
-			look(b.Outline, b.Origin.End())
-		}
-	}
-	for _, c := range g.sheet.Controls {
-		for _, b := range c.Rear {
-			if b.Role == panel.RoleBody || b.Role == panel.RoleLugs {
-				look(b.Outline, c.Origin.End())
-			}
-		}
-	}
-	return best
 }

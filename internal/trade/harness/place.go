@@ -128,6 +128,15 @@ func (b boardAt) things() []thing {
 	return out
 }
 
+// top is how high a board reaches over its pins.
+func (b boardAt) top() float64 {
+	top := b.lift
+	for _, s := range b.part.Rear {
+		top = max(top, b.lift-s.Z[0].MM(), b.lift-s.Z[1].MM())
+	}
+	return top - b.lift
+}
+
 // footprint is the room that a board and its plug take, on the face.
 func (b boardAt) footprint(back geom.Pose) geom.Box2 {
 	out := geom.EmptyBox2()

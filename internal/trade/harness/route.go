@@ -191,6 +191,9 @@ func plainer(ps []geom.Vec3) []geom.Vec3 {
 		}
 		out = append(out, p)
 	}
+	if n := len(out); n > 1 {
+		out[n-1] = ps[len(ps)-1]
+	}
 	return out
 }
 

@@ -97,6 +97,7 @@ var (
 		Name: "harness.opens", Severity: finding.Warn, Title: "ways of opening that do not fit the box",
 		Explain: "wiring.opens says how the face comes off, box.held how it is held. A face that is glued does not open; an angle beyond 270 degrees, or less " +
 			"than nothing, is none. What the box allows is taken.",
+		Limits: []finding.Limit{limService},
 	}
 )
 
