@@ -22,10 +22,7 @@ func deskFace() Model {
 	}
 	for row := range 3 {
 		for col := range 9 {
-			c := at(28.0+33*float64(col), 24.0+35*float64(row))
-			if row == 2 {
-				c.Y = 80
-			}
+			c := at(28.0+33*float64(col), 20.0+32*float64(row))
 			d := []float64{16, 12, 22, 7}[(row+2*col)%4]
 			m.Openings = append(m.Openings, Opening{fmt.Sprintf("hole %d", len(m.Openings)+1), geom.Circle(c, d)})
 			press(Spot{At: c, Inner: d, Outer: d + 6})

@@ -143,12 +143,12 @@ func (a *adder) drop() {
 // bonds makes the bonds: point supports, rib segments, and springs that are taken out again.
 func (p *Plate) makeBonds(b *gatherer) {
 	p.bonds = p.bonds[:0]
-	for i, pt := range p.model.Points {
+	for _, pt := range p.model.Points {
 		d := pt.Diameter
 		if d == 0 {
 			d = 2 * p.st.t
 		}
-		p.mean(b, Spot{Outer: d}, p.frame.in(pt.At), i)
+		p.mean(b, Spot{Outer: d}, p.frame.in(pt.At))
 		p.bonds = append(p.bonds, bond{parts: b.take(), give: pt.Give})
 	}
 	for i := range p.ribs {

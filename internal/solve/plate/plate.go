@@ -40,8 +40,9 @@ type Plate struct {
 	bend, shear, stretch *system
 	bonds                []bond
 	spots                []parts
-	even                 parts   // the whole face, for pressure: area-weighted
-	area                 float64 // mm² of sheet
+	under                [][]placed // places of the spots
+	even                 parts      // the whole face, for pressure: area-weighted
+	area                 float64    // mm² of sheet
 	notices              []Notice
 	halves               [3]*sparse.Half
 	gram                 [][]float64 // spots, even, bonds
@@ -51,7 +52,6 @@ type Plate struct {
 	rows                 [][]edgeRow
 
 	scratch field
-	places  []placed
 }
 
 // Work tells how much was done to make a plate ready.
@@ -224,10 +224,12 @@ func (p *Plate) systems() []*system {
 // couple gathers spots and bonds, and works out how they give.
 func (p *Plate) couple() error {
 	b := newGatherer(p)
-	p.spots = p.spots[:0]
+	p.spots, p.under = p.spots[:0], p.under[:0]
 	for i, s := range p.model.Spots {
 		at := p.frame.in(s.At)
-		if p.mean(b, s, at, i) {
+		places, lost := p.mean(b, s, at)
+		p.under = append(p.under, places)
+		if lost {
 			p.notices = append(p.notices, Notice{Kind: SpotLost, Index: i, At: s.At})
 		}
 		p.spots = append(p.spots, b.take())

@@ -4,9 +4,24 @@ import (
 	"math"
 )
 
-// mean adds the mean movement over a spot about at, and reports in p.lost when nothing of it lies on the sheet.
-func (p *Plate) mean(b *gatherer, s Spot, at vec, index int) (lost bool) {
-	places := p.places[:0]
+// placed is one place of a spot, with its share of the spot.
+type placed struct {
+	c int
+	q vec
+	w float64
+}
+
+// mean adds the mean movement over a spot about at; lost when nothing of it lies on the sheet.
+func (p *Plate) mean(b *gatherer, s Spot, at vec) (places []placed, lost bool) {
+	places, lost = p.spotPlaces(s, at)
+	for _, q := range places {
+		b.deflection(q.c, q.q, q.w)
+	}
+	return places, lost
+}
+
+// spotPlaces lists places that stand for a spot about at.
+func (p *Plate) spotPlaces(s Spot, at vec) (places []placed, lost bool) {
 	total := 0.0
 	add := func(q vec, w float64) {
 		if !p.solidAt(q) {
@@ -63,17 +78,10 @@ func (p *Plate) mean(b *gatherer, s Spot, at vec, index int) (lost bool) {
 		q := vec{X: min(max(at.X, g.xs[i]), g.xs[i+1]), Y: min(max(at.Y, g.ys[j]), g.ys[j+1])}
 		places, total, lost = append(places, placed{c, q, 1}), 1, s.Outer > 0 || s.Outline != nil || !p.solidNear(at)
 	}
-	for _, q := range places {
-		b.deflection(q.c, q.q, q.w/total)
+	for i := range places {
+		places[i].w /= total
 	}
-	p.places = places[:0]
-	return lost
-}
-
-type placed = struct {
-	c int
-	q vec
-	w float64
+	return places, lost
 }
 
 // solidNear reports whether q lies on the sheet or on its very edge.

@@ -144,11 +144,15 @@ func (p *Plate) edgeStress(cases []CaseResult, rows [][]edgeRow) {
 				n++
 			}
 		}
+		var ring *ring
+		if s := p.openings[i]; s.circle && n == len(rs) && fieldShare(s.hi.X-s.lo.X, p.grid.h) < 1 {
+			ring = p.ring(s)
+		}
 		for k := range cases {
 			e := &cases[k].Edges[i]
 			e.Along, flat = flat[:len(rs):len(rs)], flat[len(rs):]
 			if n > 0 {
-				cases[k].edge(e, p.openings[i], rs, n, pull[:len(rs)])
+				cases[k].edge(e, p.openings[i], rs, ring, n, pull[:len(rs)])
 			}
 		}
 	}
@@ -156,7 +160,7 @@ func (p *Plate) edgeStress(cases []CaseResult, rows [][]edgeRow) {
 
 // edge works out the stress along one opening with n places that have sheet beside them. pull is room for what comes from
 // stretching.
-func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, n int, pull []float64) {
+func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, ring *ring, n int, pull []float64) {
 	p := c.p
 	var u [16]float64
 	var v [8]float64
@@ -206,6 +210,15 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, n int, pull []f
 	}
 	if s.circle && n == len(rs) {
 		smooth(e.Along)
+	}
+	if ring != nil {
+		a, c2, s2 := c.around(ring)
+		share := fieldShare(s.hi.X-s.lo.X, p.grid.h)
+		for k := range rs {
+			q := rs[k].dir // along the edge: at right angles to the direction from the middle
+			x, y := q.Y, -q.X
+			e.Along[k] = share*e.Along[k] + (1-share)*(a+c2*(x*x-y*y)+s2*2*x*y)
+		}
 	}
 	mean := 0.0
 	for _, x := range e.Along {

@@ -103,3 +103,55 @@ func TestSmallLoad(t *testing.T) {
 		}
 	}
 }
+
+// On the usual grid of 10 mm, holes of 4 to 20 mm wherever they lie on it: within 15 per cent of the handbook.
+func TestStressOnTheUsualGrid(t *testing.T) {
+	k := func(x float64) float64 { return 1.79 + 0.25/(0.39+x) + 0.81/(1+x*x) - 0.26/(1+x*x*x) } // Roark, table 17.1
+	m := bent(200, 2)
+	m.Options.Cell = 10
+	_, whole := solve(t, m)
+	for _, d := range []float64{4, 7, 10, 12, 16, 20} {
+		low, high := 0.0, 0.0
+		for _, off := range []geom.Vec2{{}, {X: 5, Y: 5}, {X: 2.5, Y: 2.5}, {X: 5}, {Y: 5}, {X: 1.3, Y: 3.9}} {
+			c := at(100, 100).Add(off)
+			far, _ := whole.Cases[0].Moment(c)
+			m.Openings = []Opening{{"", geom.Circle(c, d)}}
+			_, r := solve(t, m)
+			m1, m2 := math.Abs(far.XX), math.Abs(far.YY)
+			if far.XX*far.YY < 0 {
+				m2 = -m2
+			}
+			e := r.Cases[0].Edges[0].Peak/(6/4.*((m1+m2)+(k(d/2)-1)*(m1-m2))) - 1
+			low, high = min(low, e), max(high, e)
+		}
+		t.Logf("hole of %2g mm: %+.1f to %+.1f %%", d, 100*low, 100*high)
+		if low < -0.15 || high > 0.15 {
+			t.Error("more than 15 per cent off")
+		}
+	}
+}
+
+// The panel of the speed goals on the usual grid beside one of 2.5 mm: movements within 4 per cent (presses on the rims of 7 mm holes
+// are the worst), and under each press the greatest stress round a hole within 20.
+func TestDeskFaceOnAFineGrid(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a second")
+	}
+	m := deskFace()
+	_, a := solve(t, m)
+	m.Options.Cell = 2.5
+	_, b := solveAny(t, m)
+	var move, stress float64
+	for i := range a.Cases {
+		move = max(move, math.Abs(a.Cases[i].Give[i]/b.Cases[i].Give[i]-1))
+		var x, y float64
+		for j := range 27 {
+			x, y = max(x, a.Cases[i].Edges[j].Peak), max(y, b.Cases[i].Edges[j].Peak)
+		}
+		stress = max(stress, math.Abs(x/y-1))
+	}
+	t.Logf("movements %.1f %%, greatest stress %.1f %%", 100*move, 100*stress)
+	if move > 0.04 || stress > 0.2 {
+		t.Error("off")
+	}
+}
