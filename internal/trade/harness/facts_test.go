@@ -142,6 +142,53 @@ func TestOneStop(t *testing.T) {
 	}
 }
 
+// What a broken joint cuts off: all behind it, none in a ring.
+func TestBreaks(t *testing.T) {
+	w := laid("panel.yaml", []byte(spare+"controls:\n  moon: {part: push-22mm-lit, at: [130, 130]}\n  sun: {part: push-22mm-lit, at: [250, 60]}\n  mars: {part: push-16mm, at: [190, 130]}\n"))
+	c := w.r.Chains[0]
+	if len(c.Behind) != 5 || c.Behind[0] != 3 || c.Behind[4] != 1 {
+		t.Errorf("%v: %v", c.Lugs, c.Behind)
+	}
+	for k := 1; k < len(c.Behind); k++ {
+		if c.Behind[k] > c.Behind[k-1] {
+			t.Errorf("%v: %v", c.Lugs, c.Behind)
+		}
+	}
+}
+
+// Ties, sleeves, housings and terminals are counted.
+func TestSmalls(t *testing.T) {
+	src := spare + "wiring: {ends: crimped}\ncontrols:\n  a: {part: lamp-5mm-holder, at: [130, 130]}\n  b: {part: lamp-5mm-holder, at: [180, 130]}\n  c: {part: push-16mm, at: [230, 130]}\n"
+	w := laid("panel.yaml", []byte(src))
+	got := map[string]Small{}
+	for _, s := range w.r.Smalls {
+		if _, ok := w.cat.Small(s.Part); !ok {
+			t.Errorf("there is no %q", s.Part)
+		}
+		got[s.Part] = s
+	}
+	ends := 0
+	for _, x := range w.r.Wires {
+		for _, e := range []wiring.Terminal{x.From, x.To} {
+			if w.spot[e].board >= 0 {
+				ends++
+			}
+		}
+	}
+	if got["terminal-female"].Count != ends {
+		t.Errorf("%d terminals for %d ends", got["terminal-female"].Count, ends)
+	}
+	sleeve := 0
+	for id, s := range got {
+		if strings.HasPrefix(id, "shrink") {
+			sleeve += s.Count
+		}
+	}
+	if sleeve != 2 {
+		t.Errorf("%d sleeves for two free leads: %v", sleeve, w.r.Smalls)
+	}
+}
+
 func TestClosed(t *testing.T) {
 	lines := "controls:\n"
 	for i := range 8 {

@@ -25,6 +25,7 @@ type Result struct {
 	Use      []Use   // by wire and colour
 	Rings    []Ring  // continuity list, before power
 	Power    []Step  // first power-up, in order
+	Smalls   []Small // what is to be bought beside wire: housings, terminals, ties, sleeves
 	Tasks    []Task  // joints and the like, counted by kind, with their time
 	Minutes  float64 // for cutting, stripping and soldering, by count and kind
 	Opening  Opening
@@ -62,6 +63,7 @@ type Chain struct {
 	Lugs   []wiring.Terminal // in order
 	Wires  []int
 	Closed bool    // its end comes back to a pin
+	Behind []int   // by lug: how many controls and boards a broken joint just before it cuts off; 0 in a closed chain
 	Load   float64 // mA, most
 	Drop   float64 // mV at its far end, with that load
 	Tree   bool    // it branches: Lugs are in order of soldering
@@ -122,6 +124,13 @@ type Task struct {
 	What    string // "solder a lug"
 	Count   int
 	Minutes float64 // all of them
+}
+
+// Small is a number of small parts.
+type Small struct {
+	Part  string  // of the catalogue's small parts
+	Count int     // pieces
+	Long  float64 // of what is sold by the metre, mm; then Count is how many pieces it is cut into
 }
 
 // Cut is a line of the wire cut list.

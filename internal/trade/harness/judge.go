@@ -177,12 +177,35 @@ func (w *worker) judgeChains() {
 	w.say(ruleChain, f)
 }
 
+// breaks counts what a broken joint cuts off at every place of every chain. What hangs on the far end of a chain, as a chain of its own,
+// goes with it.
+func (w *worker) breaks() {
+	for i := range w.r.Chains {
+		c := &w.r.Chains[i]
+		c.Behind = make([]int, len(c.Lugs))
+		for k := range c.Lugs {
+			if !c.Closed {
+				c.Behind[k] = len(w.behind(*c, k))
+			}
+		}
+	}
+}
+
 // behind lists the controls that a break before a lug of a chain cuts off.
 func (w *worker) behind(c Chain, from int) []string {
 	var of []string
 	for _, t := range c.Lugs[from:] {
 		if name := w.ownerOf(t); !slices.Contains(of, name) {
 			of = append(of, name)
+		}
+		for _, d := range w.r.Chains {
+			if d.Root == t && d.Net == c.Net && !d.Closed && len(d.Lugs) > 0 {
+				for _, name := range w.behind(d, 0) {
+					if !slices.Contains(of, name) {
+						of = append(of, name)
+					}
+				}
+			}
 		}
 	}
 	return of
