@@ -200,6 +200,8 @@ static void device_request(const uint8_t s[8], uint16_t value, uint16_t index, u
 			usb.halted_in = usb.halted_out = 0;
 			for (uint8_t i = 0; i < INTERFACES; i++)
 				usb.protocol[i] = 1;
+			for (uint8_t i = 0; i < kw_count(KW_REPORTS); i++) /* a host that begins is told how things stand */
+				kw_mark(i);
 			r->kind = KWB_ACK;
 		}
 		return;

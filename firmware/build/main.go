@@ -26,7 +26,9 @@ type core struct {
 }
 
 var cores = map[string]core{
-	"rp2040": {"rp2040.bin", "arm-none-eabi-gcc", "gcc-arm-none-eabi", "12.2.1", buildRP2040},
+	"panel":      {"../rig/panel.wasm", "clang", "clang, lld, wasi-libc, libclang-rt-14-dev-wasm32", "14.0.6", buildPanel},
+	"atmega32u4": {"atmega32u4.bin", "avr-gcc", "gcc-avr, avr-libc", "5.4.0", buildAVR},
+	"rp2040":     {"rp2040.bin", "arm-none-eabi-gcc", "gcc-arm-none-eabi", "12.2.1", buildRP2040},
 }
 
 func main() {
@@ -62,12 +64,21 @@ func make1(name, source, out string) error {
 	if err != nil {
 		return err
 	}
+	if name == "atmega32u4" {
+		if err := writeHEX(filepath.Join(out, name+".hex"), image); err != nil {
+			return err
+		}
+	}
 	return os.WriteFile(filepath.Join(out, c.image), image, 0o644)
 }
 
 // at says whether the right compiler is at hand.
 func (c core) at() error {
-	b, err := exec.Command(c.compiler, "-dumpfullversion", "-dumpversion").Output()
+	ask := []string{"-dumpfullversion", "-dumpversion"}
+	if c.compiler == "clang" {
+		ask = ask[1:]
+	}
+	b, err := exec.Command(c.compiler, ask...).Output()
 	if err != nil {
 		return fmt.Errorf("%s is not installed (Debian %s)", c.compiler, c.pkg)
 	}

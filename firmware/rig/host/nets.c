@@ -152,8 +152,7 @@ static void chain_event(int i)
 	}
 	chain[i].was_load = load;
 	chain[i].was_clock = clock;
-	/* an input is pulled up and reads 0 while its contact is closed */
-	device[chain[i].data] = chain[i].at < chain[i].bits && !chain[i].held[chain[i].at] ? HIGH : LOW;
+	device[chain[i].data] = chain[i].at < chain[i].bits && chain[i].held[chain[i].at] ? HIGH : LOW;
 }
 
 static uint8_t expander_read(int i, uint8_t reg)
@@ -305,6 +304,7 @@ bool nets_chain(const char *name, int load, int clock, int data, int bits)
 	chain[chains].clock = clock;
 	chain[chains].data = data;
 	chain[chains].bits = bits;
+	memset(chain[chains].in, 1, sizeof chain[chains].in); /* pulled up */
 	chains++;
 	event();
 	return true;

@@ -9,17 +9,17 @@
 #include "../../board/hal.h"
 #include "../../board/kwb.h"
 #include "nets.h"
+#include "rig.h"
 
 enum { STEP = 25, ENCODERS = 250 };
 
 static uint8_t *table;
 static uint16_t length;
 static unsigned long now_us;
-static uint8_t address;
-static bool sof = true, suspended, woken, loader, begun;
-static unsigned since_encoders, since_tick, since_ms;
+static bool sof = true, woken, loader, begun;
+static unsigned since_encoders, since_tick, since_ms, rest;
 
-bool hal_pin_ok(uint8_t pin) { return pin < 30; }
+bool hal_pin_ok(uint8_t pin) { return pin < PINS; }
 bool hal_channel_ok(uint8_t c) { return c < 16; }
 uint8_t hal_chip_id(void) { return KW_CHIP_HOST; }
 void hal_settle(uint8_t us) { (void)us; }
@@ -56,12 +56,14 @@ static unsigned unhex(const char *s, uint8_t *out, unsigned room)
 	return n;
 }
 
-static void data(const uint8_t *b, unsigned n)
+static void start(void)
 {
-	printf("data ");
-	for (unsigned i = 0; i < n; i++)
-		printf("%02X", b[i]);
-	putchar('\n');
+	since_encoders = since_tick = since_ms = 0;
+	kwb_begin(table, length);
+	kwb_bus_reset();
+	kwb_resets = 0;
+	bus_begin();
+	begun = true;
 }
 
 static void command(void)
@@ -69,21 +71,22 @@ static void command(void)
 	switch (kwb_command()) {
 	case KWB_TO_LOADER:
 		loader = true;
+		bus_gone(true);
 		break;
 	case KWB_RESTART:
-		kwb_begin(table, length);
-		kwb_bus_reset();
-		address = 0;
+		start();
 		break;
 	}
 }
 
-static bool held_something(void)
+/* Whether a contact is not as it was. */
+static bool moved(void)
 {
-	for (unsigned i = 0; i < KW_MAX_RAW / 8; i++)
-		if (kwb_raw()[i])
-			return true;
-	return false;
+	static uint8_t was[KW_MAX_RAW / 8];
+	const bool any = memcmp(was, kwb_raw(), sizeof was) != 0;
+
+	memcpy(was, kwb_raw(), sizeof was);
+	return any;
 }
 
 static void step(void)
@@ -101,79 +104,61 @@ static void step(void)
 		kwb_look();
 		kw_tick(kwb_raw());
 		kwb_show();
-		if (suspended && kwb_may_wake() && held_something())
+		if (moved() && bus_asleep && kwb_may_wake())
 			woken = true;
 	}
-	if (sof && !suspended && (since_ms += STEP) >= 1000) {
+	if (sof && !bus_asleep && (since_ms += STEP) >= 1000) {
 		since_ms = 0;
 		kwb_ms();
 	}
 	command();
 }
 
-static void pass(unsigned long us)
+void rig_pass(unsigned us)
 {
-	for (unsigned long t = 0; t < us; t += STEP)
+	for (rest += us; rest >= STEP; rest -= STEP)
 		step();
-}
-
-static void setup(const uint8_t s[8], const uint8_t *out, unsigned n)
-{
-	struct kwb_reply r;
-	uint8_t a;
-
-	kwb_setup(s, &r);
-	pass(100);
-	switch (r.kind) {
-	case KWB_STALL:
-		puts("stall");
-		return;
-	case KWB_RAM:
-	case KWB_ROM:
-		data(r.data, r.length);
-		break;
-	case KWB_TAKE:
-		if (!kwb_out(out, (uint8_t)n)) {
-			puts("stall");
-			return;
-		}
-		puts("ack");
-		break;
-	default:
-		puts("ack");
-	}
-	a = kwb_done();
-	if (a != 0x80)
-		address = a;
-	command();
 }
 
 static enum drive drive_of(const char *w) { return !strcmp(w, "low") ? LOW : !strcmp(w, "high") ? HIGH : NONE; }
 
-static bool load(const char *path)
+/* A cold start with a table of just its own size: a sanitizer sees a step beyond. */
+static bool load(const uint8_t *from, size_t n)
 {
-	FILE *f = fopen(path, "rb");
+	free(table);
+	table = malloc(n + (n == 0));
+	if (!table || n > 0xFFFF)
+		return false;
+	memcpy(table, from, n);
+	length = (uint16_t)n;
+	now_us = rest = 0;
+	loader = woken = false;
+	start();
+	return true;
+}
+
+static bool load_file(const char *path)
+{
 	static uint8_t all[65536];
+	FILE *f = fopen(path, "rb");
 	size_t n;
 
 	if (!f)
 		return false;
-	n = fread(all, 1, sizeof all - 1, f);
+	n = fread(all, 1, sizeof all, f);
 	fclose(f);
-	free(table);
-	table = malloc(n + (n == 0)); /* just as large as it is: a sanitizer sees a step beyond */
-	if (!table)
-		return false;
-	memcpy(table, all, n);
-	length = (uint16_t)n;
-	now_us = since_encoders = since_tick = since_ms = 0;
-	loader = woken = suspended = false;
-	address = 0;
-	kwb_begin(table, length);
-	kwb_bus_reset();
-	kwb_resets = 0;
-	begun = true;
-	return true;
+	return load(all, n);
+}
+
+static void sleep(bool on)
+{
+	rig_pass(3000);
+	bus_sleep(on);
+	kwb_dark = on;
+	kwb_show();
+	moved();
+	woken = false;
+	rig_pass(on ? 1000 : 20000);
 }
 
 static char line[70000];
@@ -192,8 +177,12 @@ int main(void)
 		if (n == 0)
 			continue;
 		if (!strcmp(w[0], "table") || !strcmp(w[0], "image"))
-			ok = load(w[1]);
-		else if (!strcmp(w[0], "clear"))
+			ok = load_file(w[1]);
+		else if (!strcmp(w[0], "load")) {
+			static uint8_t all[sizeof line / 2];
+
+			ok = load(all, unhex(w[1], all, sizeof all));
+		} else if (!strcmp(w[0], "clear"))
 			nets_clear();
 		else if (!strcmp(w[0], "switch"))
 			ok = nets_switch(w[1], nets_node(w[2]), nets_node(w[3]), !strcmp(w[4], "diode"));
@@ -225,7 +214,7 @@ int main(void)
 		} else if (!strcmp(w[0], "muxline"))
 			ok = nets_muxline(w[1], atoi(w[2]), atoi(w[3]));
 		else if (!strcmp(w[0], "run"))
-			pass(strtoul(w[1], NULL, 10));
+			rig_pass((unsigned)strtoul(w[1], NULL, 10));
 		else if (!strcmp(w[0], "time"))
 			printf("time %lu\n", now_us);
 		else if (!strcmp(w[0], "level")) {
@@ -233,50 +222,34 @@ int main(void)
 
 			if ((ok = node >= 0))
 				printf("level %c\n", nets_show(node));
-		} else if (!strcmp(w[0], "setup") || !strcmp(w[0], "setup2")) {
-			uint8_t s[8], out[256];
-			struct kwb_reply r;
-			unsigned k = unhex(w[2], out, sizeof out);
+		} else if (!strcmp(w[0], "setup") || !strcmp(w[0], "setup2") || !strcmp(w[0], "token")) {
+			uint8_t a[8], d[1024];
+			const unsigned k = unhex(w[2], d, sizeof d);
 
-			ok = begun && !suspended && unhex(w[1], s, 8) == 8;
-			if (ok && w[0][5]) {
-				kwb_setup(s, &r);
-				ok = k == 8;
-				if (ok)
-					setup(out, NULL, 0);
-			} else if (ok) {
-				setup(s, out, k);
-			}
-		} else if (!strcmp(w[0], "in")) {
-			uint8_t out[KW_MAX_STATE + 1];
-			const uint8_t k = loader || suspended ? 0 : kwb_in((uint8_t)atoi(w[1]), out);
-
-			if (loader)
-				puts("timeout");
-			else if (kwb_configured() && kwb_halted((uint8_t)(0x80 | atoi(w[1]))))
-				puts("stall");
-			else if (k)
-				data(out, k);
-			else
-				puts("nak");
-		} else if (!strcmp(w[0], "out")) {
+			ok = unhex(w[1], a, 8) == 8 && (w[0][5] != '2' || k == 8);
+			if (ok && w[0][0] == 't')
+				bus_token(a);
+			else if (ok && w[0][5])
+				bus_twice(a, d);
+			else if (ok)
+				bus_transfer(a, d, k);
+		} else if (!strcmp(w[0], "in"))
+			bus_in((uint8_t)atoi(w[1]));
+		else if (!strcmp(w[0], "out")) {
 			uint8_t d[64];
 
-			kwb_from_host((uint8_t)atoi(w[1]), d, (uint8_t)unhex(w[2], d, sizeof d));
-			puts("ack");
+			bus_out((uint8_t)atoi(w[1]), d, unhex(w[2], d, sizeof d));
 		} else if (!strcmp(w[0], "reset")) {
-			kwb_bus_reset();
-			address = 0;
-			suspended = false;
+			kwb_dark = false;
+			bus_reset();
 		} else if (!strcmp(w[0], "address"))
-			ok = atoi(w[1]) == address;
+			bus_address((uint8_t)atoi(w[1]));
 		else if (!strcmp(w[0], "sof"))
 			sof = !strcmp(w[1], "on");
-		else if (!strcmp(w[0], "suspend")) {
-			suspended = true;
-			woken = false;
-		} else if (!strcmp(w[0], "resume"))
-			suspended = false;
+		else if (!strcmp(w[0], "suspend"))
+			sleep(true);
+		else if (!strcmp(w[0], "resume"))
+			sleep(false);
 		else if (!strcmp(w[0], "wakeup")) {
 			printf("wakeup %d\n", woken);
 			woken = false;
