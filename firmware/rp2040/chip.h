@@ -16,14 +16,13 @@
 enum {
 	RESET_ADC = 1 << 0,
 	RESET_IO_BANK0 = 1 << 5,
-	RESET_IO_QSPI = 1 << 6,
 	RESET_PADS_BANK0 = 1 << 8,
-	RESET_PADS_QSPI = 1 << 9,
 	RESET_PLL_SYS = 1 << 12,
 	RESET_PLL_USB = 1 << 13,
 	RESET_TIMER = 1 << 21,
 	RESET_USB = 1 << 24,
-	RESET_ALL = 0x01FFFFFF,
+	/* all but the bus, the flash's pins, the debugger, the PLLs and the system's own */
+	RESET_MOST = 0x01FFFFFF & ~(1 << 1 | 1 << 6 | 1 << 7 | 1 << 9 | RESET_PLL_SYS | RESET_PLL_USB | 1 << 18 | 1 << 19 | 1 << 20),
 };
 
 /* 2.13 power-on state machine */

@@ -388,6 +388,19 @@ static void awake(void)
 	kwb_dark = false;
 	bus.quiet = 0;
 	bus.woke = false;
+	CLEAR(USB_SIE_STATUS) = STATUS_SUSPENDED;
+	SET(USB_INTE) = INT_SUSPEND;
+}
+
+/* The data sheet leaves open whether the controller says once that the bus sleeps, or as long as it does: so it is heard once. */
+static void asleep(void)
+{
+	CLEAR(USB_INTE) = INT_SUSPEND;
+	CLEAR(USB_SIE_STATUS) = STATUS_SUSPENDED;
+	kw_usb_slept = true;
+	kwb_dark = true;
+	bus.asleep = 0;
+	bus.woke = false;
 }
 
 static void on_reset(void)
@@ -417,12 +430,12 @@ void kw_usb_begin(void)
 	zero.stage = IDLE;
 	bus.running = false;
 	bus.off = 0;
-	awake();
 	REG(USB_MUXING) = 1 << 3 | 1 << 0;  /* the pins' own driver, connected by command */
 	REG(USB_PWR) = 1 << 3 | 1 << 2;     /* the bus has power: nothing else feeds the module */
 	REG(USB_MAIN_CTRL) = 1;             /* a device */
 	REG(USB_SIE_CTRL) = SIE_EP0_INT;
-	REG(USB_INTE) = INT_BUFFERS | INT_RESET | INT_SUSPEND | INT_RESUME | INT_SETUP;
+	REG(USB_INTE) = INT_BUFFERS | INT_RESET | INT_RESUME | INT_SETUP;
+	awake();
 	REG(NVIC_ON) = 1u << IRQ_USB;
 	SET(USB_SIE_CTRL) = SIE_PULLUP;
 }
@@ -459,13 +472,8 @@ void kw_usb_serve(void)
 
 	if (what & INT_RESET)
 		on_reset();
-	if (what & INT_SUSPEND) {
-		CLEAR(USB_SIE_STATUS) = STATUS_SUSPENDED;
-		kw_usb_slept = true;
-		kwb_dark = true;
-		bus.asleep = 0;
-		bus.woke = false;
-	}
+	if (what & INT_SUSPEND)
+		asleep();
 	if (what & INT_RESUME) {
 		CLEAR(USB_SIE_STATUS) = STATUS_RESUME;
 		awake();

@@ -198,7 +198,7 @@ void kw_main(void)
 			}
 			loop.slices = loop.slow ? SLICES : 0;
 			tick();
-			if (past(loop.ms))
+			while (past(loop.ms))
 				ms();
 		} else if (loop.slices > 0 && (loop.slices == SLICES || !past(loop.next - SLICE_US))) {
 			loop.slices--;

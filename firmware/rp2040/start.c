@@ -35,7 +35,7 @@ IN_FLASH static void pll(uint32_t at, uint32_t reset, uint32_t feedback, uint32_
 
 IN_FLASH static void clocks(void)
 {
-	SET(RESETS_RESET) = RESET_ALL & ~(RESET_IO_QSPI | RESET_PADS_QSPI | RESET_PLL_SYS | RESET_PLL_USB);
+	SET(RESETS_RESET) = RESET_MOST;
 	unreset(RESET_IO_BANK0 | RESET_PADS_BANK0);
 	REG(CLOCKS_RESUS_CTRL) = 0;
 

@@ -179,8 +179,15 @@ func TestLamps(t *testing.T) {
 
 // TestSuspend: a contact wakes the host when the host allows it, not within 5 ms, once; and is sent when the host is awake.
 func TestSuspend(t *testing.T) {
+	for _, stubborn := range []string{"off", "on"} {
+		t.Run("sign of sleep that stands: "+stubborn, func(t *testing.T) { suspend(t, stubborn) })
+	}
+}
+
+func suspend(t *testing.T, stubborn string) {
 	r := start(t)
 	_, _, raw := desk(t)
+	r.say("stubborn %s", stubborn)
 	r.wire()
 	r.load(raw)
 	r.join()

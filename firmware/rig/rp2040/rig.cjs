@@ -81,6 +81,10 @@ const commands = {
     m.usb.setup(bytes(first));
     return m.usb.transfer(bytes(second), new Uint8Array(0));
   },
+  token(packet) {
+    chip();
+    return m.usb.setup(bytes(packet));
+  },
   in(ep) {
     chip();
     const r = m.usb.in(number(ep));
@@ -128,6 +132,8 @@ const commands = {
     m.watch = null;
     return has() ? `ready ${Math.round(m.now() - from)}` : "ready never";
   },
+  // Whether the controller's sign of a sleeping bus stands as long as it sleeps, or until it is cleared: the data sheet leaves it open.
+  stubborn(v) { m.usb.stubborn = v === "on"; },
   // How often the watchdog, or the core itself, has restarted the chip.
   restarts: () => `restarts ${m.restarts}`,
 };
