@@ -89,7 +89,11 @@ func TestThreeScrews(t *testing.T) {
 	m.Lines = nil
 	m.Points = []Point{{"", at(20, 20), 6, 0}, {"", at(180, 20), 6, 0}, {"", at(100, 85), 6, 0.01}}
 	m.Spots[0].At = at(90, 40)
+	m.Spots = append(m.Spots, Spot{At: at(100, 85), Outer: 6})
 	_, r := solve(t, m)
+	if a, b := r.Cases[0].Give[2], 0.01*r.Cases[0].Points[2]; math.Abs(a-b) > 1e-9 {
+		t.Errorf("the third screw gives %g mm, its force and softness say %g", a, b)
+	}
 	c := 10 * (40. - 20) / (85 - 20)
 	b := (10*(90.-20) - c*80) / 160
 	want := []float64{10 - b - c, b, c}

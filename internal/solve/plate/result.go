@@ -34,7 +34,8 @@ type CaseResult struct {
 // trusted is the worst check with which results are handed out.
 const trusted = 1e-4
 
-// EdgeStress is the stress along one opening's edge, on the face where it is greater.
+// EdgeStress is the stress along one opening's edge, on the face where it is greater. At a sharp corner the theory has no finite
+// value; what is given there is what the grid sees, and rises as it gets finer.
 type EdgeStress struct {
 	Peak  float64   // largest size of the stress along the edge, MPa; 0 when the edge has no sheet beside it
 	At    geom.Vec2 // where
