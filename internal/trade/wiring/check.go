@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"knobwright/internal/catalog"
@@ -162,7 +163,7 @@ func amount(v float64) string {
 		digits = 1 - int(math.Floor(math.Log10(a)))
 	}
 	pow := math.Pow(10, float64(min(digits, 9)))
-	return length.Plain(math.Round(v*pow) / pow)
+	return strconv.FormatFloat(math.Round(v*pow)/pow, 'f', -1, 64)
 }
 
 // volt writes a voltage with two decimals at most.

@@ -131,8 +131,14 @@ func TestMoreLampsMoreCurrent(t *testing.T) {
 
 // What is added up by hand for the port is what the solved circuit of the whole panel draws: supplies at rest with nothing pressed.
 func TestSumsAgainstCircuit(t *testing.T) {
+	panels := map[string]string{
+		"ladders": desk + "wiring: {by: ladder}\ncontrols: {mood: {part: rotary-6way, at: [50, 50], via: ladder}, tone: {part: rotary-12way, at: [120, 50], via: ladder}}\n",
+	}
 	for _, name := range examples.Names() {
-		src := string(examples.File(name))
+		panels[name] = string(examples.File(name))
+	}
+	for _, name := range sortedKeysOf(panels) {
+		src := panels[name]
 		for _, lamps := range []string{"", "always"} {
 			if lamps != "" && !strings.Contains(src, "\nwiring:") {
 				src += "\nwiring: {lamps: {by: always}}\n"

@@ -517,6 +517,7 @@ func TestFallMovesReadings(t *testing.T) {
 		t.Fatalf("%+v", fs)
 	}
 	solid(t, fs[0])
+	near(t, "a hundredth of 4096", fs[0].Measure.Want, 40.96, 1e-9)
 	run.Ohms = make([]float64, len(lugs)) // wire as thick as a thumb
 	if f, _ = r.Falls(run, loads); len(r.FallFindings(run, f, p.Limits)) != 0 {
 		t.Errorf("%+v", f)
@@ -576,7 +577,7 @@ func TestLadderReadings(t *testing.T) {
 	})
 	f := one(t, r, "analog.ladder")
 	solid(t, f)
-	if f.Severity != finding.Stop || f.Measure.Have > 0 {
-		t.Errorf("%+v", f)
+	if f.Severity != finding.Stop || f.Measure.Have > 0 || f.Measure.Want != 32 { // 4 x 2 steps of 10 bits, 4 times that at 12
+		t.Errorf("%+v %+v", f, f.Measure)
 	}
 }

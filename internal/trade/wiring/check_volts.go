@@ -210,8 +210,6 @@ func (c *checker) spreadPin(e *element, raise func(int, reach)) {
 	case isAnalog(d):
 	case pin.Bus == "data-out":
 		raise(e.a, reach{volts: v, from: from, say: "its output", board: e.board})
-	case pin.Bus == "" && e.signal >= 0 && d.Role != roleModule:
-		raise(e.a, reach{volts: v, from: from, say: "its pins", board: e.board})
 	case d.Role == roleModule && e.signal >= 0 && c.r.Signals[e.signal].Kind != SigWiper:
 		raise(e.a, reach{volts: v, from: from, say: "its pins", board: e.board})
 	}
