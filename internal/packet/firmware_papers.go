@@ -20,11 +20,7 @@ func firmwarePapers(r *job.Result, d desk, pdf func(name, about string, doc *dra
 	data, err := table(mappingRows(f))
 	add("mapping.csv", "the mapping for a spreadsheet", data, err)
 	if len(f.Image.Data) > 0 {
-		about := "the image for the module"
-		if f.Image.TableOnly {
-			about = "the table of this panel, for a module that has the core"
-		}
-		add(f.Image.Name, about, f.Image.Data, nil)
+		add(f.Image.Name, "the image for the module", f.Image.Data, nil)
 		add("flashing.txt", "how to put it on the module, and what it does", []byte(flashingText(r)), nil)
 	}
 }
@@ -96,7 +92,7 @@ func mappingBook(r *job.Result, d desk) *drawing.Document {
 	})
 	if len(lamps) > 0 {
 		page("Lamps", "What lights each lamp.", func(l *lister) {
-			l.table([]column{{head: "lamp", w: 52, bold: true}, {head: "goes by", w: 44}, {head: "that is", quiet: true}, {head: "pin", w: 40, small: true}}, lamps)
+			l.table([]column{{head: "lamp", w: 48, bold: true}, {head: "goes by", w: 34}, {head: "that is", quiet: true, small: true}, {head: "pin", w: 36, small: true}}, lamps)
 		})
 	}
 	if len(f.Image.Data) > 0 {
@@ -109,9 +105,6 @@ func mappingBook(r *job.Result, d desk) *drawing.Document {
 func flashingPage(l *lister, r *job.Result) {
 	f := &r.Firmware
 	l.para(fmt.Sprintf("The image %s is for a module with the chip %s. To the computer the panel is %s, serial number %s.", f.Image.Name, f.Chip, f.Device.Name, f.Device.Serial), false)
-	if f.Image.TableOnly {
-		l.para("It holds the table of this panel and not the core: put it on a module that has the core already.", false)
-	}
 	l.heading("Steps")
 	for _, s := range flashingSteps(f) {
 		l.bullet(s, true)
@@ -149,11 +142,7 @@ func flashingCommands(f *firmware.Result) []string {
 	if isUF2(f) {
 		return []string{"cp " + f.Image.Name + " /media/.../   (any way of copying a file will do)"}
 	}
-	s := "avrdude -c avr109 -p m32u4 -P /dev/ttyACM0 -U flash:w:" + f.Image.Name + ":i"
-	if f.Image.TableOnly {
-		s = "avrdude -D -c avr109 -p m32u4 -P /dev/ttyACM0 -U flash:w:" + f.Image.Name + ":i   (-D keeps the core that is there)"
-	}
-	return []string{s}
+	return []string{"avrdude -c avr109 -p m32u4 -P /dev/ttyACM0 -U flash:w:" + f.Image.Name + ":i"}
 }
 
 func flashingTrouble(f *firmware.Result) []string {

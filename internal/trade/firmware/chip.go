@@ -3,47 +3,51 @@ package firmware
 import (
 	"strconv"
 	"strings"
+	"sync"
 
 	core "knobwright/firmware"
 
 	"knobwright/internal/image"
 )
 
-// chip is what the firmware of one chip needs to know of it here.
+// chip is what is known of one chip here, and what its core says of itself.
 type chip struct {
-	name  string
-	id    core.Chip
-	tick  int    // usual length of a tick, microseconds
-	table uint32 // address of the table in its flash
-	room  int    // bytes for it
-	base  uint32 // address of the core
-	bits  int    // of its analog converter
-	kind  string // of image: uf2, hex
-	limits
+	name string
+	id   core.Chip
+	tick int    // usual length of a tick, microseconds
+	bits int    // of its analog converter
+	kind string // of image: uf2, hex
+	core []byte
+	core.Info
 }
 
-// limits are what the core has room for: those of firmware/core/kw.h and firmware/board/kwb.h.
-type limits struct {
-	raw, inputs, pulses, toggles, encoders, axes, hats, lamps, reports, state, gestures, macros, steps int
-	direct, analog                                                                                     int
-}
-
-var chips = []chip{
-	{
-		name: "RP2040", id: core.RP2040, tick: 250, table: 0x1000F000, room: 4096, base: 0x10000000, bits: 12, kind: "uf2",
-		limits: limits{raw: 160, inputs: 160, pulses: 64, toggles: 64, encoders: 16, axes: 12, hats: 4, lamps: 96, reports: 8, state: 96, gestures: 32, macros: 32, steps: 160, direct: 48, analog: 16},
-	},
-	{
-		name: "ATmega32U4", id: core.ATmega32U4, tick: 500, table: 0x6000, room: 4096, base: 0, bits: 10, kind: "hex",
-		limits: limits{raw: 96, inputs: 96, pulses: 32, toggles: 32, encoders: 8, axes: 12, hats: 4, lamps: 32, reports: 6, state: 64, gestures: 16, macros: 8, steps: 64, direct: 48, analog: 16},
-	},
-}
+// chips are those that there is a core for.
+var chips = sync.OnceValue(func() []chip {
+	var out []chip
+	for _, c := range []chip{
+		{name: "RP2040", id: core.RP2040, tick: 250, bits: 12, kind: "uf2"},
+		{name: "ATmega32U4", id: core.ATmega32U4, tick: 500, bits: 10, kind: "hex"},
+	} {
+		b, ok := core.Core(c.id)
+		if !ok {
+			continue
+		}
+		info, err := core.ReadInfo(b)
+		if err != nil || info.Chip != c.id {
+			continue
+		}
+		c.core, c.Info = b, info
+		out = append(out, c)
+	}
+	return out
+})
 
 // chipNamed finds a chip; nil when there is no firmware for it.
 func chipNamed(name string) *chip {
-	for i := range chips {
-		if strings.EqualFold(chips[i].name, name) {
-			return &chips[i]
+	all := chips()
+	for i := range all {
+		if strings.EqualFold(all[i].name, name) {
+			return &all[i]
 		}
 	}
 	return nil
@@ -51,22 +55,26 @@ func chipNamed(name string) *chip {
 
 // chipOf finds a chip by the number in a table.
 func chipOf(id core.Chip) *chip {
-	for i := range chips {
-		if chips[i].id == id {
-			return &chips[i]
+	all := chips()
+	for i := range all {
+		if all[i].id == id {
+			return &all[i]
 		}
 	}
 	return nil
 }
 
-// coreImage gives the core of a chip as its bytes from its base address on; false while none is built in.
-var coreImage = func(core.Chip) ([]byte, bool) { return nil, false }
-
 // target is what a UF2 file is for.
 func (c *chip) target() image.Target { return image.FlashRP2040 }
 
-// pin gives the chip's own number of a pin by its port: GPIO10 is 10; PF7 is 8 times the port, counted from B, and 7.
+// pin gives the chip's own number of a pin by its port: GPIO10 is 10; PF7 is 8 times the port, counted from B, and 7. False where the
+// core has other use for it.
 func (c *chip) pin(port string) (uint8, bool) {
+	n, ok := c.number(port)
+	return n, ok && c.Pins>>n&1 != 0
+}
+
+func (c *chip) number(port string) (uint8, bool) {
 	switch c.id {
 	case core.RP2040:
 		n, err := strconv.Atoi(strings.TrimPrefix(port, "GPIO"))
@@ -98,6 +106,6 @@ func (c *chip) channel(port string) (uint8, bool) {
 		n, ok := channels32U4[port]
 		return n, ok
 	}
-	n, ok := c.pin(port)
+	n, ok := c.number(port)
 	return n - 26, ok && n >= 26 && n <= 29
 }

@@ -8,6 +8,7 @@ import (
 
 	core "knobwright/firmware"
 
+	"knobwright/internal/finding"
 	"knobwright/internal/hid"
 	"knobwright/internal/image"
 )
@@ -47,7 +48,9 @@ func ReadImage(file []byte) (Parsed, bool, error) {
 		if err != nil {
 			return Parsed{}, false, err
 		}
-		c = chipOf(core.RP2040)
+		if c = chipOf(core.RP2040); c == nil {
+			return Parsed{}, false, ErrNotImage
+		}
 		for _, p := range u.Check(c.target()) {
 			return Parsed{}, false, errors.New(p.String())
 		}
@@ -59,23 +62,25 @@ func ReadImage(file []byte) (Parsed, bool, error) {
 		if err != nil {
 			return Parsed{}, false, err
 		}
-		m, c = h.Image, chipOf(core.ATmega32U4)
+		if m, c = h.Image, chipOf(core.ATmega32U4); c == nil {
+			return Parsed{}, false, ErrNotImage
+		}
 	default:
 		return Parsed{}, false, ErrNotImage
 	}
 	for _, run := range m.Runs() {
-		if c.table < run.Addr || c.table >= run.Addr+uint32(len(run.Data)) {
+		if c.Table < run.Addr || c.Table >= run.Addr+uint32(len(run.Data)) {
 			continue
 		}
-		p, err := Read(run.Data[c.table-run.Addr:])
+		p, err := Read(run.Data[c.Table-run.Addr:])
 		if err != nil {
 			return p, false, err
 		}
 		if p.Table.Chip != c.id {
 			return p, false, fmt.Errorf("the table in it is for %s, and the file is for %s", chipName(p.Table.Chip), c.name)
 		}
-		_, has := m.At(c.base, 4)
-		return p, has && c.base != c.table, nil
+		_, has := m.At(c.Start, 4)
+		return p, has, nil
 	}
 	return Parsed{}, false, ErrNoTable
 }
@@ -216,9 +221,9 @@ func lower(s string) string {
 
 func (e *Explained) called(kind, n int, usual string) string {
 	if s, ok := e.table.Names[[2]int{kind, n}]; ok && s != "" {
-		return s
+		return finding.Capital(s)
 	}
-	return usual
+	return finding.Capital(usual)
 }
 
 func (e *Explained) ms(ticks int) string {
@@ -252,7 +257,7 @@ func (e *Explained) input(i int, in core.Input) string {
 	name := e.called(nameInput, i, "contact "+itoa(int(in.Raw)))
 	for k := i - 1; k >= 0 && t.Inputs[k].Raw == in.Raw; k-- { // a further bit of a shortcut
 		if s, ok := e.table.Names[[2]int{nameInput, k}]; ok && t.Inputs[k].Invert == in.Invert {
-			name = s
+			name = finding.Capital(s)
 		}
 	}
 	var says []string

@@ -76,11 +76,10 @@ type Device struct {
 	MilliAmp        int    // that it asks of the port
 }
 
-// Image is the file for the module.
+// Image is the file for the module: the core for its chip, and the table of this panel.
 type Image struct {
-	Name      string // "firmware.uf2", "firmware.hex"; with the table alone "firmware-table.uf2"; "" = none
-	Data      []byte
-	TableOnly bool // the core is not in it
+	Name string // "firmware.uf2", "firmware.hex"; "" = none
+	Data []byte
 }
 
 // Given is a number or an axis that a piece got of itself.

@@ -44,14 +44,14 @@ func (w *worker) build() {
 	}
 	named := true
 	out, err := make("00000000", named)
-	if err != nil || len(out) > w.chip.room {
+	if err != nil || len(out) > w.chip.Room {
 		named = false
 		out, err = make("00000000", named)
 	}
-	if err != nil || len(out) > w.chip.room {
+	if err != nil || len(out) > w.chip.Room {
 		w.found(ruleRoom, finding.Finding{
-			Head: "The table of this panel has " + itoa(len(out)) + " bytes; the " + w.chip.name + " has room for " + itoa(w.chip.room) + ".", Body: "No image is made. Shorter names and fewer sequences make it smaller.",
-			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}}, Measure: &finding.Measure{Have: float64(len(out)), Want: float64(w.chip.room), Sense: finding.AtMost},
+			Head: "The table of this panel has " + itoa(len(out)) + " bytes; the " + w.chip.name + " has room for " + itoa(w.chip.Room) + ".", Body: "No image is made. Shorter names and fewer sequences make it smaller.",
+			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}}, Measure: &finding.Measure{Have: float64(len(out)), Want: float64(w.chip.Room), Sense: finding.AtMost},
 		})
 		return
 	}
@@ -125,23 +125,9 @@ func (w *worker) nameSection() core.Section {
 
 // image puts core and table together.
 func (w *worker) image() {
-	pieces := []image.Piece{{Name: "table", Addr: w.chip.table, Data: w.r.Bytes}}
-	if c, ok := coreImage(w.chip.id); ok {
-		pieces = append([]image.Piece{{Name: "core", Addr: w.chip.base, Data: c}}, pieces...)
-	} else {
-		w.r.Image.TableOnly = true
-		w.found(ruleNoCore, finding.Finding{
-			Head: "The firmware core for the " + w.chip.name + " is not part of this version: the image holds the table of this panel only.", Body: "Put on a module with a core it makes that one into this panel; on an empty module it does nothing.",
-			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}},
-		})
-	}
-	m, err := image.Place(pieces...)
+	m, err := image.Place(image.Piece{Name: "core", Addr: w.chip.Start, Data: w.chip.core}, image.Piece{Name: "table", Addr: w.chip.Table, Data: w.r.Bytes})
 	if err != nil {
 		return
-	}
-	name := "firmware"
-	if w.r.Image.TableOnly {
-		name += "-table"
 	}
 	var data []byte
 	if w.chip.kind == "uf2" {
@@ -153,7 +139,7 @@ func (w *worker) image() {
 	if err != nil {
 		return
 	}
-	w.r.Image.Name, w.r.Image.Data = name+"."+w.chip.kind, data
+	w.r.Image.Name, w.r.Image.Data = "firmware."+w.chip.kind, data
 }
 
 // Parsed is a table that was read.

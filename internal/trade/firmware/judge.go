@@ -109,20 +109,30 @@ func (w *worker) limitsOf() {
 	for _, r := range t.Reports {
 		state = max(state, int(r.Start)+int(r.Length))
 	}
+	b := &w.scan.board
+	lines, rungs := 0, 0
+	if b.Matrix != nil {
+		lines = max(len(b.Matrix.Rows), len(b.Matrix.Columns))
+	}
+	for _, l := range b.Ladders {
+		rungs += len(l.Limits)
+	}
 	for _, l := range []struct {
 		have, most int
 		what       string
 	}{
-		{w.scan.next, c.raw, "contacts"}, {len(t.Inputs), c.inputs, "inputs (a shortcut of two modifiers and a key takes three)"}, {len(t.Pulses), c.pulses, "pulses"},
-		{len(t.Toggles), c.toggles, "controls that send pulses or steps"}, {len(t.Encoders), c.encoders, "encoders"}, {len(t.Axes), c.axes, "axes"}, {len(t.Hats), c.hats, "hats"},
-		{len(t.Lamps), c.lamps, "lamps"}, {len(t.Reports), c.reports, "reports"}, {state, c.state, "bytes of reports"}, {len(t.Gestures), c.gestures, "controls with long or double presses"},
-		{len(t.Macros), c.macros, "shortcuts and sequences that are sent as pulses"}, {steps, c.steps, "steps of all sequences"}, {len(w.scan.board.Direct), c.direct, "contacts on pins of the module"}, {len(w.scan.board.Analog), c.analog, "voltages"},
+		{w.scan.next, c.Raw, "contacts"}, {len(t.Inputs), c.Inputs, "inputs (a shortcut of two modifiers and a key takes three)"}, {len(t.Pulses), c.Pulses, "pulses"},
+		{len(t.Toggles), c.Toggles, "controls that send pulses or steps"}, {len(t.Encoders), c.Encoders, "encoders"}, {len(t.Axes), c.Axes, "axes"}, {len(t.Hats), c.Hats, "hats"},
+		{len(t.Lamps), c.Lamps, "lamps"}, {len(t.Reports), c.Reports, "reports"}, {state, c.State, "bytes of reports"}, {len(t.Gestures), c.Gestures, "controls with long or double presses"},
+		{len(t.Macros), c.Macros, "shortcuts and sequences that are sent as pulses"}, {steps, c.Steps, "steps of all sequences"}, {len(b.Direct), c.Direct, "contacts on pins of the module"},
+		{len(b.Analog), c.Voltages, "voltages"}, {lines, c.Lines, "rows or columns of a matrix"}, {len(b.Expanders), c.Expanders, "expanders"}, {len(b.Muxes), c.Muxes, "analog multiplexers"},
+		{rungs, c.LadderSteps, "steps of voltage ladders"},
 	} {
 		if l.have <= l.most {
 			continue
 		}
 		w.refused = true
-		w.found(ruleTooMany, finding.Finding{
+		w.found(ruleCapacity, finding.Finding{
 			Head: "The panel has " + itoa(l.have) + " " + l.what + "; the firmware of the " + c.name + " has room for " + itoa(l.most) + ".", Body: "No image is made. Let some send nothing, or something simpler, or take a module with more room.",
 			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}}, Measure: &finding.Measure{Have: float64(l.have), Want: float64(l.most), Sense: finding.AtMost},
 		})

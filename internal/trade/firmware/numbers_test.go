@@ -140,7 +140,7 @@ func TestReportsHold(t *testing.T) {
 			spans[p.Report] = append(spans[p.Report], span{p.Bit, p.Bit + p.Width})
 		}
 		if r.Bytes == nil {
-			if r.Chip != "" && len(r.Rows) > 0 && len(with(r.Findings, "send.too-many"))+len(with(r.Findings, "usb.room")) == 0 && len(r.Interfaces) > 0 && r.Image.Data == nil {
+			if r.Chip != "" && len(r.Rows) > 0 && len(with(r.Findings, "usb.capacity"))+len(with(r.Findings, "usb.room")) == 0 && len(r.Interfaces) > 0 && r.Image.Data == nil {
 				t.Logf("no table:\n%s", heads(r.Findings))
 			}
 			return

@@ -45,9 +45,9 @@ var (
 			"soldered. Each finding names a way round.",
 	}
 	ruleTooMany = finding.Rule{
-		Name: "send.too-many", Severity: finding.Stop, Title: "more controls than the firmware holds",
-		Explain: "Reports and the firmware's memory have room for so much: 128 buttons, nine axes, four hats; inputs, encoders and sequences by the chip. No image is made of a panel " +
-			"that has more, because some of its controls would be dead. Let some of them send nothing, or take a module with a larger chip.",
+		Name: "send.too-many", Severity: finding.Stop, Title: "more controls than a report holds",
+		Explain: "A report has room for 128 buttons, nine axes and four hats. A control that finds no place in it would be dead. Let some of them send keys instead (f13 to f24 are on no " +
+			"keyboard), or nothing.",
 	}
 	ruleDuplicate = finding.Rule{
 		Name: "send.duplicate", Severity: finding.Warn, Title: "controls that send the same",
@@ -102,10 +102,10 @@ var (
 		Name: "usb.no-chip", Severity: finding.Warn, Title: "modules without firmware",
 		Explain: "Firmware is there for the RP2040 and the ATmega32U4. With another chip everything but the image is made; what goes on the module is your own.",
 	}
-	ruleNoCore = finding.Rule{
-		Name: "usb.no-core", Severity: finding.Note, Title: "images without the core",
-		Explain: "An image has two parts: the core, the same for every panel, and the table of this one. Where the core for a chip is not part of the program, the image holds the table alone " +
-			"and is named so (firmware-table). It is of use on a module that has a core already.",
+	ruleCapacity = finding.Rule{
+		Name: "usb.capacity", Severity: finding.Warn, Title: "more than the firmware has room for",
+		Explain: "The firmware keeps everything in fixed places: so many contacts, encoders, lamps, expanders, sequences, by the chip. Of a panel that has more no image is made, because some of " +
+			"its controls would be dead. Drilling and wiring are as they are; wire it another way (a matrix in place of expanders), let some controls send nothing, or take another module.",
 	}
 	ruleRoom = finding.Rule{
 		Name: "usb.room", Severity: finding.Stop, Title: "size of the table",
@@ -130,5 +130,5 @@ var (
 // Rules are the rules of what is sent.
 var Rules = []finding.Rule{
 	ruleUnknownWord, ruleBadValue, ruleCannot, ruleCore, ruleTooMany, ruleDuplicate, ruleGap, ruleUnwritten, ruleKept, ruleManyButtons, ruleManyAxes, ruleRelative,
-	ruleShift, ruleSteady, ruleNotDriven, ruleNoChip, ruleNoCore, ruleRoom, ruleID, ruleTestID, ruleName,
+	ruleShift, ruleSteady, ruleNotDriven, ruleNoChip, ruleCapacity, ruleRoom, ruleID, ruleTestID, ruleName,
 }

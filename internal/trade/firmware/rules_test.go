@@ -3,9 +3,7 @@ package firmware
 import (
 	"fmt"
 	"os"
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -50,7 +48,7 @@ func TestRules(t *testing.T) {
 		{"send.core", desk(pico, "a: part: push-16mm, sends: note 60"), "USB-MIDI"},
 		{"send.core", desk(pico, "a: part: pot-16mm, sends: control 7"), "USB-MIDI"},
 		{"send.core", desk(pico, "a: part: encoder-m7, sends: {turn: [key ctrl+z, key y]}"), "with each click"},
-		{"send.too-many", desk(pico, big...), "steps of all sequences"},
+		{"usb.capacity", desk(pico, big...), "steps of all sequences"},
 		{"send.duplicate", desk("", "a: part: push-16mm, sends: button 5", "b: part: push-16mm, sends: button 5"), "A and B send the same: button 5"},
 		{"send.duplicate", desk("", "a: part: pot-16mm, sends: axis x", "b: part: pot-16mm, sends: axis x"), "one against the other"},
 		{"send.duplicate", desk("", "a: part: push-16mm, sends: key a", "b: part: push-16mm, sends: key a"), "key a"},
@@ -63,7 +61,6 @@ func TestRules(t *testing.T) {
 		{"send.shift", desk("", "a: part: push-16mm, sends: {press: button, shifted: button}"), "no control is a shift"},
 		{"send.steady", desk("", "a: part: lamp-5mm"), "A is lit"},
 		{"send.not-driven", desk(pico, "a: part: display-oled-0.96"), "does not drive it"},
-		{"usb.no-core", desk(pico, "a: part: push-16mm"), "table of this panel only"},
 		{"usb.id", desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x12345, product: 1}\n", "0x12345"},
 		{"usb.id", desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x1209}\n", "none"},
 		{"usb.test-id", desk(pico, "a: part: push-16mm"), "0x1209 and 0x0001"},
@@ -71,9 +68,6 @@ func TestRules(t *testing.T) {
 	} {
 		r, _ := worked(c.file)
 		fs := with(r.Findings, c.rule)
-		if c.rule == "usb.no-core" && !r.Image.TableOnly {
-			continue // the core is built in
-		}
 		if len(fs) == 0 || !strings.Contains(heads(fs), c.says) {
 			t.Errorf("%s, %q: %s\n%s", c.rule, c.says, heads(r.Findings), c.file[strings.Index(c.file, "controls:"):])
 			continue
@@ -90,9 +84,7 @@ func TestRules(t *testing.T) {
 	r, _ := worked(desk(pico, "a: part: push-16mm, sends: button 1", "l: part: lamp-5mm, sends: follows a", "p: part: pot-16mm, sends: {press: axis x, middle: 50 %, dead: 3 %}",
 		"e: part: encoder-m7-push, sends: {turn: [button 2, key f13], press: button 3}") + "usb: {vendor: 0x1234, product: 0x5678, name: Right desk, maker: Me}\n")
 	for _, f := range r.Findings {
-		if f.Rule != "usb.no-core" {
-			t.Errorf("said of a file that is right: %s %s", f.Rule, f.Head)
-		}
+		t.Errorf("said of a file that is right: %s %s", f.Rule, f.Head)
 	}
 	if r.Device.Vendor != 0x1234 || r.Device.Product != 0x5678 || r.Device.TestID || r.Device.Maker != "Me" || len(r.Bytes) == 0 {
 		t.Errorf("%+v", r.Device)
@@ -105,7 +97,7 @@ func TestRulesAreAllTested(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	others := []string{"usb.no-chip", "usb.room", "send.many-axes"} // below, and in numbers_test.go
+	others := []string{"usb.no-chip", "usb.room", "send.many-axes", "send.too-many"} // below, and in numbers_test.go
 	for _, r := range Rules {
 		if !strings.Contains(string(src), `{"`+r.Name+`", `) && !slices.Contains(others, r.Name) {
 			t.Errorf("%s is not tested", r.Name)
@@ -134,44 +126,6 @@ func TestRoomAndChip(t *testing.T) {
 	src := strings.Replace(desk(pico, "a: part: push-16mm"), "module: {part: rp2040-40pin, ", "module: {part: io-expander-16, ", 1)
 	if r, _ = worked(src); r.Bytes != nil || r.Chip != "" {
 		t.Errorf("an expander is a module: %+v", r.Chip)
-	}
-}
-
-// The limits here are those that the core is built with.
-func TestLimitsAreTheCores(t *testing.T) {
-	read := func(path string) string {
-		b, err := os.ReadFile("../../../firmware/" + path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return string(b)
-	}
-	kw, kwb := read("core/kw.h"), read("board/kwb.h")
-	small, large, ok := strings.Cut(kw[strings.Index(kw, "#if defined(__AVR__)"):], "#else")
-	if !ok {
-		t.Fatal("kw.h has no two sets of limits")
-	}
-	number := func(text, name string) int {
-		m := regexp.MustCompile(`#define ` + name + ` (\d+)`).FindStringSubmatch(text)
-		if m == nil {
-			t.Fatalf("no %s", name)
-		}
-		n, _ := strconv.Atoi(m[1])
-		return n
-	}
-	for i, text := range []string{large, small} {
-		c := chips[i]
-		for name, have := range map[string]int{
-			"RAW": c.raw, "INPUTS": c.inputs, "PULSES": c.pulses, "TOGGLES": c.toggles, "ENCODERS": c.encoders, "AXES": c.axes, "HATS": c.hats, "LAMPS": c.lamps,
-			"REPORTS": c.reports, "STATE": c.state, "GESTURES": c.gestures, "MACROS": c.macros, "STEPS": c.steps,
-		} {
-			if want := number(text, "KW_MAX_"+name); have != want {
-				t.Errorf("%s: %d %s; the core has room for %d", c.name, have, name, want)
-			}
-		}
-		if d, a := number(kwb, "KWB_MAX_DIRECT"), number(kwb, "KWB_MAX_ANALOG"); c.direct != d || c.analog != a {
-			t.Errorf("%s: %d direct, %d analog; the board has %d and %d", c.name, c.direct, c.analog, d, a)
-		}
 	}
 }
 

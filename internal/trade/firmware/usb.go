@@ -155,7 +155,7 @@ func stringDescriptor(s string) []byte {
 // bench is the interface by which the bench looks at a panel: what it is, its raw contacts, and a command, each on request only.
 func (w *worker) bench() (Interface, error) {
 	raw, desc, err := hid.Build(hid.Vendor{Reports: []hid.VendorReport{
-		{Kind: hid.Feature, ID: benchIdentity, Bytes: 20}, {Kind: hid.Feature, ID: benchRaw, Bytes: w.chip.raw / 8}, {Kind: hid.Feature, ID: benchCommand, Bytes: 4},
+		{Kind: hid.Feature, ID: benchIdentity, Bytes: 20}, {Kind: hid.Feature, ID: benchRaw, Bytes: w.chip.Raw / 8}, {Kind: hid.Feature, ID: benchCommand, Bytes: 4},
 		{Kind: hid.Feature, ID: benchCounters, Bytes: 4},
 	}})
 	return Interface{nameBench, raw, desc}, err
