@@ -2,6 +2,7 @@ package plate
 
 import (
 	"errors"
+	"slices"
 
 	"knobwright/internal/solve/sparse"
 )
@@ -57,25 +58,14 @@ func (p *Plate) assemble() {
 	for _, s := range p.systems() {
 		s.clear()
 	}
-	layer := make(map[int]*bending)
-	p.layerOf = layer
-	for i := range p.layer {
-		e := &p.layer[i]
-		k := layer[e.cell]
-		if k == nil {
-			k = new(bending)
-			layer[e.cell] = k
-		}
-		row := p.fieldAt(e.cell, e.at).curve(e.n, e.n.Left())
-		k.addRow(&row, -e.loss)
-	}
+	p.sumLayer()
 	for c := range p.cells {
 		k := &p.cells[c]
 		if k.state == void {
 			continue
 		}
 		p.bend.add(g, c, k.bend[:])
-		if e := layer[c]; e != nil {
+		if e := p.layerOf[c]; e != nil {
 			p.bend.add(g, c, e[:])
 		}
 		if p.shear != nil {
@@ -120,3 +110,24 @@ func (p *Plate) assemble() {
 // softGround is the spring, as a share of the sheet's own stiffness, that keeps the sheet from drifting in its plane. The
 // pull of ribs is in balance, so that nothing leans on it.
 const softGround = 1e-9
+
+// sumLayer adds up the edge layer in each cell, or takes the sum over from the plate before.
+func (p *Plate) sumLayer() {
+	before, points := p.layerOf, p.layerAt
+	p.layerOf, p.layerAt = map[int]*bending{}, map[int][]edgePoint{}
+	for _, e := range p.layer {
+		p.layerAt[e.cell] = append(p.layerAt[e.cell], e)
+	}
+	for c, es := range p.layerAt { // in no order, but each sum by itself
+		if slices.Equal(es, points[c]) {
+			p.layerOf[c] = before[c]
+			continue
+		}
+		k := new(bending)
+		for _, e := range es {
+			row := p.fieldAt(c, e.at).curve(e.n, e.n.Left())
+			k.addRow(&row, -e.loss)
+		}
+		p.layerOf[c] = k
+	}
+}

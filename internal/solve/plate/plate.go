@@ -28,8 +28,9 @@ type Plate struct {
 	ribs        []ribRun
 	extras      []extra
 	shearExtras []shearExtra
-	layer       []edgePoint      // edge layer
-	layerOf     map[int]*bending // its sum for each cell
+	layer       []edgePoint         // edge layer
+	layerOf     map[int]*bending    // its sum for each cell
+	layerAt     map[int][]edgePoint // the places in each cell
 	react       [][3]sparse.Vector
 	dusty       bool  // dust was dropped
 	broken      bool  // its equations went to a failed update

@@ -47,6 +47,7 @@ func (p *Plate) Update(m Model) error {
 	} else {
 		q.bend, q.shear, q.stretch, q.halves = p.bend, p.shear, p.stretch, p.halves
 		q.keepRows(p)
+		q.layerOf, q.layerAt = p.layerOf, p.layerAt
 		p.broken = true // until the equations are whole again
 	}
 	if err := q.factor(); err != nil {

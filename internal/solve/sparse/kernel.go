@@ -46,24 +46,47 @@ func dot(a, b []float64) (s float64) {
 func rows24(a, b, y []float64) (s0, s1, s2, s3, t0, t1, t2, t3 float64) {
 	b = b[:len(a)]
 	y = y[:4*len(a)]
-	for k, u := range a {
-		if len(y) < 4 {
-			break
-		}
-		v := b[k]
-		w := y[0]
+	k := 0
+	for ; k+1 < len(a); k += 2 { // two columns at a time
+		z := y[4*k : 4*k+8 : 4*k+8]
+		u, v := a[k], b[k]
+		w := z[0]
 		s0 += u * w
 		t0 += v * w
-		w = y[1]
+		w = z[1]
 		s1 += u * w
 		t1 += v * w
-		w = y[2]
+		w = z[2]
 		s2 += u * w
 		t2 += v * w
-		w = y[3]
+		w = z[3]
 		s3 += u * w
 		t3 += v * w
-		y = y[4:]
+		u, v = a[k+1], b[k+1]
+		w = z[4]
+		s0 += u * w
+		t0 += v * w
+		w = z[5]
+		s1 += u * w
+		t1 += v * w
+		w = z[6]
+		s2 += u * w
+		t2 += v * w
+		w = z[7]
+		s3 += u * w
+		t3 += v * w
+	}
+	if k < len(a) {
+		z := y[4*k : 4*k+4 : 4*k+4]
+		u, v := a[k], b[k]
+		s0 += u * z[0]
+		t0 += v * z[0]
+		s1 += u * z[1]
+		t1 += v * z[1]
+		s2 += u * z[2]
+		t2 += v * z[2]
+		s3 += u * z[3]
+		t3 += v * z[3]
 	}
 	return
 }
