@@ -23,6 +23,7 @@ type app struct {
 
 	Check      checkCmd                  `cmd:"" help:"Say whether the panel fits, or what does not and by how much."`
 	Make       makeCmd                   `cmd:"" help:"Check, then write the packet for the bench: templates, lists, drawings."`
+	Open       openCmd                   `cmd:"" help:"Show the panel in the browser, alive; what you move is written into your file."`
 	Wire       wireCmd                   `cmd:"" help:"Which lead goes to which pin and why, and what else could be done."`
 	Flash      flashCmd                  `cmd:"" help:"Put an image on the module: its drive, or its serial port."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`

@@ -3,6 +3,7 @@ package drawing
 import (
 	"embed"
 	"fmt"
+	"io/fs"
 	"sync"
 
 	"golang.org/x/image/font"
@@ -238,4 +239,13 @@ func Missing(s string) []rune {
 		}
 	}
 	return out
+}
+
+// FontFiles are the type faces as files, for the page.
+func FontFiles() fs.FS {
+	f, err := fs.Sub(fontFiles, "fonts")
+	if err != nil {
+		panic(err) // embedded: cannot happen
+	}
+	return f
 }

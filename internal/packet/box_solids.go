@@ -13,6 +13,14 @@ import (
 	"knobwright/internal/trade/box"
 )
 
+// Solids is the box of a job with the bodies in it; nil when there is no box.
+func Solids(r *job.Result) (*solid.Model, error) {
+	if r.Panel == nil || r.Panel.Carcass == nil || len(r.Box.Boards) == 0 {
+		return nil, nil
+	}
+	return boxModel(r)
+}
+
 // boxModel is the box as solids: every board with its openings and screw holes, and the bodies of controls and module. A hole that
 // cannot be drawn (it meets another, or the edge of its piece) is left out, and so is a body that is no solid.
 func boxModel(r *job.Result) (*solid.Model, error) {

@@ -10,6 +10,7 @@ import (
 	"net/http"
 	"time"
 
+	"knobwright/internal/drawing"
 	"knobwright/internal/drawing/solid"
 	"knobwright/internal/finding"
 	"knobwright/internal/yamlfile"
@@ -40,6 +41,7 @@ type Paper struct {
 func NewServer(s *Session, rim Rim) *Server {
 	v := &Server{session: s, rim: rim, secret: newSecret(), mux: http.NewServeMux()}
 	v.mux.Handle("GET /", http.FileServerFS(rim.Assets))
+	v.mux.Handle("GET /fonts/", http.StripPrefix("/fonts/", http.FileServerFS(drawing.FontFiles())))
 	v.mux.HandleFunc("GET /api/look", v.look)
 	v.mux.HandleFunc("GET /api/events", v.events)
 	v.mux.HandleFunc("POST /api/edit", v.edit)

@@ -22,7 +22,9 @@ func served(t *testing.T) (base, link, path string) {
 	s, path := opened(t)
 	v := NewServer(s, Rim{
 		Assets: fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>page</title>")}},
-		Papers: func(l *Look) ([]Paper, error) { return []Paper{{"a.txt", "a paper", []byte(l.Result.Panel.Title)}}, nil },
+		Papers: func(l *Look) ([]Paper, error) {
+			return []Paper{{"a.txt", "a paper", []byte(l.Result.Panel.Title)}}, nil
+		},
 		Solids: func(*Look) (*solid.Model, error) { return nil, nil },
 	})
 	l, link, err := v.Listen(0)

@@ -1,0 +1,90 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"os/signal"
+	"runtime"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/drawing/solid"
+	"knobwright/internal/job"
+	"knobwright/internal/packet"
+	"knobwright/internal/project"
+	"knobwright/internal/studio"
+	"knobwright/web"
+)
+
+type openCmd struct {
+	File string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
+	Port int    `help:"Port on this machine; default a free one."`
+	Stay bool   `help:"Only print the link; do not start the browser."`
+}
+
+// Help is shown below the flags.
+func (c *openCmd) Help() string {
+	return "Shows the panel in the browser, alive: what you move is written into your file, with your comments left as they are. Only this machine is answered; Ctrl-C ends it."
+}
+
+func (c *openCmd) Run(w *world) error {
+	path, err := w.panelFile(c.File)
+	if err != nil {
+		return err
+	}
+	if _, err := readLimited(path); err != nil {
+		return err
+	}
+	s, err := studio.Open(path, func(path string, src []byte) (*project.Doc, *catalog.Catalog, *job.Result) {
+		l, _ := judge(path, src, job.Check)
+		return l.doc, l.cat, l.result
+	})
+	if err != nil {
+		return usage{say: fmt.Sprintf("%s cannot be opened: %s.", path, reason(err))}
+	}
+	v := studio.NewServer(s, studio.Rim{
+		Assets: web.Assets(),
+		Papers: func(l *studio.Look) ([]studio.Paper, error) {
+			full, err := judge(path, l.Text, job.Run)
+			if err != nil {
+				return nil, err
+			}
+			docs, err := packet.Build(full.result, l.Text)
+			if err != nil {
+				return nil, err
+			}
+			var out []studio.Paper
+			for _, d := range docs {
+				out = append(out, studio.Paper{Name: d.Name, About: d.About, Data: d.Data})
+			}
+			return out, nil
+		},
+		Solids: func(l *studio.Look) (*solid.Model, error) { return packet.Solids(l.Result) },
+	})
+	l, link, err := v.Listen(c.Port)
+	if err != nil {
+		return usage{say: "That port cannot be used: " + err.Error() + ".", hint: "Leave --port out: a free one is taken."}
+	}
+	fmt.Fprintf(w.out, "%s is open at\n  %s\nCtrl-C ends it. The file is saved with every change.\n", path, link)
+	if !c.Stay {
+		browse(link)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	return v.Serve(ctx, l)
+}
+
+// browse starts the person's browser, if there is one; the link has been printed in any case.
+func browse(link string) {
+	name, args := "xdg-open", []string{link}
+	switch runtime.GOOS {
+	case "darwin":
+		name = "open"
+	case "windows":
+		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", link}
+	}
+	if _, err := exec.LookPath(name); err == nil {
+		_ = exec.Command(name, args...).Start()
+	}
+}

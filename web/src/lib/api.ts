@@ -1,0 +1,39 @@
+import type { ClashData, Edit, LookData, PartData, SolidData, TryData, WiringData } from './types'
+
+/** What the server would not do, as a sentence. */
+export class Refused extends Error {
+  constructor(
+    say: string,
+    readonly clash?: ClashData,
+  ) {
+    super(say)
+  }
+}
+
+async function ask<T>(path: string, body?: unknown, signal?: AbortSignal): Promise<T> {
+  let r: Response
+  try {
+    r = await fetch(
+      path,
+      body === undefined ? { signal } : { method: 'POST', body: JSON.stringify(body), headers: { 'Content-Type': 'application/json' }, signal },
+    )
+  } catch (e) {
+    if (e instanceof DOMException && e.name === 'AbortError') throw e
+    throw new Refused('The program does not answer. Start knobwright open again; nothing is lost.')
+  }
+  const data = await r.json().catch(() => ({}))
+  if (!r.ok) throw new Refused(data.say ?? 'The program could not do that.', r.status === 409 && 'theirs' in data ? (data as ClashData) : undefined)
+  return data as T
+}
+
+export const look = () => ask<LookData>('/api/look')
+export const edit = (say: string, edits: Edit[]) => ask<LookData>('/api/edit', { say, edits })
+export const tryOut = (edits: Edit[], signal?: AbortSignal) => ask<TryData>('/api/try', { say: '', edits }, signal)
+export const text = (rev: number, t: string) => ask<LookData>('/api/text', { rev, text: t })
+export const undo = () => ask<LookData>('/api/undo', {})
+export const redo = () => ask<LookData>('/api/redo', {})
+export const fix = (rev: number, finding: number, n: number) => ask<LookData>('/api/fix', { rev, finding, fix: n })
+export const parts = (q: string) => ask<PartData[]>('/api/parts?q=' + encodeURIComponent(q))
+export const wiring = () => ask<WiringData>('/api/wiring')
+export const solid = () => ask<SolidData>('/api/solid')
+export const papers = () => ask<{ name: string; about: string; bytes: number }[]>('/api/papers')

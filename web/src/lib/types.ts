@@ -1,0 +1,207 @@
+// Made from the server's types by a test of internal/studio. Do not edit.
+
+export interface LookData {
+  rev: number
+  drawn: number
+  broken: boolean
+  trouble: string
+  file: string
+  text: string
+  title: string
+  units: string
+  verdict: string
+  counts: [number, number, number]
+  undo: string
+  redo: string
+  width: number
+  height: number
+  controls: Array<ControlData>
+  findings: Array<Finding>
+  outline: Array<[number, number]>
+  behind: Array<ShapeData>
+  texts: Array<TextData>
+  holes: Array<ShapeData>
+  has_box: boolean
+  wired: boolean
+}
+
+export interface ControlData {
+  name: string
+  label: string
+  part: string
+  title: string
+  class: string
+  x: number
+  y: number
+  turn: number
+  path: string
+  line: number
+  move: string
+  base: [number, number]
+  pinned: boolean
+  board: string
+  front: [number, number, number, number]
+  rear: [number, number, number, number]
+  group: string
+  shapes: Array<ShapeData>
+  bodies: Array<ShapeData>
+  legend: TextData
+}
+
+export interface ShapeData {
+  role: string
+  name: string
+  points: Array<[number, number]>
+}
+
+export interface TextData {
+  lines: Array<string>
+  x: number
+  y: number
+  cap: number
+}
+
+export interface TryData {
+  verdict: string
+  counts: [number, number, number]
+  controls: Array<ControlData>
+  findings: Array<Finding>
+}
+
+export interface ClashData {
+  say: string
+  yours: string
+  theirs: string
+  rev: number
+}
+
+export interface EditRequest {
+  say: string
+  edits: Array<Edit>
+}
+
+export interface TextRequest {
+  rev: number
+  text: string
+}
+
+export interface FixRequest {
+  rev: number
+  finding: number
+  fix: number
+}
+
+export interface PartData {
+  id: string
+  title: string
+  class: string
+  hole: number
+  from: number
+  to: number
+}
+
+export interface WiringData {
+  rev: number
+  plan: string
+  partial: boolean
+  wires: Array<WireData>
+  options: Array<Option>
+}
+
+export interface WireData {
+  id: string
+  net: string
+  from: string
+  to: string
+  colour: string
+  length: number
+  chain: string
+  path: Array<[number, number]>
+}
+
+export interface SolidData {
+  rev: number
+  bodies: Array<MeshData>
+}
+
+export interface MeshData {
+  name: string
+  points: Array<number>
+  tris: Array<number>
+}
+
+export interface Finding {
+  rule: string
+  severity: 'stop' | 'warn' | 'note'
+  head: string
+  body?: string
+  ends?: Array<End>
+  place?: Place
+  on?: string
+  measure?: Measure
+  why?: string
+  source?: Source
+  fixes?: Array<Fix>
+  kept?: string
+}
+
+export interface End {
+  name: string
+  path?: string
+  pos?: Pos
+}
+
+export interface Pos {
+  file?: string
+  line?: number
+  column?: number
+  length?: number
+}
+
+export interface Place {
+  across: number
+  up: number
+}
+
+export interface Measure {
+  have: number
+  want: number
+  want_max?: number
+  unit: string
+  sense: 'at least' | 'at most' | 'between'
+}
+
+export interface Fix {
+  say: string
+  short: string
+  edits: Array<Edit>
+}
+
+export interface Edit {
+  op: 'set' | 'delete' | 'rename'
+  path: string
+  value?: string
+}
+
+export interface Source {
+  text?: string
+  provenance?: string
+  confidence?: string
+}
+
+export interface Option {
+  Title: string
+  By: string
+  Fits: boolean
+  Chosen: boolean
+  Pins: number
+  Left: number
+  Joints: number
+  Wires: number
+  Parts: number
+  Money: [number, number]
+  Scan: number
+  Ghosts: string
+  Why: string
+  Module: string
+}
