@@ -64,7 +64,8 @@ func (w *worker) bundles() {
 			a = b
 		}
 	}
-	for _, x := range w.exit {
+	for _, k := range w.exitKeys() {
+		x := w.exit[k]
 		if !x.moves {
 			continue
 		}

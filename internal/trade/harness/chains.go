@@ -160,7 +160,7 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 			switch {
 			case room[p] == per && w.spot[p].board == w.spot[pins[0]].board:
 				fresh = append(fresh, p)
-			case room[p] > 0 && w.spot[p].board < 0:
+			case room[p] > 0 && w.spot[p].board != w.spot[pins[0]].board:
 				ends = append(ends, p)
 			case room[p] > 0:
 				used = append(used, p)
@@ -174,7 +174,7 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 		if len(roots) < k { // pins without a wire first
 			roots = append(roots, used...)
 		}
-		if len(roots) == 0 { // from the last lug of another chain
+		if len(roots) == 0 { // from the last board or lug of another chain
 			roots = ends
 		}
 		if len(roots) == 0 {

@@ -111,6 +111,48 @@ func TestHinge(t *testing.T) {
 	}
 }
 
+// Grounds of tracks keep to themselves: they hang on the analog ground pin alone, and no lamp or contact hangs there.
+func TestAnalogGroundApart(t *testing.T) {
+	w := laid("panel.yaml", []byte(spare+"controls:\n  dim: {part: pot-16mm, at: [120, 60]}\n  tide: {part: pot-16mm, at: [180, 60]}\n  lamp: {part: lamp-5mm-holder, at: [240, 60]}\n  bell: {part: push-16mm, at: [240, 130]}\n"))
+	for _, c := range w.r.Chains {
+		analog := w.w.Nets[c.Net].Kind == wiring.NetAGround
+		if w.label(c.Root) == "AGND" != analog {
+			t.Errorf("%s begins at %s", c.Name, w.label(c.Root))
+		}
+		for _, l := range c.Lugs {
+			if track := l.Of == "dim" || l.Of == "tide"; w.w.Nets[c.Net].Kind != wiring.NetSupply && track != analog {
+				t.Errorf("%v hangs on %s", l, c.Name)
+			}
+		}
+	}
+}
+
+// Boards without a place lie clear of each other and of the module, and inside the box.
+func TestBoardsApart(t *testing.T) {
+	lines := "controls:\n"
+	for i := range 40 {
+		lines += fmt.Sprintf("  s%d: {part: push-12mm, at: [%d, %d]}\n", i, 40+i%10*24, 40+i/10*38)
+	}
+	w := laid("panel.yaml", []byte(spare+"wiring: {by: expander}\n"+lines))
+	if len(w.boards) < 3 {
+		t.Fatalf("%d boards", len(w.boards))
+	}
+	var feet []geom.Box2
+	for _, b := range w.boards {
+		f := b.footprint(w.back[0])
+		for _, o := range feet {
+			if f.Overlaps(o) {
+				t.Errorf("%s lies on another board: %v, %v", b.name, f, o)
+			}
+		}
+		feet = append(feet, f)
+		if in := w.p.Interior; !b.real && (f.Min.X < in.Min.X || f.Max.X > in.Max.X || f.Min.Y < in.Min.Y || f.Max.Y > in.Max.Y) {
+			t.Errorf("%s lies at %v, the box is %v", b.name, f, in)
+		}
+	}
+	sound(t, w)
+}
+
 func TestLift(t *testing.T) {
 	src := spare + "wiring: {opens: {by: lift, room: 120}}\ncontrols:\n  comet: {part: push-16mm, at: [220, 100]}\n"
 	w := laid("panel.yaml", []byte(src))
