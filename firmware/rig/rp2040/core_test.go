@@ -68,7 +68,7 @@ func TestReports(t *testing.T) {
 	r.last()
 	check := func(what string, want ...int) {
 		t.Helper()
-		r.say("run 15000")
+		r.say("run 6000")
 		got := r.last()
 		if got == nil || got[0] != 1 || len(got) != 1+lengthIn {
 			t.Fatalf("%s: report %X", what, got)
@@ -244,6 +244,10 @@ func TestRequests(t *testing.T) {
 	want := "data " + strings.ToUpper(hex.EncodeToString(b.Device))
 	r.want(want, "setup2 8006000200000001 8006000100001200")
 	r.want(want, "setup2 2109020200000200 8006000100001200")
+	for i := range 60 { // at all phases of what the core does meanwhile
+		r.say("run %d", 100+i*7)
+		r.want(want, "setup2 8006000200000001 8006000100001200")
+	}
 	// The host has enough before the end.
 	for range 3 {
 		r.want(want, "setup 8006000100001200")
@@ -343,7 +347,7 @@ func TestCommands(t *testing.T) {
 	r.want("ack", "setup 2109F20301000500 F24B574202")
 	r.say("run 10000")
 	r.want("attached 0", "attached")
-	r.say("run 300000")
+	r.say("run 100000")
 	r.want("restarts 1", "restarts")
 	r.want("attached 1", "attached")
 	r.join()
@@ -427,10 +431,7 @@ func TestHang(t *testing.T) {
 
 // TestBootBlock: the boot ROM does not start a core whose first block is damaged.
 func TestBootBlock(t *testing.T) {
-	core, ok := firmware.Core(firmware.RP2040)
-	if !ok {
-		t.Fatal("no core")
-	}
+	core := image(t)
 	info, err := firmware.ReadInfo(core)
 	if err != nil {
 		t.Fatal(err)

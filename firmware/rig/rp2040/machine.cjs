@@ -32,6 +32,7 @@ class Machine {
     this.restarts = 0;
     this.mcu = null;
     this.halted = true;
+    this.watch = null;
   }
 
   lint(text) { this.lints.set(text, (this.lints.get(text) ?? 0) + 1); }
@@ -219,17 +220,19 @@ class Machine {
     }
     while (this.now() < end - 1e-6) {
       const { mcu } = this, { core, clock } = mcu;
-      const stop = end - this.base;
-      while (clock.nanos < stop - 1e-6 && !this.again) {
+      const stop = end - this.base, last = stop - 1e-6;
+      while (clock.nanosCounter < last && !this.again) {
         if (this.halted) {
           clock.tick(stop - clock.nanos);
         } else if (core.waiting && !(core.pendingInterrupts & core.enabledInterrupts)) {
           clock.tick(Math.max(0, Math.min(stop - clock.nanos, clock.nanosToNextAlarm)));
         } else {
           core.waiting = false;
-          clock.tick(core.executeInstruction() * 1e9 / mcu.clkSys);
+          const ns = core.executeInstruction() * 1e9 / mcu.clkSys, then = clock.nanosCounter + ns;
+          if (clock.nextAlarm !== null && clock.nextAlarm.nanos <= then) clock.tick(ns);
+          else clock.nanosCounter = then; // as tick does, when no alarm is due
         }
-        if (this.watch?.()) return;
+        if (this.watch !== null && this.watch()) return;
       }
       if (this.again) {
         this.restarts++;

@@ -19,6 +19,7 @@ class Nets {
     this.drive("gnd", LOW);
     this.drive("vcc", HIGH);
     this.wires = new Map();
+    this.known = new Map(); // what was evaluated, by what drives and what is closed
   }
 
   node(name) {
@@ -54,6 +55,7 @@ class Nets {
     if (!s) throw new Error(`there is no switch ${name}`);
     s.closed = closed;
     this.closed = [...this.switches.values()].filter((x) => x.closed);
+    this.known.clear();
     this.update();
   }
 
@@ -76,6 +78,24 @@ class Nets {
         queue.push(to);
       }
     }
+  }
+
+  // levels gives all levels; the same drivers and contacts give the same, but for what nothing holds.
+  levels() {
+    const { chip } = this;
+    let drivers = 0;
+    for (const d of this.drivers) drivers = drivers * 3 + d.level + 1;
+    const key = `${chip.oe} ${chip.out & chip.oe} ${drivers} ${this.count} ${chip.up} ${chip.down}`;
+    let firm = this.drivers.length > 32 ? undefined : this.known.get(key); // more would not fit into the number
+    if (!firm) {
+      firm = this.evaluate();
+      if (this.known.size > 5000) this.known.clear();
+      this.known.set(key, firm);
+    }
+    this.firm = firm;
+    const level = firm.slice();
+    for (let n = 0; n < level.length; n++) if (level[n] === NONE) level[n] = n < this.level.length ? this.level[n] : LOW;
+    return level;
   }
 
   evaluate() {
@@ -103,14 +123,12 @@ class Nets {
       for (const n of queue) level[n] = value;
       this.spread(queue, value, level, new Int8Array(this.count).fill(NONE));
     }
-    this.held = level.map((v) => v !== NONE);
-    for (let n = 0; n < level.length; n++) if (level[n] === NONE) level[n] = n < this.level.length ? this.level[n] : LOW;
     return level;
   }
 
   update() {
     for (let round = 0; ; round++) {
-      this.level = this.evaluate();
+      this.level = this.levels();
       let again = false;
       for (const p of this.parts) if (p.see(this.level)) again = true;
       if (!again) break;
@@ -124,7 +142,7 @@ class Nets {
   at(name) {
     const n = this.node(name);
     if (n >= this.level.length) this.update();
-    return this.held[n] ? String(this.level[n]) : "z";
+    return this.firm[n] !== NONE ? String(this.level[n]) : "z";
   }
 }
 
