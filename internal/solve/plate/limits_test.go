@@ -234,3 +234,24 @@ func TestWeight(t *testing.T) {
 		t.Error("half the weight does not give half the movement")
 	}
 }
+
+// A strip that runs on over a support is held there as by a wall of the length of what runs on.
+func TestWallSpring(t *testing.T) {
+	const l, b, th, e, far = 150.0, 10.0, 2.0, 3200.0, 60.0
+	v := func(x, spring float64) Line { return Line{"", at(x, 0), at(x, b), spring} }
+	for _, fixed := range []bool{false, true} {
+		end := 0.0
+		if fixed {
+			end = Clamped
+		}
+		two := Model{Outline: box(l+far, b), Thickness: th, Material: Even(e, 0, 0), Lines: []Line{v(0, 0), v(l, 0), v(l+far, end)},
+			Spots: []Spot{{At: at(l/2, b/2)}}, Cases: []Case{{Forces: []Force{{0, 1}}}}, Options: Options{Thin: true, Cell: 5}}
+		_, r := solve(t, two)
+		one := two
+		one.Outline, one.Lines = box(l, b), []Line{v(0, 0), v(l, WallSpring(e, 0, th, far, fixed))}
+		_, q := solve(t, one)
+		if x, y := r.Cases[0].Give[0], q.Cases[0].Give[0]; math.Abs(x/y-1) > 1e-4 {
+			t.Errorf("fixed %v: two spans %.6g, a spring %.6g", fixed, x, y)
+		}
+	}
+}

@@ -160,3 +160,14 @@ func (m Model) clone() Model {
 	}
 	return m
 }
+
+// WallSpring gives the Spring of a line glued along a wall that bends with the sheet: a plate of the given modulus (MPa), Poisson's
+// ratio, thickness and height (mm). Per radian the wall resists with 3·D/height when its far edge turns freely, 4·D/height when that
+// is fixed (slope deflection; any text on frames).
+func WallSpring(young, poisson, thickness, height float64, fixed bool) float64 {
+	d := young * thickness * thickness * thickness / (12 * (1 - poisson*poisson))
+	if fixed {
+		return 4 * d / height
+	}
+	return 3 * d / height
+}
