@@ -58,7 +58,7 @@ var faults = []fault{
 	{"axis.c", "-= (axes[a].sum - fine) >> n", "-= (axes[a].sum - fine) >> n >> 4"},
 	{"axis.c", "hi - lo > 65535)", "hi - lo > 65536)"},
 	{"report.c", "if (id != 0)\n\t\tout", "if (id != 1)\n\t\tout"},
-	{"report.c", "turn = (uint8_t)((i + 1) % count);\n\t\tkw_encoder_fill(i);", "kw_encoder_fill(i);"},
+	{"report.c", "turn = next;\n\t\tkw_encoder_fill(i);", "kw_encoder_fill(i);"},
 	{"report.c", "changed[i] = false;\n\t\tlength", "length"},
 	{"report.c", "length != length_of(i))", "length > length_of(i))"},
 	{"report.c", "kw_report_of((uint16_t)(bit + width - 1)) == i", "true"},

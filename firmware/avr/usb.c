@@ -145,6 +145,10 @@ static void setup(void)
 	if (r.kind == KWB_ACK && s[0] == 0x02 && (s[1] == 1 || s[1] == 3))
 		halt(s[4]);
 	UENUM = 0;
+	if (UEINTX & _BV(RXSTPI)) { /* the next one is there: this one is over */
+		zero.doing = IDLE;
+		return;
+	}
 	switch (r.kind) {
 	case KWB_RAM:
 	case KWB_ROM:

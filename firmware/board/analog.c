@@ -21,6 +21,7 @@ static struct {
 	uint8_t selects, channel;
 } mux[KWB_MAX_MUXES];
 
+static uint8_t rounds; /* how often all have been read; stops at 255 */
 static uint8_t now;   /* which job or ladder is being read */
 static bool running, spoilt;
 
@@ -29,7 +30,7 @@ void kwb_analog_begin(void)
 	const uint8_t *r, *steps;
 	uint8_t stride, n, step_stride;
 
-	now = 0;
+	now = rounds = 0;
 	running = false;
 	n = kwb_records(KWB_S_MUXES, &r, &stride);
 	for (uint8_t i = 0; i < n; i++, r += stride) {
@@ -104,27 +105,34 @@ static void start(void)
 	running = true;
 }
 
-void kwb_analog_slice(uint8_t *raw)
+bool kwb_analog_slice(uint8_t *raw)
 {
 	if ((uint8_t)(jobs + ladders) == 0)
-		return;
+		return false;
 	if (!running) {
 		start();
-		return;
+		return false;
 	}
 	if (!hal_adc_ready())
-		return;
+		return false;
 	if (spoilt) {
 		spoilt = false;
 		hal_adc_start(job[now].channel);
-		return;
+		return false;
 	}
 	if (now < jobs)
 		kw_reading(job[now].axis, hal_adc());
 	else
 		step((uint8_t)(now - jobs), hal_adc(), raw);
 	now++;
-	if (now >= jobs + ladders)
+	if (now >= jobs + ladders) {
 		now = 0;
-	running = false;
+		if (rounds < 255)
+			rounds++;
+	}
+	start();
+	return true;
 }
+
+/* A step of a ladder counts when two readings agree. */
+bool kwb_analog_seen(void) { return rounds >= 2 || (uint8_t)(jobs + ladders) == 0; }

@@ -18,6 +18,7 @@ static struct {
 	bool known;   /* has been set up */
 } expander[KWB_MAX_EXPANDERS];
 static uint8_t expanders, missing;
+static uint8_t seen; /* that have been read */
 
 /* What is being sent to which expander. */
 enum job { SET_WAYS, SET_PULLS, WRITE, READ };
@@ -33,7 +34,7 @@ void kwb_bus_begin(void)
 	const uint8_t *r;
 	uint8_t stride;
 
-	missing = 0;
+	missing = seen = 0;
 	now.which = now.job = now.step = 0;
 	expanders = kwb_records(KWB_S_EXPANDERS, &r, &stride);
 	for (uint8_t i = 0; i < expanders; i++, r += stride) {
@@ -241,9 +242,13 @@ void kwb_bus_slice(uint8_t *raw)
 			expander[i].known = true;
 			expander[i].out = 0;
 		}
+		if (now.job == READ)
+			seen |= (uint8_t)(1u << i);
 		next();
 		return;
 	}
 	if (!ok)
 		absent(raw);
 }
+
+bool kwb_bus_seen(void) { return (seen | missing) == (uint8_t)((1u << expanders) - 1); }

@@ -7,9 +7,9 @@
  * How contacts get into the row of raw bits. A raw bit is 1 while its contact is closed. Pins are resolved once; a look reads all
  * direct pins from one snapshot, and the matrix row by row.
  */
-static uint8_t raw[KW_MAX_RAW / 8];
+static uint8_t raw[KW_MAX_RAW / 8 + 1]; /* one more: the matrix's look may stand behind the last */
 
-static struct {
+static struct direct {
 	struct hal_pin pin;
 	uint8_t at, mask; /* of its raw bit */
 	bool often;
@@ -27,6 +27,7 @@ static struct {
 	bool inverted;
 } chain[KWB_MAX_CHAINS];
 static uint8_t chains;
+static uint8_t chain_rounds; /* how often all have been read; stops at 255 */
 
 static struct {
 	struct hal_pin pin;
@@ -92,6 +93,7 @@ static void begin_chains(void)
 	const uint8_t *r;
 	uint8_t stride;
 
+	chain_rounds = 0;
 	chains = kwb_records(KWB_S_CHAINS, &r, &stride);
 	for (uint8_t i = 0; i < chains; i++, r += stride) {
 		chain[i].base = KW_ROM8(r);
@@ -133,28 +135,40 @@ void kwb_scan_begin(void)
 	kwb_analog_begin();
 }
 
+/* The chip that this is for has no time to spare: pointers, and a byte of the matrix at a time. */
 void kwb_look(void)
 {
-	uint8_t at = matrix.base >> 3, mask = kw_mask(matrix.base & 7);
+	uint8_t *to = raw + (matrix.base >> 3);
+	uint8_t mask = kw_mask(matrix.base & 7), bits;
 
 	hal_snapshot();
-	for (uint8_t i = 0; i < directs; i++)
-		if (!direct[i].often)
-			put_at(direct[i].at, direct[i].mask, !hal_seen(direct[i].pin));
+	for (const struct direct *d = direct; d < direct + directs; d++)
+		if (!d->often)
+			put_at(d->at, d->mask, !hal_seen(d->pin));
+	if (matrix.rows == 0)
+		return;
+	bits = *to;
 	for (uint8_t r = 0; r < matrix.rows; r++) {
+		const struct hal_pin *column = matrix.column;
+
 		hal_drive(matrix.row[r], true);
 		hal_settle(matrix.settle);
 		hal_snapshot();
 		hal_drive(matrix.row[r], false);
-		for (uint8_t c = 0; c < matrix.columns; c++) {
-			put_at(at, mask, !hal_seen(matrix.column[c]));
+		for (uint8_t c = matrix.columns; c > 0; c--, column++) {
+			if (hal_seen(*column))
+				bits &= (uint8_t)~mask;
+			else
+				bits |= mask;
 			mask = (uint8_t)(mask << 1);
 			if (mask == 0) {
 				mask = 1;
-				at++;
+				*to++ = bits;
+				bits = *to;
 			}
 		}
 	}
+	*to = bits;
 }
 
 void kwb_encoders(void)
@@ -165,9 +179,9 @@ void kwb_encoders(void)
 
 void kwb_sampled(void)
 {
-	for (uint8_t i = 0; i < directs; i++)
-		if (direct[i].often)
-			put_at(direct[i].at, direct[i].mask, !hal_seen(direct[i].pin));
+	for (const struct direct *d = direct; d < direct + directs; d++)
+		if (d->often)
+			put_at(d->at, d->mask, !hal_seen(d->pin));
 	kw_sample(raw);
 }
 
@@ -190,25 +204,33 @@ static void shift(uint8_t i)
 		chain[i].next = 0;
 }
 
+static void chain_slice(void)
+{
+	static uint8_t which;
+
+	if (which >= chains)
+		which = 0;
+	shift(which);
+	if (chain[which].next != 0 || ++which < chains)
+		return;
+	if (chain_rounds < 255)
+		chain_rounds++;
+}
+
+/* A voltage that is ready, or else the next byte of a chain and of the bus; two voltages never come one after the other. */
 void kwb_slice(void)
 {
-	static uint8_t turn;
+	static bool voltage;
 
-	turn++;
-	if (chains > 0 && turn % 3 == 0) {
-		static uint8_t which;
-
-		if (which >= chains)
-			which = 0;
-		shift(which);
-		if (chain[which].next == 0)
-			which++;
-	} else if (turn % 3 == 1) {
-		kwb_bus_slice(raw);
-	} else {
-		kwb_analog_slice(raw);
-	}
+	voltage = !voltage && kwb_analog_slice(raw);
+	if (voltage)
+		return;
+	if (chains > 0)
+		chain_slice();
+	kwb_bus_slice(raw);
 }
+
+bool kwb_seen_all(void) { return (chains == 0 || chain_rounds > 0) && kwb_bus_seen() && kwb_analog_seen(); }
 
 static void show(uint8_t i) { hal_set(lamp[i].pin, (!kwb_dark && kw_lamp(lamp[i].lamp)) != lamp[i].low); }
 

@@ -1,4 +1,4 @@
-#include "kwb.h"
+#include "kwb_inner.h"
 
 #include "../core/kw_inner.h"
 #include "hal.h"
@@ -210,11 +210,11 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 	}
 	crc = kw_rom32(table + 4);
 	kwb_scan_begin();
-	for (uint8_t i = 0; i < 200; i++) { /* a first whole look: what is held now gives no pulse */
-		kwb_encoders();
-		kwb_look();
+	/* a first whole look, which must come to an end: what is held now gives no pulse */
+	kwb_encoders();
+	kwb_look();
+	for (uint16_t i = 0; i < 2000 && !kwb_seen_all(); i++)
 		kwb_slice();
-	}
 	return found.error = kw_begin(table, room, hal_chip_id(), kwb_raw());
 }
 

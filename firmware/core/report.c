@@ -136,13 +136,17 @@ uint8_t kw_take(uint8_t *out)
 {
 	const uint8_t count = kw_count(KW_REPORTS);
 
-	for (uint8_t n = 0; n < count; n++) {
-		const uint8_t i = (uint8_t)((turn + n) % count);
+	uint8_t next = turn;
+
+	for (uint8_t n = 0; n < count; n++) { /* without dividing: this is asked all the time */
+		const uint8_t i = next;
 		uint8_t length;
 
+		if (++next >= count)
+			next = 0;
 		if (!changed[i] || kind_of(i) != KW_INPUT)
 			continue;
-		turn = (uint8_t)((i + 1) % count);
+		turn = next;
 		kw_encoder_fill(i);
 		changed[i] = false;
 		length = copy(i, out);

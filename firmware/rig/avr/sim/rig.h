@@ -71,6 +71,7 @@ void usb_chip_reset(void);
 void usb_passed(void); /* after each instruction */
 bool usb_attached(void);
 enum answer usb_setup(const uint8_t s[8]);
+void usb_give_up(void);
 enum answer usb_in(int ep, uint8_t *data, int *n);
 enum answer usb_out(int ep, const uint8_t *data, int n);
 void usb_bus_reset(void);

@@ -395,6 +395,14 @@ enum answer usb_setup(const uint8_t s[8])
 	return ACK;
 }
 
+/* A host that gives a request up needs longer for that than the chip for reading a setup packet. */
+void usb_give_up(void)
+{
+	pass(40);
+	while (ep[0].flags & RXSTPI && ep[0].at > 0)
+		pass(1);
+}
+
 enum answer usb_in(int e, uint8_t *data, int *n)
 {
 	enum answer a = NAK;
@@ -411,6 +419,8 @@ enum answer usb_in(int e, uint8_t *data, int *n)
 		const bool toggle = ep[e].toggle;
 
 		*n = ep[e].n;
+		if (control_ep(e) && *n == 0) /* a status stage */
+			host_toggle_in[e] = toggle;
 		memcpy(data, ep[e].bank, (size_t)*n);
 		ep[e].toggle = !toggle;
 		empty(e);

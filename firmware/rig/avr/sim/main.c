@@ -1,4 +1,4 @@
-/* The rig's line protocol: see ../README.md. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* The rig's line protocol: see ../../README.md. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
 #include "rig.h"
 
 #include <stdarg.h>
@@ -333,7 +333,13 @@ static const char *line(char *w[8])
 		if (unhex(w[1], s, 8) != 8 || unhex(w[2], d, 8) != 8)
 			return "a setup packet has eight bytes";
 		usb_setup(s);
+		usb_give_up();
 		transfer(d, NULL, 0);
+	} else if (!strcmp(c, "token")) {
+		if (unhex(w[1], s, 8) != 8)
+			return "a setup packet has eight bytes";
+		puts(words[usb_setup(s)]);
+		usb_give_up();
 	} else if (!strcmp(c, "in")) {
 		const enum answer a = usb_in(number(w[1]), d, &n);
 
@@ -360,7 +366,13 @@ static const char *line(char *w[8])
 		printf("attached %d\n", usb_attached());
 	else if (!strcmp(c, "loader"))
 		printf("loader %d\n", in_loader);
-	else if (!strcmp(c, "restarts"))
+	else if (!strcmp(c, "stuck")) { /* the chip does nothing for so long, as if it hung */
+		const uint64_t end = avr->cycle + strtoull(w[1] ? w[1] : "0", NULL, 10) * (avr->frequency / 1000000);
+		const int before = watchdog_restarts();
+
+		for (; avr->cycle < end && watchdog_restarts() == before; avr->cycle++)
+			watchdog_passed();
+	} else if (!strcmp(c, "restarts"))
 		printf("restarts %d\n", watchdog_restarts());
 	else if (!strcmp(c, "cycles"))
 		printf("cycles %llu %llu %d\n", (unsigned long long)(ticks ? tick_sum / ticks : 0), (unsigned long long)tick_worst, avr->ramend - least_sp);
