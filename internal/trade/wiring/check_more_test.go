@@ -238,3 +238,31 @@ func TestBusBounds(t *testing.T) {
 		t.Errorf("%+v", f.Measure)
 	}
 }
+
+// What was computed is told with the numbers that it gave.
+func TestCheckedSentences(t *testing.T) {
+	src := desk + "controls: {a: {part: lamp-5mm, at: [50, 50]}, b: {part: lamp-5mm-holder-green, at: [90, 50]}, p: {part: pot-16mm, at: [150, 50]}, q: {part: pot-16mm, at: [200, 50]}, s: {part: encoder-m7, at: [250, 50]}}\n"
+	_, _, r := work(t, src)
+	x, y := r.Power.Lamps[0], r.Power.Lamps[1]
+	want := []string{
+		"2 lamps: " + span(min(x.Nominal, y.Nominal), max(x.Nominal, y.Nominal)) + " mA each; with every tolerance against them or for them " + span(min(x.Least, y.Least), max(x.Most, y.Most)) + " mA.",
+		"2 tracks: 0.66 mA in all; the pin sees 3 kΩ at most, which its leak turns into 0.091 % of the way at most.", // 2 x 3.3 V / 10 k; 12 k / 4; 1 uA x 3 k / 3.3 V
+		"1 encoder: up to 288 changes a second at 3 turns a second; the shortest is looked at 6.9 times or more.",    // 24 x 4 x 3; 1 / 576 s / 0.25 ms
+	}
+	all := strings.Join(r.Power.Checked, "\n")
+	for _, w := range want {
+		if !strings.Contains(all, w) {
+			t.Errorf("%q is not said:\n%s", w, all)
+		}
+	}
+	_, _, r = work(t, desk+"wiring: {by: ladder}\ncontrols: {go: {part: push-16mm, at: [20, 50]}, mood: {part: rotary-6way, at: [50, 50], via: ladder}, tone: {part: rotary-12way, at: [120, 50], via: ladder}}\n")
+	n := 0
+	for _, s := range r.Power.Checked {
+		if strings.Contains(s, "steps apart at least") {
+			n++
+		}
+	}
+	if n != 2 {
+		t.Errorf("%d ladders are told of:\n%s", n, strings.Join(r.Power.Checked, "\n"))
+	}
+}
