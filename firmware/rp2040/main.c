@@ -26,6 +26,7 @@ static struct {
 	uint32_t period, next, ms;
 	uint8_t slices;
 	bool slow; /* there is something to be done in slices */
+	bool owed; /* a slice between two ticks, however short the time */
 } loop;
 
 /* For the rig, at a place that it knows: cycles of the last tick, of the longest, of all together, and their number. */
@@ -190,17 +191,19 @@ void kw_main(void)
 			command();
 		}
 		encoders();
-		if (past(loop.next)) {
+		if (past(loop.next) && !loop.owed) {
 			loop.next += loop.period;
 			if (past(loop.next)) { /* a whole tick late */
 				kwb_overruns++;
 				loop.next = now() + loop.period;
 			}
 			loop.slices = loop.slow ? SLICES : 0;
+			loop.owed = loop.slow;
 			tick();
 			while (past(loop.ms))
 				ms();
-		} else if (loop.slices > 0 && (loop.slices == SLICES || !past(loop.next - SLICE_US))) {
+		} else if (loop.slices > 0 && (loop.owed || !past(loop.next - SLICE_US))) {
+			loop.owed = false;
 			loop.slices--;
 			kwb_slice();
 		} else {

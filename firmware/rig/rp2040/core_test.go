@@ -5,11 +5,15 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
 	"knobwright/firmware"
+
+	imagefile "knobwright/internal/image"
 )
 
 // TestEnumeration: the host gets the table's descriptors byte for byte, however it asks for them.
@@ -426,6 +430,58 @@ func TestHang(t *testing.T) {
 	if got := r.data("setup A101F00301001500"); got[7] != 0 {
 		t.Errorf("identity %X", got)
 	}
+	r.clean()
+}
+
+// TestUF2: the file that a person drops on the module, read block by block as the boot ROM does.
+func TestUF2(t *testing.T) {
+	_, b, raw := desk(t)
+	placed, err := imagefile.Place(imagefile.Piece{Addr: 0x10000000, Data: image(t)}, imagefile.Piece{Addr: 0x1000F000, Data: raw})
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, err := imagefile.WriteUF2(placed, imagefile.UF2Options{Family: imagefile.RP2040, Sector: 4096, Fill: 0xFF})
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "panel.uf2")
+	if err := os.WriteFile(name, file, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	r := start(t)
+	r.say("image %s", name)
+	r.say("run 60000")
+	r.join()
+	if got := r.data("setup 8006000200000002"); !bytes.Equal(got, b.Configuration) {
+		t.Errorf("configuration %X", got)
+	}
+	r.clean()
+}
+
+// TestShortTicks: ticks that take longer than their time starve neither the bus nor what is done in slices, and are counted.
+func TestShortTicks(t *testing.T) {
+	tab, _, _ := desk(t)
+	tab.Tick = 50
+	raw, err := tab.Bytes()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := start(t)
+	r.wire()
+	r.load(raw)
+	r.join()
+	r.say("run 50000")
+	r.last()
+	r.say("chainbit chain 15 0")
+	r.say("line box 11 low")
+	r.say("run 20000")
+	if got := r.last(); got == nil || !slices.Equal(held(got), []int{rawChain + 15, rawExpander + 11}) {
+		t.Errorf("%X", got)
+	}
+	if got := r.data("setup A101F30301000500"); got[3] == 0 && got[4] == 0 {
+		t.Error("ticks of 50 us are in time: the test tests nothing")
+	}
+	r.want("restarts 0", "restarts")
 	r.clean()
 }
 

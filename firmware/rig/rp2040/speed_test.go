@@ -73,6 +73,9 @@ func TestLatency(t *testing.T) {
 			}
 			t.Logf("edge to report, %d edges: %d us on average, %d at least, %d at most", n, sum/n/1000, least/1000, worst/1000)
 			t.Logf("ticks of %d us: %s (average, worst; stack)", tab.Tick, r.say("cycles"))
+			if got := r.data("setup A101F30301000500"); got[3] != 0 || got[4] != 0 {
+				t.Errorf("ticks came late: %X", got)
+			}
 			if sum/n >= 300e3 || worst >= 600e3 {
 				t.Errorf("%d us on average, %d at most; 300 and 600 are the limits", sum/n/1000, worst/1000)
 			}
