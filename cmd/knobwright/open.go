@@ -36,10 +36,13 @@ func (c *openCmd) Run(w *world) error {
 	if _, err := readLimited(path); err != nil {
 		return err
 	}
-	s, err := studio.Open(path, func(path string, src []byte) (*project.Doc, *catalog.Catalog, *job.Result) {
-		l, _ := judge(path, src, job.Check)
-		return l.doc, l.cat, l.result
-	})
+	by := func(run runner) studio.Judge {
+		return func(path string, src []byte) (*project.Doc, *catalog.Catalog, *job.Result) {
+			l, _ := judge(path, src, run)
+			return l.doc, l.cat, l.result
+		}
+	}
+	s, err := studio.Open(path, by(job.Check), by(job.Touch))
 	if err != nil {
 		return usage{say: fmt.Sprintf("%s cannot be opened: %s.", path, reason(err))}
 	}

@@ -34,6 +34,7 @@ type Session struct {
 	look  *Look             // of the text in force
 	good  *Look             // the last one of a text that could be read
 	judge Judge
+	touch Judge // for drags
 	subs  map[chan int]bool
 }
 
@@ -76,9 +77,9 @@ func (c *Clash) Error() string {
 	return "The file was changed elsewhere while you typed. Both texts are here: take one, or mend by hand."
 }
 
-// Open opens a panel file.
-func Open(path string, judge Judge) (*Session, error) {
-	s := &Session{path: path, judge: judge, subs: map[chan int]bool{}}
+// Open opens a panel file. judge looks at everything; touch at what a drag needs at once.
+func Open(path string, judge, touch Judge) (*Session, error) {
+	s := &Session{path: path, judge: judge, touch: touch, subs: map[chan int]bool{}}
 	src, err := read(path)
 	if err != nil {
 		return nil, err
@@ -160,7 +161,7 @@ func (s *Session) Edit(edits []finding.Edit, say string) error {
 	return s.change(next, say, false)
 }
 
-// Try gives what the job would say of the text with edits, without saving anything: for a drag.
+// Try gives what is seen at once of the text with edits, without saving anything: for a drag.
 func (s *Session) Try(edits []finding.Edit) (*Look, error) {
 	s.mu.Lock()
 	doc, rev := s.look.Doc, s.rev
@@ -169,7 +170,7 @@ func (s *Session) Try(edits []finding.Edit) (*Look, error) {
 	if err != nil {
 		return nil, err
 	}
-	d, _, r := s.judge(s.path, next)
+	d, _, r := s.touch(s.path, next)
 	return &Look{Rev: rev, Text: next, Doc: d, Result: r}, nil
 }
 
