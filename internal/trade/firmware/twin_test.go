@@ -45,8 +45,10 @@ var twinPath = sync.OnceValues(func() (string, error) {
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if p, err := twinPath(); err == nil && p != "" {
-		_ = os.RemoveAll(filepath.Dir(p))
+	for _, path := range []func() (string, error){twinPath, rigPath} {
+		if p, err := path(); err == nil && p != "" {
+			_ = os.RemoveAll(filepath.Dir(p))
+		}
 	}
 	os.Exit(code)
 }
