@@ -30,7 +30,8 @@ func (p *Plate) assembleAndFactor() error {
 	}
 	p.assemble()
 	p.work.Unknowns, p.work.Fronts, p.work.NewFronts = 0, 0, 0
-	for _, s := range p.systems() {
+	all := p.systems()
+	for i, s := range all {
 		p.work.Unknowns += s.pattern.Unknowns()
 		p.work.Fronts += s.plan.Fronts()
 		done := s.plan.Fronts()
@@ -43,9 +44,12 @@ func (p *Plate) assembleAndFactor() error {
 		default:
 			done, err = s.factor.Update(s.matrix, s.matrix.Changed(s.before))
 		}
-		s.lost = err != nil
+		s.lost = false
 		p.work.NewFronts += done
 		if err != nil {
+			for _, r := range all[i:] {
+				r.lost = true // their matrices are new, their factors are not
+			}
 			return err
 		}
 	}

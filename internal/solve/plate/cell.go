@@ -6,9 +6,9 @@ import (
 
 // cell states
 const (
-	void   = iota // nothing of the sheet in it
-	whole4        // all sheet
-	cut           // part
+	void     = iota // nothing of the sheet in it
+	allSheet        // all sheet
+	cut             // part
 )
 
 // cell is one rectangle of the grid with what it holds of the sheet.
@@ -95,7 +95,7 @@ func (m *cellMaker) full(i, j int) *cell {
 		return c
 	}
 	x, y := m.x[i], m.y[j]
-	c := &cell{state: whole4, share: 1, bend: new(bending), stretch: new(stretching)}
+	c := &cell{state: allSheet, share: 1, bend: new(bending), stretch: new(stretching)}
 	c.bend.add(x, y, m.st)
 	c.stretch.add(x, y, m.st)
 	c.addLoad(x, y)

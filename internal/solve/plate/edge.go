@@ -105,7 +105,7 @@ func (p *Plate) solidAt(q vec) bool {
 	switch c.state {
 	case void:
 		return false
-	case whole4:
+	case allSheet:
 		return true
 	}
 	if !p.maker.plain && !p.outline.contains(q) {

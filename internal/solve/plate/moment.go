@@ -137,7 +137,7 @@ func (c *CaseResult) smoothCurve(q vec) (out [3][3]float64, ok bool) {
 	for j := j0; j < j1; j++ {
 		for i := i0; i < i1; i++ {
 			k := j*g.nx() + i
-			if p.cells[k].state != whole4 {
+			if p.cells[k].state != allSheet {
 				continue
 			}
 			for _, gy := range gauss2 {
