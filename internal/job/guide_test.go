@@ -24,6 +24,7 @@ func guide(t *testing.T) (whole string, boxes []string) {
 		case strings.HasPrefix(l, "```yaml for a box"):
 			box = true
 			boxes = append(boxes, "")
+		case strings.HasPrefix(l, "```yaml for sends"): // see TestGuideSends
 		case strings.HasPrefix(l, "```yaml"):
 			in = true
 		case strings.HasPrefix(l, "```"):
