@@ -19,6 +19,7 @@ import (
 type flashCmd struct {
 	Image string `arg:"" help:"The image: firmware.uf2 or firmware.hex out of the packet."`
 	To    string `help:"The folder where the module's drive is mounted, or a serial port." placeholder:"DIR|PORT"`
+	Wait  int    `help:"Seconds to wait for the module to restart after the last block." default:"8"`
 	Touch bool   `help:"Ask the program that runs on the module to start the boot loader first (serial ports)."`
 }
 
@@ -148,7 +149,7 @@ func (c *flashCmd) drive(w *world, a *app, file []byte) error {
 	if st, err := os.Stat(dir); err == nil && st.Mode()&os.ModeDevice != 0 {
 		return usage{say: c.To + " is a port; a UF2 file goes to a drive.", hint: "Hold the module's BOOT button down while you plug it in; its drive appears."}
 	}
-	out, err := loader.Copy{Tell: w.bar(a.JSON)}.To(dir, file)
+	out, err := loader.Copy{Tell: w.bar(a.JSON), Wait: time.Duration(max(0, min(c.Wait, 600)))*time.Second + time.Millisecond}.To(dir, file)
 	if err != nil {
 		return err
 	}
@@ -232,15 +233,16 @@ func (w *world) explainImage(a *app, path string) error {
 		return enc.Encode(e)
 	}
 	for _, l := range strings.Split(strings.TrimRight(e.Text(), "\n"), "\n") {
+		if strings.TrimSpace(l) == "" {
+			fmt.Fprintln(w.out)
+			continue
+		}
 		indent := l[:len(l)-len(strings.TrimLeft(l, " "))]
 		for i, t := range terminal.Wrap(terminal.Clean(strings.TrimSpace(l)), 76) {
 			if i > 0 {
 				indent = strings.Repeat(" ", len(indent)+2)
 			}
 			fmt.Fprintln(w.out, strings.TrimRight(indent+t, " "))
-		}
-		if strings.TrimSpace(l) == "" {
-			fmt.Fprintln(w.out)
 		}
 	}
 	return nil
