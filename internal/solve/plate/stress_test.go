@@ -155,3 +155,23 @@ func TestDeskFaceOnAFineGrid(t *testing.T) {
 		t.Error("off")
 	}
 }
+
+// A press on the rim of a hole smaller than a cell: the stress round it, from the circle around and the press within, beside that
+// on cells a fifth as large.
+func TestStressUnderOwnRim(t *testing.T) {
+	m := Model{Outline: box(120, 80), Thickness: 2, Material: Even(3200, 0.37, 0), Lines: sides(120, 80, 0, 0, 0, 0)}
+	for _, c := range []geom.Vec2{at(60, 40), at(35, 27)} {
+		m.Openings = []Opening{{"", geom.Circle(c, 5)}}
+		m.Spots = []Spot{{At: c, Inner: 5, Outer: 9}}
+		m.Cases = []Case{{Forces: []Force{{0, 10}}}}
+		m.Options.Cell = 0
+		_, a := solve(t, m)
+		m.Options.Cell = 1.3
+		_, b := solveAny(t, m)
+		e := a.Cases[0].Edges[0].Peak/b.Cases[0].Edges[0].Peak - 1
+		t.Logf("hole at %v: %.4g MPa, fine grid %.4g: %+.1f %%", c, a.Cases[0].Edges[0].Peak, b.Cases[0].Edges[0].Peak, 100*e)
+		if math.Abs(e) > 0.15 {
+			t.Error("more than 15 per cent off")
+		}
+	}
+}
