@@ -12,6 +12,7 @@ import (
 	"knobwright/internal/trade/face"
 	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
+	"knobwright/internal/trade/stiffness"
 	"knobwright/internal/trade/wiring"
 )
 
@@ -26,6 +27,7 @@ type Result struct {
 	Wiring   wiring.Result     // what is joined to what; empty without controls
 	Harness  harness.Result    // where wires run and how long they are; empty without a pin plan
 	Firmware firmware.Result   // what the panel sends, and the image for the module
+	Press    stiffness.Result  // how far the faces give under presses; empty after Check
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
 }
@@ -34,16 +36,17 @@ type Result struct {
 // order, what the person keeps on purpose last. It never gives nil, also for a file that could not be read at all: then
 // the panel is empty and the findings say why. The same document gives the same result.
 func Run(doc *project.Doc, cat *catalog.Catalog) *Result {
-	return with(doc, cat, drilling.Plan, box.Work)
+	return with(doc, cat, drilling.Plan, box.Work, stiffness.Work)
 }
 
 // Check finds what Run finds, faster: the drilling jobs are left in reading order, and boards are not laid out on sheets, so that it
-// cannot say whether the sheets on hand suffice. It serves what only asks whether the panel fits.
+// cannot say whether the sheets on hand suffice; and how far the faces give under presses is not reckoned, which takes a tenth of
+// a second and more (stiffness.Work says it of a placed panel). It serves what only asks whether the panel fits.
 func Check(doc *project.Doc, cat *catalog.Catalog) *Result {
-	return with(doc, cat, drilling.Judge, box.Judge)
+	return with(doc, cat, drilling.Judge, box.Judge, nil)
 }
 
-func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilling.Result, build func(box.Order) box.Result) *Result {
+func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilling.Result, build func(box.Order) box.Result, press func(*panel.Panel, *catalog.Catalog) stiffness.Result) *Result {
 	r := &Result{File: doc.File}
 	var placed []finding.Finding
 	r.Panel, placed = panel.Place(doc, cat)
@@ -71,12 +74,16 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	order.Bundles = bundles(r)
 	r.Box = build(order)
 	all = append(all, r.Box.Findings...)
-	r.Findings = keep(doc, r.Panel, all)
+	if press != nil {
+		r.Press = press(r.Panel, cat)
+		all = append(all, r.Press.Findings...)
+	}
+	r.Findings = keepWith(doc, r.Panel, all, press != nil)
 	if r.Panel.Units == "in" {
 		inInches(r.Findings)
 	}
 	finding.Sort(r.Findings)
-	r.Panel.Assumed = append(r.Panel.Assumed, assumedLimits(r.Panel)...)
+	r.Panel.Assumed = append(append(r.Panel.Assumed, r.Press.Assumed...), assumedLimits(r.Panel)...)
 	return r
 }
 

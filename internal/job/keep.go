@@ -11,8 +11,14 @@ import (
 	"knobwright/internal/yamlfile"
 )
 
-// keep marks the findings that the person leaves as they are, and says which entries of keep: do nothing.
+// keep marks the findings that the person leaves as they are, and says which entries of keep: do nothing. Presses have not been
+// reckoned, so nothing is said of entries about them.
 func keep(doc *project.Doc, p *panel.Panel, all []finding.Finding) []finding.Finding {
+	return keepWith(doc, p, all, false)
+}
+
+// keepWith is keep when presses may have been reckoned.
+func keepWith(doc *project.Doc, p *panel.Panel, all []finding.Finding, pressed bool) []finding.Finding {
 	var out []finding.Finding
 	n := namer{p: p}
 	for i, k := range p.Keeps {
@@ -48,6 +54,7 @@ func keep(doc *project.Doc, p *panel.Panel, all []finding.Finding) []finding.Fin
 		}
 		switch {
 		case used > 0:
+		case !pressed && strings.HasPrefix(k.Rule, "press."):
 		case len(unnamed) > 0:
 			out = append(out, notAll(k, unnamed[0], path))
 		default:

@@ -16,6 +16,7 @@ import (
 	"knobwright/internal/trade/face"
 	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
+	"knobwright/internal/trade/stiffness"
 	"knobwright/internal/trade/wiring"
 )
 
@@ -46,7 +47,7 @@ var (
 var gathered = sync.OnceValue(func() []finding.Rule {
 	var all []finding.Rule
 	for _, list := range [][]finding.Rule{
-		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules,
+		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules, stiffness.Rules,
 		{ruleAcross, ruleUnknownLimit, ruleBadLimit, ruleKeepStop, ruleKeepUnused},
 	} {
 		all = append(all, list...)

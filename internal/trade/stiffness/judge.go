@@ -1,0 +1,349 @@
+package stiffness
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/trust"
+)
+
+// board is what a finding about the face says it is on.
+func (f *Face) board() string {
+	if f.Panel.Board == "" {
+		return ""
+	}
+	return f.Name
+}
+
+// ends are the controls and, last, what holds them.
+func (f *Face) ends(ps ...Press) (out []finding.End) {
+	for _, p := range ps {
+		out = append(out, p.Control.Origin.End())
+	}
+	e := f.Panel.Stack.SheetOrigin.End()
+	if e.Name == "" {
+		e.Name = "the sheet"
+	}
+	return append(out, e)
+}
+
+// judge says what is wrong with a face.
+func (f *Face) judge(cat *catalog.Catalog) (out []finding.Finding) {
+	add := func(r finding.Rule, x finding.Finding) {
+		x.Rule, x.On = r.Name, f.board()
+		if x.Severity == 0 && r.Severity != finding.Note {
+			x.Severity = r.Severity
+		}
+		out = append(out, x)
+	}
+	switch {
+	case f.Failed != "":
+		add(ruleUnknown, finding.Finding{Head: "How far " + f.Name + " gives cannot be reckoned.", Body: sentence(f.Failed), Ends: f.ends()})
+		return out
+	case len(f.Loose) > 0 && len(f.Supports) == 0 && !f.Panel.HasBox:
+		add(ruleUnknown, finding.Finding{
+			Head: "How far " + f.Name + " gives is not known: nothing in the file holds it yet.",
+			Body: "Give the panel a box, or the face its screws.", Ends: f.ends(),
+		})
+		return out
+	case len(f.Loose) > 0:
+		add(ruleLoose, f.loose())
+		return out
+	}
+	if f.Worst >= 0 && f.Springiest() > f.Springy {
+		add(ruleSpringy, f.springy(cat))
+	}
+	if x, ok := f.stressed(cat); ok {
+		add(ruleStress, x)
+	}
+	return out
+}
+
+// loose says how the face can move, and what would hold it.
+func (f *Face) loose() finding.Finding {
+	say := strings.ReplaceAll(strings.Join(f.Loose, "; "), "the sheet", f.Name)
+	x := finding.Finding{
+		Head:    sentence(say),
+		Body:    "Nothing holds it against that, so it cannot be said how far it gives under a press.",
+		Ends:    f.ends(),
+		Measure: &finding.Measure{Have: float64(f.carried()), Want: 2, Sense: finding.AtLeast},
+		Why:     "A face wants to be carried along two sides at least, or by three screws that do not stand in a line.",
+		Source:  practice("statics of a plate on supports", trust.High),
+	}
+	for _, s := range f.Supports {
+		if e := s.origin.End(); e.Name != "" {
+			e.Name = s.Name
+			x.Ends = append(x.Ends, e)
+		}
+	}
+	if len(f.Supports) == 0 {
+		x.Head = finding.Capital(f.Name) + " is held by nothing."
+		x.Measure.Have = 0
+	}
+	return x
+}
+
+// carried counts the sides that carry a face.
+func (f *Face) carried() int { return len(f.model.Lines) }
+
+// springy tells of the worst press, and of the others by name.
+func (f *Face) springy(cat *catalog.Catalog) finding.Finding {
+	w := f.Presses[f.Worst]
+	soft := []Press{w}
+	var names []string
+	for i, p := range f.Presses {
+		if i != f.Worst && p.Judged && p.Thumb > f.Springy {
+			soft = append(soft, p)
+			names = append(names, p.Control.Label)
+		}
+	}
+	x := finding.Finding{
+		Head: w.Control.Label + " feels springy: under a firm thumb (" + plain(f.Thumb, 0) + " N) " + f.Name + " gives " + give(w.Thumb) + ".",
+		Ends: f.ends(soft...), Place: &finding.Place{X: w.Control.At.X, Y: w.Control.At.Y},
+		Measure: &finding.Measure{Have: round(w.Thumb, 3), Want: f.Springy, Unit: "mm", Sense: finding.AtMost},
+		Why:     "A face that gives more feels soft, moves its neighbours and may rattle.",
+		Source:  f.Panel.Limits.Source(limSpringy),
+	}
+	var body []string
+	switch {
+	case len(names) > 6:
+		body = append(body, "So do "+list(names[:4])+" and "+strconv.Itoa(len(names)-4)+" more.")
+	case len(names) > 1:
+		body = append(body, "So do "+list(names)+".")
+	case len(names) == 1:
+		body = append(body, "So does "+names[0]+".")
+	}
+	if w.Own > 0 {
+		body = append(body, "Its own "+plain(w.Control.Part.Force, 1)+" N move it "+give(w.Own)+".")
+	}
+	if w.Thumb > f.Thickness/2 {
+		body = append(body, "That is more than half the thickness, where a real sheet is stiffer than reckoned: take it as a sign, not as a measure.")
+	}
+	body = append(body, f.ladder()...)
+	x.Body = strings.Join(body, " ")
+	x.Fixes = f.fixes(cat)
+	return x
+}
+
+// ladder says what numbers of ribs reach.
+func (f *Face) ladder() (out []string) {
+	pr := f.Proposal
+	switch {
+	case pr == nil || f.Panel.Limits.Value(limRibs) < 1:
+		return nil
+	case pr.Places == 0:
+		return []string{"There is no room behind it for a rib of " + plain(f.stockOf().width, 1) + " x " + plain(f.stockOf().height, 1) + " mm."}
+	case pr.Reached:
+		return nil
+	}
+	return []string{pr.SayBound()}
+}
+
+// SayBound says what no plan of so many ribs reaches, in a sentence.
+func (pr *Proposal) SayBound() string {
+	if len(pr.Best) < 2 {
+		return ""
+	}
+	last := pr.Best[len(pr.Best)-1]
+	if pr.Reached {
+		if last.Ribs < 2 {
+			return ""
+		}
+		last = pr.Best[len(pr.Best)-2]
+	}
+	s := "No plan with " + plural(last.Ribs, "rib") + " reaches " + give(pr.Target) + ": the best of " + plural(pr.Places, "place") + " on lines " + plain(pr.Apart, 0) + " mm apart leaves about " + give(last.Worst) + "."
+	if last.Ribs > 1 && !pr.Whole {
+		s = "No plan with " + plural(last.Ribs, "rib") + " was found that reaches " + give(pr.Target) + ": the best of the " + plain(kept, 0) + " best places leaves about " + give(last.Worst) + "."
+	}
+	if !pr.Reached && pr.Bound > pr.Target {
+		s += " Even with all of those places filled at once it would be " + give(pr.Bound) + "."
+	}
+	return s
+}
+
+// fixes proposes ribs, then a thicker sheet, then glue; each was tried out by the full model.
+func (f *Face) fixes(cat *catalog.Catalog) (out []finding.Fix) {
+	if pr := f.Proposal; pr != nil && len(pr.Ribs) > 0 && pr.After < 0.9*pr.Before {
+		say := "Glue " + plural(len(pr.Ribs), "rib") + " under it: " + give(pr.After)
+		if !pr.Reached {
+			say += ", better but not enough"
+		}
+		out = append(out, finding.Fix{Say: say, Short: "ribs: " + f.flow(pr.Ribs[0]), Edits: pr.Edits})
+	}
+	if x, ok := f.thicker(cat, func(worst float64) bool { return worst <= f.Springy }); ok {
+		out = append(out, x)
+	}
+	if x, ok := f.glueIt(); ok {
+		out = append(out, x)
+	}
+	return out
+}
+
+// thicker looks for the thinnest sheet of the same kind with which the face is stiff enough and that every part can still hold.
+func (f *Face) thicker(cat *catalog.Catalog, enough func(worst float64) bool) (finding.Fix, bool) {
+	st := f.Panel.Stack
+	path := "face.sheet"
+	if f.Panel.Board != "" {
+		path = "box.upper.sheet"
+	}
+	if cat == nil || f.Panel.Board != "" && st.SheetOrigin.Path != path {
+		return finding.Fix{}, false
+	}
+	var best catalog.Sheet
+	for _, id := range cat.SheetIDs() {
+		s, ok := cat.Sheet(id)
+		if !ok || s.Kind != st.Sheet.Kind || s.Thickness() <= f.Thickness+0.2 || best.ID != "" && s.Thickness() >= best.Thickness() || !f.grips(s.Thickness()) {
+			continue
+		}
+		m, ok := MaterialOf(s, s.Thickness())
+		if !ok {
+			continue
+		}
+		if _, worst, ok := f.with(nil, s.Thickness(), m); ok && enough(worst) {
+			best = s
+		}
+	}
+	if best.ID == "" {
+		return finding.Fix{}, false
+	}
+	return finding.Fix{
+		Say: "Take a sheet of " + plain(best.Thickness(), 1) + " mm", Short: "sheet: " + best.ID,
+		Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: best.ID}},
+	}, true
+}
+
+// grips reports whether every part can hold a sheet of another thickness.
+func (f *Face) grips(t float64) bool {
+	stack := f.Panel.Stack.Total - f.Thickness + t
+	for _, c := range f.Panel.Controls {
+		if g := c.Part.Grip[1].MM(); g > 0 && stack > g {
+			return false
+		}
+	}
+	return true
+}
+
+// glueIt tries the face glued down in place of its screws.
+func (f *Face) glueIt() (finding.Fix, bool) {
+	if len(f.model.Lines) < 3 || f.glued() || f.Panel.Box == nil || f.Panel.Box.Written.Held == "hinged" || f.Panel.Board != "" {
+		return finding.Fix{}, false
+	}
+	g := *f
+	g.model.Points = nil
+	g.model.Lines = append(g.model.Lines[:0:0], g.model.Lines...)
+	for i := range g.model.Lines {
+		l := &g.model.Lines[i]
+		l.Spring = f.wallSpring(l.A.Add(l.B).Mul(0.5), sideOf(l.Name))
+	}
+	_, worst, ok := g.with(nil, f.Thickness, f.Material)
+	if !ok || worst > f.Springy {
+		return finding.Fix{}, false
+	}
+	return finding.Fix{
+		Say: "Glue the face down: " + give(worst) + "; the base must then come off", Short: "held: glued",
+		Edits: []finding.Edit{{Op: finding.Set, Path: "box.held", Value: "glued"}},
+	}, true
+}
+
+func sideOf(name string) int {
+	for k, s := range sides {
+		if strings.Contains(name, s) {
+			return k
+		}
+	}
+	return 0
+}
+
+// stressed tells of the place where a slip comes nearest to the strength of the sheet.
+func (f *Face) stressed(cat *catalog.Catalog) (x finding.Finding, ok bool) {
+	want := f.Panel.Limits.Value(limFactor)
+	var bad []Press
+	worst := -1
+	for i, p := range f.Presses {
+		if p.Stress <= 0 || p.Factor() >= want {
+			continue
+		}
+		bad = append(bad, p)
+		if worst < 0 || p.Factor() < f.Presses[worst].Factor() {
+			worst = i
+		}
+	}
+	if worst < 0 {
+		return x, false
+	}
+	w := f.Presses[worst]
+	verb := " may crack beside "
+	if k := f.Panel.Stack.Sheet.Kind; k == "aluminium" || k == "steel" {
+		verb = " may stay bent beside "
+	}
+	x = finding.Finding{
+		Head: "The sheet" + verb + w.Beside + " when a hand slips onto " + w.Control.Label + ".",
+		Body: "Its edge is pulled with " + plain(w.Stress, 0) + " MPa (good to a fifth) of the " + plain(w.Strength, 0) + " MPa that it bears.",
+		Ends: f.ends(w), Place: &finding.Place{X: w.At.X, Y: w.At.Y},
+		Measure: &finding.Measure{Have: round(w.Factor(), 2), Want: want, Unit: "x", Sense: finding.AtLeast},
+		Why:     "Strength of sheets scatters, and a drilled or sawn edge has nicks from which a crack starts.",
+		Source:  f.Panel.Limits.Source(limFactor),
+	}
+	if len(bad) > 1 {
+		x.Body += " It is close beside " + plural(len(bad)-1, "other press") + " too."
+		x.Body = strings.ReplaceAll(x.Body, "other presss", "other presses")
+	}
+	if w.Sharp {
+		x.Body += " That opening has sharp corners: round them, 3 mm or more."
+	}
+	if w.Factor() < 1 {
+		x.Severity = finding.Stop
+	}
+	if fix, ok := f.thicker(cat, func(float64) bool { return true }); ok && f.bears(fix, cat, want) {
+		x.Fixes = append(x.Fixes, fix)
+	}
+	return x, true
+}
+
+// bears tries a fix that changes the sheet: whether the pull stays below its strength by the wanted factor.
+func (f *Face) bears(fix finding.Fix, cat *catalog.Catalog, want float64) bool {
+	s, ok := cat.Sheet(fix.Edits[0].Value)
+	if !ok {
+		return false
+	}
+	m, ok := MaterialOf(s, s.Thickness())
+	if !ok {
+		return false
+	}
+	g := *f
+	g.Material, g.Thickness = m, s.Thickness()
+	g.model.Material, g.model.Thickness = m.Elastic, s.Thickness()
+	g.Presses = append([]Press{}, f.Presses...)
+	for i := range g.Presses {
+		g.Presses[i].Stress = 0
+	}
+	g.Loose, g.Notices = nil, nil
+	g.reckon()
+	if g.Failed != "" {
+		return false
+	}
+	for _, p := range g.Presses {
+		if p.Stress > 0 && p.Factor() < want {
+			return false
+		}
+	}
+	return true
+}
+
+func round(v float64, decimals int) float64 {
+	k := math.Pow(10, float64(decimals))
+	return math.Round(v*k) / k
+}
+
+// sentence makes a sentence of a phrase.
+func sentence(s string) string {
+	s = finding.Capital(strings.TrimSpace(s))
+	if s != "" && !strings.HasSuffix(s, ".") {
+		s += "."
+	}
+	return s
+}
+
