@@ -64,6 +64,7 @@ func TestRules(t *testing.T) {
 		{"usb.id", desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x12345, product: 1}\n", "0x12345"},
 		{"usb.id", desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x1209}\n", "none"},
 		{"usb.test-id", desk(pico, "a: part: push-16mm"), "0x1209 and 0x0001"},
+		{"usb.test-id", desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x1209, product: 1}\n", "are kept for trials"},
 		{"usb.name", desk(pico, "a: part: push-16mm") + "usb: {name: The desk of the third projector in the east}\n", "43 characters"},
 	} {
 		r, _ := worked(c.file)

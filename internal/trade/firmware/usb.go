@@ -57,7 +57,7 @@ func (w *worker) name() {
 			Ends: []finding.End{end(word)},
 		})
 	default:
-		d.Vendor, d.Product, d.TestID = vendor, product, false
+		d.Vendor, d.Product, d.TestID = vendor, product, vendor == testVendor && product == testProduct
 	}
 	d.Maker, d.Name = strings.TrimSpace(u.Maker), strings.TrimSpace(u.Name)
 	if d.Maker == "" {
@@ -79,8 +79,12 @@ func (w *worker) name() {
 	d.Name, d.Maker = fit(d.Name), fit(d.Maker)
 	d.MilliAmp = min(500, max(100, int(math.Ceil(w.w.Power.After/10))*10))
 	if d.TestID && w.chip != nil && len(w.r.Interfaces) > 0 {
+		head := fmt.Sprintf("The file names no vendor and product number; those kept for trials are taken, 0x%04X and 0x%04X.", testVendor, testProduct)
+		if u.Vendor != "" {
+			head = fmt.Sprintf("Vendor 0x%04X and product 0x%04X are kept for trials.", testVendor, testProduct)
+		}
 		w.found(ruleTestID, finding.Finding{
-			Head: fmt.Sprintf("The file names no vendor and product number; those kept for trials are taken, 0x%04X and 0x%04X.", testVendor, testProduct),
+			Head: head,
 			Body: "They do on your own bench. Two panels with them on one computer are told apart by their serial numbers only, and nothing with them may be given away or sold: write usb: {vendor: ..., product: ...} with numbers that are yours.",
 			Ends: []finding.End{{Name: "the panel", Path: "usb", Pos: w.p.Pos("usb")}},
 		})
