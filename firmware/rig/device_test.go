@@ -34,9 +34,22 @@ func boot(t testing.TB, m maker, f *fixture, before ...func(d *device)) *device 
 	for _, g := range before {
 		g(d)
 	}
-	m.load(t, d.Back, f.raw)
-	d.say("run 50000")
+	d.load(f.raw)
 	return d
+}
+
+// load starts the chip with a table and waits until it shows itself on the bus.
+func (d *device) load(table []byte) {
+	d.t.Helper()
+	d.m.load(d.t, d.Back, table)
+	for range 50 {
+		if d.flag("attached") {
+			d.say("run 10000")
+			return
+		}
+		d.say("run 10000")
+	}
+	d.t.Fatal("the panel does not show itself on the bus within 0.5 s")
 }
 
 // plugged is boot and an enumeration.
@@ -96,10 +109,14 @@ func (d *device) press(raw, forMs, after int) {
 func (d *device) turn(a, b, quarters, us int) {
 	d.t.Helper()
 	state := d.at[a]
-	if err := d.Turn(d.w, a, b, &state, quarters, us); err != nil {
+	reports, err := d.Turn(d.w, a, b, &state, quarters, us)
+	if err != nil {
 		d.t.Fatal(err)
 	}
 	d.at[a] = state
+	for _, r := range reports {
+		d.take(r)
+	}
 }
 
 // listen takes reports for some ms.

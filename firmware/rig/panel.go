@@ -86,27 +86,37 @@ func (p *Panel) Press(raw int, closed bool) (bool, error) {
 	return true, err
 }
 
-// Turn turns an encoder's shaft by quarter steps, so that the contact of raw bit a leads when quarters is positive, one each us
-// microseconds. Four quarters make a whole period. state is where the shaft stands, 0 to 3, and is moved on.
-func (p *Panel) Turn(a, b int, state *int, quarters, us int) error {
+// Turn turns an encoder's shaft by quarters of a period, one each us microseconds: when quarters is positive, in the order 00 01 11 10
+// of the contacts of raw bits a and b, where 1 is closed. state is where the shaft stands, 0 to 3, and is moved on. The host asks for
+// reports meanwhile, as in Run.
+func (p *Panel) Turn(a, b int, state *int, quarters, us int) ([][]byte, error) {
 	return p.Back.Turn(p.Wiring, a, b, state, quarters, us)
 }
 
 // Turn does the same for any wiring.
-func (b *Back) Turn(w *Wiring, a, bb int, state *int, quarters, us int) error {
+func (b *Back) Turn(w *Wiring, first, second int, state *int, quarters, us int) ([][]byte, error) {
 	step := 1
 	if quarters < 0 {
 		step, quarters = 3, -quarters
 	}
+	const poll = 1000
 	var lines []string
+	since := 0
 	for range quarters {
 		*state = (*state + step) & 3
-		lines = append(lines, w.Contact(a, *state == 1 || *state == 2)...)
-		lines = append(lines, w.Contact(bb, *state == 2 || *state == 3)...)
-		lines = append(lines, fmt.Sprintf("run %d", us))
+		lines = append(lines, w.Contact(first, *state >= 2)...)
+		lines = append(lines, w.Contact(second, *state == 1 || *state == 2)...)
+		for left := us; left > 0; {
+			n := min(left, poll-since)
+			lines = append(lines, fmt.Sprintf("run %d", n))
+			left -= n
+			if since += n; since == poll {
+				lines = append(lines, "in 1")
+				since = 0
+			}
+		}
 	}
-	_, err := b.Ask(lines...)
-	return err
+	return b.collect(lines)
 }
 
 // Slide brings an axis to a voltage, as a part of 65535. False where there is no such axis.
@@ -128,13 +138,18 @@ func (b *Back) Listen(ms int) ([][]byte, error) {
 	for range ms {
 		lines = append(lines, "run 1000", "in 1")
 	}
+	return b.collect(lines)
+}
+
+// collect sends lines and gives the data among the answers.
+func (b *Back) collect(lines []string) ([][]byte, error) {
 	got, err := b.Ask(lines...)
 	if err != nil {
 		return nil, err
 	}
 	var out [][]byte
-	for i := 1; i < len(got); i += 2 {
-		if text, ok := strings.CutPrefix(got[i], "data "); ok {
+	for _, a := range got {
+		if text, ok := strings.CutPrefix(a, "data "); ok {
 			r, err := hex.DecodeString(text)
 			if err != nil {
 				return nil, err

@@ -362,8 +362,7 @@ func TestRequests(t *testing.T) {
 		for _, r := range requests {
 			if bad2 := r.state == refused; bad2 != isBad {
 				isBad = bad2
-				m.load(t, d.Back, map[bool][]byte{false: good.raw, true: bad.raw}[isBad])
-				d.say("run 50000")
+				d.load(map[bool][]byte{false: good.raw, true: bad.raw}[isBad])
 			}
 			for raw := range 16 {
 				d.set(raw, false)

@@ -5,7 +5,13 @@
 
 unsigned nets_floating, nets_fights;
 
-static enum drive chip[PINS], wire[NODES], device[NODES];
+static enum drive chip[PINS], wire[NODES];
+static unsigned generation = 1, shown_at[NODES]; /* what a node shows holds until something moves */
+static char shown[NODES];
+static int closed_at[NODES]; /* closed contacts of a node */
+
+/* A snapshot takes in the pins that have been asked for before: those that the table reads. */
+static bool asked[PINS], taken[PINS];
 static char names[NODES][16];
 static int nodes;
 
@@ -21,7 +27,8 @@ static struct {
 	int load, clock, data, bits;
 	uint8_t in[128], held[128];
 	int at;
-	bool was_load, was_clock;
+	bool was_clock;
+	enum drive out;
 } chain[4];
 static int chains;
 
@@ -35,6 +42,7 @@ static struct {
 	bool was_data, was_clock, on, mine, reading, told, acking;
 	int bit;
 	uint8_t shift, pointer;
+	enum drive pull;
 } expander[8];
 static int expanders;
 
@@ -50,12 +58,14 @@ void nets_clear(void)
 {
 	memset(chip, 0, sizeof chip);
 	memset(wire, 0, sizeof wire);
-	memset(device, 0, sizeof device);
 	memset(names, 0, sizeof names);
 	memset(adc, 0, sizeof adc);
+	memset(asked, 0, sizeof asked);
+	memset(closed_at, 0, sizeof closed_at);
 	switches = chains = expanders = muxes = 0;
 	nodes = VCC + 1;
 	nets_floating = nets_fights = 0;
+	generation++;
 }
 
 int nets_node(const char *name)
@@ -84,7 +94,15 @@ static bool strong(int n, enum drive d)
 		return d == LOW;
 	if (n == VCC)
 		return d == HIGH;
-	return wire[n] == d || device[n] == d || (n < PINS && chip[n] == d);
+	if (wire[n] == d || (n < PINS && chip[n] == d))
+		return true;
+	for (int i = 0; i < chains; i++)
+		if (chain[i].data == n && chain[i].out == d)
+			return true;
+	for (int i = 0; i < expanders; i++)
+		if (expander[i].data == n && expander[i].pull == d)
+			return true;
+	return false;
 }
 
 static bool weak(int n) { return n < PINS && chip[n] == WEAK_HIGH; }
@@ -92,8 +110,13 @@ static bool weak(int n) { return n < PINS && chip[n] == WEAK_HIGH; }
 /* Whether a node is held low, high, or pulled up, over closed contacts; a diode lets current pass one way only. */
 static bool held(int from, enum drive d, bool pulls)
 {
-	bool seen[NODES] = {false};
-	int queue[NODES], head = 0, tail = 0;
+	static bool seen[NODES];
+	static int queue[NODES];
+	int head = 0, tail = 0;
+
+	if (closed_at[from] == 0)
+		return pulls ? weak(from) : strong(from, d);
+	memset(seen, 0, (size_t)nodes * sizeof *seen);
 
 	queue[tail++] = from;
 	seen[from] = true;
@@ -120,7 +143,7 @@ static bool held(int from, enum drive d, bool pulls)
 	return false;
 }
 
-char nets_show(int n)
+static char show(int n)
 {
 	const bool low = held(n, LOW, false), high = held(n, HIGH, false);
 
@@ -131,6 +154,15 @@ char nets_show(int n)
 	return high || held(n, HIGH, true) ? '1' : 'z';
 }
 
+char nets_show(int n)
+{
+	if (shown_at[n] != generation) {
+		shown_at[n] = generation;
+		shown[n] = show(n);
+	}
+	return shown[n];
+}
+
 bool nets_level(uint8_t pin)
 {
 	const char c = nets_show(pin);
@@ -138,6 +170,29 @@ bool nets_level(uint8_t pin)
 	if (c == 'z')
 		nets_floating++;
 	return c == '1';
+}
+
+void nets_snapshot(void)
+{
+	for (uint8_t p = 0; p < PINS; p++)
+		if (asked[p])
+			taken[p] = nets_level(p);
+}
+
+bool nets_seen(uint8_t pin)
+{
+	if (!asked[pin]) { /* from now on it is in every snapshot */
+		asked[pin] = true;
+		taken[pin] = nets_level(pin);
+	}
+	return taken[pin];
+}
+
+static void out(enum drive *at, enum drive d)
+{
+	if (*at != d)
+		generation++;
+	*at = d;
 }
 
 static void chain_event(int i)
@@ -150,9 +205,8 @@ static void chain_event(int i)
 	} else if (clock && !chain[i].was_clock) {
 		chain[i].at++;
 	}
-	chain[i].was_load = load;
 	chain[i].was_clock = clock;
-	device[chain[i].data] = chain[i].at < chain[i].bits && chain[i].held[chain[i].at] ? HIGH : LOW;
+	out(&chain[i].out, chain[i].at < chain[i].bits && chain[i].held[chain[i].at] ? HIGH : LOW);
 }
 
 static uint8_t expander_read(int i, uint8_t reg)
@@ -181,19 +235,19 @@ static void expander_event(int i)
 	const int d = expander[i].data;
 
 	if (expander[i].absent) {
-		device[d] = NONE;
+		out(&expander[i].pull, NONE);
 	} else if (clock && expander[i].was_clock && expander[i].was_data && !data) { /* start */
 		expander[i].on = expander[i].mine = true;
 		expander[i].told = expander[i].reading = expander[i].acking = false;
 		expander[i].bit = 0;
-		device[d] = NONE;
+		out(&expander[i].pull, NONE);
 		expander[i].acking = false;
 		expander[i].shift = 0;
 		expander[i].told = false;
 		expander[i].mine = false;
 	} else if (clock && expander[i].was_clock && !expander[i].was_data && data) { /* stop */
 		expander[i].on = false;
-		device[d] = NONE;
+		out(&expander[i].pull, NONE);
 	} else if (expander[i].on && clock && !expander[i].was_clock) { /* a bit is taken */
 		if (expander[i].bit < 8 && !(expander[i].mine && expander[i].reading)) {
 			expander[i].shift = (uint8_t)(expander[i].shift << 1 | data);
@@ -208,7 +262,7 @@ static void expander_event(int i)
 				expander[i].mine = expander[i].shift >> 1 == expander[i].address;
 				expander[i].reading = (expander[i].shift & 1) != 0;
 				expander[i].acking = expander[i].mine;
-				device[d] = expander[i].mine ? LOW : NONE;
+				out(&expander[i].pull, expander[i].mine ? LOW : NONE);
 				expander[i].shift = 0;
 				/* told: the address has been; the first byte of a writing is the register */
 				if (expander[i].mine && !expander[i].reading)
@@ -221,10 +275,10 @@ static void expander_event(int i)
 					expander[i].pointer = (uint8_t)((expander[i].pointer + 1) & 31);
 				}
 				expander[i].acking = true;
-				device[d] = LOW;
+				out(&expander[i].pull, LOW);
 				expander[i].shift = 0;
 			} else {
-				device[d] = NONE; /* the master acknowledges, or another is meant */
+				out(&expander[i].pull, NONE); /* the master acknowledges, or another is meant */
 			}
 		} else {
 			if (expander[i].bit >= 9) {
@@ -235,10 +289,10 @@ static void expander_event(int i)
 				}
 			}
 			if (expander[i].mine && expander[i].reading && expander[i].told) {
-				device[d] = expander[i].shift & 0x80 ? NONE : LOW;
+				out(&expander[i].pull, expander[i].shift & 0x80 ? NONE : LOW);
 				expander[i].shift = (uint8_t)(expander[i].shift << 1);
 			} else {
-				device[d] = NONE;
+				out(&expander[i].pull, NONE);
 			}
 		}
 	}
@@ -248,10 +302,23 @@ static void expander_event(int i)
 
 static void event(void)
 {
+	generation++;
 	for (int i = 0; i < chains; i++)
 		chain_event(i);
 	for (int i = 0; i < expanders; i++)
 		expander_event(i);
+}
+
+/* Whether a part may see what a pin does. */
+static bool seen_by_parts(uint8_t pin)
+{
+	for (int i = 0; i < chains; i++)
+		if (chain[i].load == pin || chain[i].clock == pin || chain[i].data == pin)
+			return true;
+	for (int i = 0; i < expanders; i++)
+		if (expander[i].data == pin || expander[i].clock == pin)
+			return true;
+	return false;
 }
 
 void nets_chip(uint8_t pin, enum drive d)
@@ -259,7 +326,10 @@ void nets_chip(uint8_t pin, enum drive d)
 	if (pin >= PINS || chip[pin] == d)
 		return;
 	chip[pin] = d;
-	event();
+	if (closed_at[pin] > 0 || seen_by_parts(pin))
+		event();
+	else
+		shown_at[pin] = 0;
 }
 
 void nets_wire(int node, enum drive d)
@@ -287,6 +357,10 @@ bool nets_close(const char *name, bool closed)
 
 	for (int i = 0; i < switches; i++)
 		if (!strcmp(sw[i].name, name)) {
+			if (sw[i].closed != closed) {
+				closed_at[sw[i].a] += closed ? 1 : -1;
+				closed_at[sw[i].b] += closed ? 1 : -1;
+			}
 			sw[i].closed = closed;
 			any = true;
 		}
@@ -333,7 +407,6 @@ bool nets_expander(const char *name, int data, int clock, int address)
 	expander[expanders].reg[0] = expander[expanders].reg[1] = 0xFF;
 	expander[expanders].was_data = expander[expanders].was_clock = true;
 	expanders++;
-	wire[data] = wire[data] == NONE ? NONE : wire[data];
 	return true;
 }
 

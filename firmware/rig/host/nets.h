@@ -15,6 +15,8 @@ void nets_wire(int node, enum drive d);             /* an outside driver */
 bool nets_switch(const char *name, int a, int b, bool diode);
 bool nets_close(const char *name, bool closed);
 bool nets_level(uint8_t pin);                       /* as the chip reads it */
+void nets_snapshot(void);
+bool nets_seen(uint8_t pin);                        /* as the last snapshot has it */
 char nets_show(int node);                           /* '0', '1', 'z' */
 bool nets_chain(const char *name, int load, int clock, int data, int bits);
 bool nets_chainbit(const char *name, int k, bool on);

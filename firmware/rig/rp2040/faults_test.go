@@ -8,55 +8,55 @@ import (
 	"testing"
 )
 
-// faults are small mistakes that could be made in what belongs to this chip. They are sown one at a time; each must make a test fail.
-var faults = []struct{ file, right, wrong string }{
-	{"device.c", "\t*control = value;\n\t/*", "\t/*"},
-	{"device.c", "\tREG(USB_STALL_ARM) = 3;\n", ""},
-	{"device.c", "FULL | (zero.pid ? DATA1 : 0) | n);\n\tzero.pid = !zero.pid;", "FULL | (zero.pid ? DATA1 : 0) | n);"},
-	{"device.c", "if (n < PACKET0)\n\t\tzero.empty_last", "if (n <= PACKET0)\n\t\tzero.empty_last"},
-	{"device.c", "if (address != 0x80)", "if (address == 0x7F)"},
-	{"device.c", "\tin[n].pid = !in[n].pid;\n", ""},
-	{"device.c", "\tout[n].pid = !out[n].pid;\n", ""},
-	{"device.c", "\te->pid = false;\n\te->halted", "\te->halted"},
-	{"device.c", "else if (e->busy)", "else if (e->halted)"},
-	{"device.c", "if (BUFFER(n, to_host) & AVAILABLE) {", "if (BUFFER(n, to_host) & STALL) {"},
-	{"device.c", "\tREG(USB_ADDRESS) = 0;\n", ""},
-	{"device.c", "\tclose_ends();\n\tkwb_bus_reset", "\tkwb_bus_reset"},
-	{"device.c", "BEFORE_WAKING_MS = 5", "BEFORE_WAKING_MS = 0"},
-	{"device.c", "!bus.woke && kwb_may_wake()", "kwb_may_wake()"},
-	{"device.c", "kwb_may_wake() && kw_waiting()", "kw_waiting()"},
-	{"device.c", "kwb_may_wake() && kw_waiting()", "kwb_may_wake()"},
-	{"device.c", "\tif (kw_usb_slept) /*", "\tif (false) /*"},
-	{"device.c", "\tCLEAR(USB_INTE) = INT_SUSPEND;\n", ""},
-	{"device.c", "++bus.quiet >= NO_SOF_MS", "++bus.quiet >= 2 * NO_SOF_MS"},
-	{"device.c", "\tif (overtaken()) {\n\t\tBUFFER(0, true) = 0;\n\t\tBUFFER(0, false) = 0;\n\t}\n\tREG(NVIC_OFF)", "\tREG(NVIC_OFF)"},
-	{"device.c", "\tif (zero.stage == SENDING) { /* the host has enough */\n\t\tBUFFER(0, true) = 0;", "\tif (zero.stage == SENDING) {"},
-	{"device.c", "n > zero.want - zero.got ||", ""},
-	{"device.c", "\tkwb_dark = true;\n", ""},
-	{"device.c", "in[1].size = 16;", "in[2].size = 16;"},
-	{"device.c", "1u << 31 | 1u << 29 | (uint32_t)r[3]", "1u << 31 | (uint32_t)r[3]"},
-	{"device.c", "e->size = r[2];", "e->size = 8;"},
-	{"main.c", "SAMPLE_US = 100", "SAMPLE_US = 300"},
-	{"main.c", "\tkwb_ms();\n", ""},
-	{"main.c", "loop.slow ? SLICES : 0", "0"},
-	{"main.c", "'U' | 'B' << 8", "'B' | 'U' << 8"},
-	{"main.c", "\tfor (;;) {\n\t\tREG(WATCHDOG_LOAD) = 2 * WATCHDOG_US;", "\tfor (;;) {"},
-	{"main.c", "\tif (what == KWB_NOTHING)\n\t\treturn;\n\tkw_usb_end();", "\tif (what == KWB_NOTHING)\n\t\treturn;"},
-	{"main.c", "__asm volatile(\"cpsid i\"); /*", "/*"},
-	{"main.c", "ring.last = pins;", ""},
-	{"main.c", "kwb_begin(table, sizeof table) == KW_OK", "kwb_begin(table, 1024) == KW_OK"},
-	{"hal.c", "mode == HAL_PULLUP ? PAD_PULLUP : 0", "0"},
-	{"hal.c", "v << 4 | v >> 8", "v << 4"},
-	{"hal.c", "if (mode == HAL_HIGH)\n", "if (mode == HAL_LOW)\n"},
-	{"hal.c", "pin < 32 && ", ""},
-	{"hal_chip.h", "#define HAL_PINS 0x3FFFFFFFu", "#define HAL_PINS 0x7FFFFFFFu"},
-	{"hal_chip.h", "REG(SIO_OE_CLEAR) = p.bit;", ""},
-	{"start.c", "\tREG(WATCHDOG_TICK) = 1u << 9 | 12;", "\t"},
-	{"start.c", "100, 5, 5", "100, 5, 4"},
-	{"start.c", "\t\tSET(c) = 1u << 11;\n", ""},
-	{"start.c", "unreset(RESET_TIMER | RESET_ADC)", "unreset(RESET_TIMER)"},
-	{"start.c", "to < kw_run_end;", "to < kw_run_end - 64;"},
-	{"boot2.S", "=0x10000100", "=0x10000104"},
+// faults are small mistakes that could be made in what belongs to this chip. They are sown one at a time; each must make its test fail.
+var faults = []struct{ test, file, right, wrong string }{
+	{"Enumeration", "device.c", "\t*control = value;\n\t/*", "\t/*"},
+	{"Enumeration", "device.c", "\tREG(USB_STALL_ARM) = 3;\n", ""},
+	{"Enumeration", "device.c", "FULL | (zero.pid ? DATA1 : 0) | n);\n\tzero.pid = !zero.pid;", "FULL | (zero.pid ? DATA1 : 0) | n);"},
+	{"Enumeration", "device.c", "if (n < PACKET0)\n\t\tzero.empty_last", "if (n <= PACKET0)\n\t\tzero.empty_last"},
+	{"Enumeration", "device.c", "if (address != 0x80)", "if (address == 0x7F)"},
+	{"Requests", "device.c", "\tin[n].pid = !in[n].pid;\n", ""},
+	{"Requests", "device.c", "\tout[n].pid = !out[n].pid;\n", ""},
+	{"Requests", "device.c", "\te->pid = false;\n\te->halted", "\te->halted"},
+	{"Requests", "device.c", "else if (e->busy)", "else if (e->halted)"},
+	{"Requests", "device.c", "if (BUFFER(n, to_host) & AVAILABLE) {", "if (BUFFER(n, to_host) & STALL) {"},
+	{"Requests", "device.c", "\tREG(USB_ADDRESS) = 0;\n", ""},
+	{"Requests", "device.c", "\tclose_ends();\n\tkwb_bus_reset", "\tkwb_bus_reset"},
+	{"Suspend", "device.c", "BEFORE_WAKING_MS = 5", "BEFORE_WAKING_MS = 1"},
+	{"Suspend", "device.c", "!bus.woke && kwb_may_wake()", "kwb_may_wake()"},
+	{"Suspend", "device.c", "kwb_may_wake() && kw_waiting()", "kw_waiting()"},
+	{"Suspend", "device.c", "kwb_may_wake() && kw_waiting()", "kwb_may_wake()"},
+	{"Suspend", "device.c", "\tif (kw_usb_slept) /*", "\tif (false) /*"},
+	{"Suspend", "device.c", "\tCLEAR(USB_INTE) = INT_SUSPEND;\n", ""},
+	{"Hang", "device.c", "++bus.quiet >= NO_SOF_MS", "++bus.quiet >= 2 * NO_SOF_MS"},
+	{"Requests", "device.c", "\tif (overtaken()) {\n\t\tBUFFER(0, true) = 0;\n\t\tBUFFER(0, false) = 0;\n\t}\n\tREG(NVIC_OFF)", "\tREG(NVIC_OFF)"},
+	{"Requests", "device.c", "\tif (zero.stage == SENDING) { /* the host has enough */\n\t\tBUFFER(0, true) = 0;", "\tif (zero.stage == SENDING) {"},
+	{"Enumeration", "device.c", "n > zero.want - zero.got ||", ""},
+	{"Lamps", "device.c", "\tkwb_dark = true;\n", ""},
+	{"Refused", "device.c", "in[1].size = 16;", "in[2].size = 16;"},
+	{"Requests", "device.c", "1u << 31 | 1u << 29 | (uint32_t)r[3]", "1u << 31 | (uint32_t)r[3]"},
+	{"Reports", "device.c", "e->size = r[2];", "e->size = 8;"},
+	{"EncoderSpeed", "main.c", "SAMPLE_US = 100", "SAMPLE_US = 300"},
+	{"Requests", "main.c", "\tkwb_ms();\n", ""},
+	{"Reports", "main.c", "loop.slow ? SLICES : 0", "0"},
+	{"Commands", "main.c", "'U' | 'B' << 8", "'B' | 'U' << 8"},
+	{"Commands", "main.c", "\tfor (;;) {\n\t\tREG(WATCHDOG_LOAD) = 2 * WATCHDOG_US;", "\tfor (;;) {"},
+	{"Commands", "main.c", "\tif (what == KWB_NOTHING)\n\t\treturn;\n\tkw_usb_end();", "\tif (what == KWB_NOTHING)\n\t\treturn;"},
+	{"Requests", "main.c", "__asm volatile(\"cpsid i\"); /*", "/*"},
+	{"EncoderSpeed", "main.c", "ring.last = pins;", ""},
+	{"Refused|Enumeration", "main.c", "kwb_begin(table, sizeof table) == KW_OK", "kwb_begin(table, 1024) == KW_OK"},
+	{"Reports", "hal.c", "mode == HAL_PULLUP ? PAD_PULLUP : 0", "0"},
+	{"Reports", "hal.c", "v << 4 | v >> 8", "v << 4"},
+	{"Lamps", "hal.c", "if (mode == HAL_HIGH)\n", "if (mode == HAL_LOW)\n"},
+	{"Refused", "hal.c", "pin < 32 && ", ""},
+	{"Refused|BootBlock", "hal_chip.h", "#define HAL_PINS 0x3FFFFFFFu", "#define HAL_PINS 0x7FFFFFFFu"},
+	{"Reports", "hal_chip.h", "REG(SIO_OE_CLEAR) = p.bit;", ""},
+	{"Enumeration", "start.c", "\tREG(WATCHDOG_TICK) = 1u << 9 | 12;", "\t"},
+	{"Enumeration", "start.c", "100, 5, 5", "100, 5, 4"},
+	{"Enumeration", "start.c", "\t\tSET(c) = 1u << 11;\n", ""},
+	{"Enumeration", "start.c", "unreset(RESET_TIMER | RESET_ADC)", "unreset(RESET_TIMER)"},
+	{"Enumeration", "start.c", "to < kw_run_end;", "to < kw_run_end - 64;"},
+	{"Enumeration", "boot2.S", "=0x10000100", "=0x10000104"},
 }
 
 // TestSownFaults sows each fault into a copy of the sources, builds it, and runs the other tests on it: they must fail. It takes many
@@ -73,7 +73,7 @@ func TestSownFaults(t *testing.T) {
 			t.Fatalf("%v\n%s", err, out)
 		}
 	}
-	run := func(file, right, wrong string) (string, error) {
+	run := func(test, file, right, wrong string) (string, error) {
 		source := t.TempDir()
 		for _, part := range []string{"core", "board", "rp2040"} {
 			if err := os.CopyFS(filepath.Join(source, part), os.DirFS(filepath.Join("../..", part))); err != nil {
@@ -94,19 +94,20 @@ func TestSownFaults(t *testing.T) {
 			}
 		}
 		if out, err := exec.Command(build, "-source", source, "-o", source, "rp2040").CombinedOutput(); err != nil {
-			t.Fatalf("%s: %q does not compile\n%s", file, wrong, out)
+			t.Errorf("%s: %q does not compile\n%s", file, wrong, out)
+			return "", err
 		}
-		cmd := exec.Command(tests, "-test.failfast", "-test.timeout=300s", "-test.skip=Faults|Latency")
+		cmd := exec.Command(tests, "-test.failfast", "-test.timeout=300s", "-test.skip=Faults|Latency", "-test.run="+test)
 		cmd.Env = append(os.Environ(), "FAULTS=", "KNOBWRIGHT_CORE_RP2040="+filepath.Join(source, "rp2040.bin"))
 		out, err := cmd.CombinedOutput()
 		return string(out), err
 	}
-	if out, err := run("", "", ""); err != nil {
+	if out, err := run(".", "", "", ""); err != nil {
 		t.Fatalf("without a fault: %v\n%s", err, out)
 	}
 	for _, f := range faults {
-		if _, err := run(f.file, f.right, f.wrong); err == nil {
-			t.Errorf("%s: %q instead of %q is not noticed", f.file, f.wrong, f.right)
+		if _, err := run(f.test, f.file, f.right, f.wrong); err == nil {
+			t.Errorf("%s: %q instead of %q is not noticed by %s", f.file, f.wrong, f.right, f.test)
 		}
 	}
 	t.Logf("%d faults sown", len(faults))

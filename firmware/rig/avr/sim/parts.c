@@ -252,6 +252,8 @@ bool part_absent(const char *name, bool absent)
 	if (absent) { /* it loses its supply, and with that its registers */
 		memset(expanders[i].regs, 0, sizeof expanders[i].regs);
 		expanders[i].regs[0] = expanders[i].regs[1] = 0xFF;
+		expanders[i].state = HEARING;
+		expanders[i].pull = false;
 	}
 	return true;
 }
