@@ -121,7 +121,8 @@ func (w *worker) nearest(pins []wiring.Terminal, t wiring.Terminal) wiring.Termi
 }
 
 // chains joins the stops of a net by runs from stop to stop, with least wire: boards on the base first, then sheet by sheet. Each run
-// begins at a pin of its own while there are enough, and no pin takes more than two wires (one in a crimp housing).
+// begins at a pin of its own while there are enough, and no pin takes more than two wires (one in a crimp housing), but the only pin of a
+// net with lugs on several sheets.
 func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []stop) {
 	zones := map[int][]stop{}
 	lugs := 0
@@ -174,11 +175,11 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 		if len(roots) < k { // pins without a wire first
 			roots = append(roots, used...)
 		}
-		if len(roots) == 0 { // from the last board or lug of another chain
+		if len(roots) == 0 { // from the last board of another chain
 			roots = ends
 		}
 		if len(roots) == 0 {
-			roots = append(roots, spare[len(spare)-1])
+			roots = append(roots, pins[len(pins)-1]) // a third wire at a pin is less trouble than one from face to wall
 		}
 		for _, run := range w.runs(roots, zones[z], min(k, len(roots)), ring) {
 			room[run.root]--
@@ -192,9 +193,6 @@ func (w *worker) chains(ni int, n wiring.Net, pins []wiring.Terminal, stops []st
 			case !back.Zero():
 			case s.board > 0: // another chain may go on from there
 				room[end] = per - 1
-				spare = append(spare, end)
-			case s.board < 0:
-				room[end] = 1
 				spare = append(spare, end)
 			}
 		}

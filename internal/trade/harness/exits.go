@@ -120,6 +120,13 @@ func (w *worker) exits() {
 		case u >= 0 && v >= 0 && u != v && len(w.boards) > 0:
 			note(a, 0)
 			note(b, 0)
+			pu, pv := w.meet(u, v)
+			if pu.board >= 0 {
+				count[[2]int{u, 0}].pins[w.cellOf(pu, u)] = true
+			}
+			if pv.board >= 0 {
+				count[[2]int{v, 0}].pins[w.cellOf(pv, v)] = true
+			}
 		}
 	}
 	w.exit = map[[2]int]*exit{}

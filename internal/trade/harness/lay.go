@@ -84,10 +84,39 @@ func (w *worker) way(a, b spot) (path []geom.Vec3, more float64) {
 		}
 		return path, more
 	}
-	pa, ea := w.half(a, spot{sheet: -1, board: -1}, u, 0)
-	pb, eb := w.half(b, spot{sheet: -1, board: -1}, v, 0)
+	// from one face to the other: by way of the board, past one of its pins
+	pu, pv := w.meet(u, v)
+	pa, ea := w.half(a, pu, u, 0)
+	pb, eb := w.half(b, pv, v, 0)
+	over := w.boards[0].pose.Z.Mul(w.boards[0].top() + 3) // not down to the pins, but across above them
+	if pu.board >= 0 {
+		pa[len(pa)-1] = pu.at.Add(over)
+	}
+	if pv.board >= 0 {
+		pb[len(pb)-1] = pv.at.Add(over)
+	}
 	slices.Reverse(pb)
 	return append(pa, pb...), ea + eb
+}
+
+// meet gives pins of the module over which there is room behind each of two sheets, the same for both where there is one; without a board
+// when there is none.
+func (w *worker) meet(u, v int) (pu, pv spot) {
+	pu, pv = spot{sheet: -1, board: -1}, spot{sheet: -1, board: -1}
+	for _, l := range w.boards[0].part.Lugs {
+		p := w.spot[wiring.Terminal{Of: w.boards[0].name, Lug: l.Name}]
+		a, b := w.above(p, u).at != p.at, w.above(p, v).at != p.at
+		if a && b {
+			return p, p
+		}
+		if a && pu.board < 0 {
+			pu = p
+		}
+		if b && pv.board < 0 {
+			pv = p
+		}
+	}
+	return pu, pv
 }
 
 // across runs from a spot to another in one layer.

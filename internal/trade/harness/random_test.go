@@ -146,7 +146,10 @@ func sound(t interface {
 		}
 	}
 	for t0, n := range at { // no lug takes more than two wires
-		const most = 2
+		most := 2
+		if w.spot[t0].board >= 0 { // the only pin of its net, which has lugs in several boards of the box
+			most = 5
+		}
 		if n > most {
 			t.Errorf("%d wires end at %v", n, t0)
 		}

@@ -30,8 +30,8 @@ func TestLeastWaste(t *testing.T) {
 	}
 }
 
-// A net with one pin sends off no more than two wires from it, however many sheets its lugs are on.
-func TestOnePinTwoWires(t *testing.T) {
+// A net with one pin and lugs on several sheets: each sheet has its own wire to the pin, and no lug takes more than two.
+func TestOnePinManySheets(t *testing.T) {
 	src := spare + "controls:\n  p: {part: pot-16mm, at: [120, 60]}\n  q: {part: pot-16mm, at: [180, 60]}\n  r: {part: pot-16mm, at: [60, 30], on: back}\n  s: {part: pot-16mm, at: [60, 30], on: right}\n  u: {part: pot-16mm, at: [120, 30], on: left}\n"
 	for _, chains := range []string{"open", "closed"} {
 		w := laid("panel.yaml", []byte(src+"wiring: {chains: "+chains+"}\n"))
