@@ -63,9 +63,10 @@ type peerCase struct {
 	ribX    [2]int   // columns between which it runs
 	clamped [4]bool  // left, right, bottom, top
 	free    [4]bool
-	grain   bool    // the sheet has a grain along x
-	rod     Rib     // the rib
-	limit   float64 // share by which movements may differ
+	grain   bool     // the sheet has a grain along x
+	rod     Rib      // the rib
+	screws  [][2]int // cells whose mean movement is nought
+	limit   float64  // share by which movements may differ
 }
 
 type hole struct {
@@ -73,10 +74,13 @@ type hole struct {
 	d float64
 }
 
-func newPeerCase(seed uint64, t, young, nu float64, clamped, free [4]bool) *peerCase {
+func newPeerCase(seed uint64, t, young, nu float64, clamped, free [4]bool, screws ...[2]int) *peerCase {
 	r := rand.New(rand.NewPCG(seed, 77))
 	const g, nx, rib = 8.0, 36, 6.0
-	c := &peerCase{holes: map[[2]int]hole{}, taken: map[[2]int]bool{}, clamped: clamped, free: free}
+	c := &peerCase{holes: map[[2]int]hole{}, taken: map[[2]int]bool{}, clamped: clamped, free: free, screws: screws}
+	for _, q := range screws {
+		c.taken[q] = true
+	}
 	for i := range nx + 1 {
 		c.xs = append(c.xs, g*float64(i))
 	}
@@ -140,6 +144,9 @@ func newPeerCase(seed uint64, t, young, nu float64, clamped, free [4]bool) *peer
 	}
 	c.rod = Rib{A: at(c.xs[c.ribX[0]], c.ys[row+1]), B: at(c.xs[c.ribX[1]], c.ys[row+1]), Width: rib, Height: 10, Young: young, Poisson: nu}
 	m.Ribs = []Rib{c.rod}
+	for _, q := range screws { // a disc as large as the square
+		m.Points = append(m.Points, Point{"", at((c.xs[q[0]]+c.xs[q[0]+1])/2, (c.ys[q[1]]+c.ys[q[1]+1])/2), 2 * g / math.Sqrt(math.Pi), 0})
+	}
 	for k, q := range c.loads {
 		o := geom.Rect(at((c.xs[q[0]]+c.xs[q[0]+1])/2, (c.ys[q[1]]+c.ys[q[1]+1])/2), c.xs[q[0]+1]-c.xs[q[0]], c.ys[q[1]+1]-c.ys[q[1]], 0)
 		m.Spots = append(m.Spots, Spot{Outline: o})
@@ -270,7 +277,7 @@ func (c *peerCase) write(name string, shells bool) (under [][8]int, size int, er
 	} else {
 		c.sections(&w, b)
 	}
-	c.supports(&w, b, used)
+	c.supports(&w, b, upper, used)
 	fmt.Fprintln(&w, "*NSET, NSET=UNDER")
 	for _, q := range c.loads {
 		e := b.bricks[upper[q]-1]
@@ -318,7 +325,7 @@ func (c *peerCase) sections(w *bytes.Buffer, b *brickMesh) {
 }
 
 // supports writes what holds the sheet.
-func (c *peerCase) supports(w *bytes.Buffer, b *brickMesh, used map[int]bool) {
+func (c *peerCase) supports(w *bytes.Buffer, b *brickMesh, upper map[[2]int]int, used map[int]bool) {
 	lim := [4]float64{0, c.xs[len(c.xs)-1], 0, c.ys[len(c.ys)-1]}
 	first, second := 0, 0
 	for i, p := range b.at {
@@ -344,6 +351,22 @@ func (c *peerCase) supports(w *bytes.Buffer, b *brickMesh, used map[int]bool) {
 		}
 	}
 	fmt.Fprintf(w, "%d,1,2\n%d,2,2\n", first, second)
+	for _, q := range c.screws { // the mean over the square: corners -1/12, middles of sides 1/3
+		e := b.bricks[upper[q]-1]
+		fmt.Fprint(w, "*EQUATION\n8\n")
+		for k, n := range [8]int{e[8], e[9], e[10], e[11], e[0], e[1], e[2], e[3]} {
+			v := 1. / 3
+			if k > 3 {
+				v = -1. / 12
+			}
+			fmt.Fprintf(w, "%d,3,%.15g", n, v)
+			if k%4 == 3 {
+				fmt.Fprintln(w)
+			} else {
+				fmt.Fprint(w, ",")
+			}
+		}
+	}
 }
 
 // readMovements gives the downward movement of each printed node for each step.

@@ -68,6 +68,7 @@ func TestSolidProgram(t *testing.T) {
 		newPeerCase(3, 4, 2350, 0.37, [4]bool{}, [4]bool{3: true}),
 		newPlyCase(4, 4),
 		newPlyCase(5, 6),
+		newPeerCase(7, 3, 3200, 0.37, [4]bool{}, [4]bool{true, true, true, true}, [2]int{1, 1}, [2]int{34, 1}, [2]int{34, 17}, [2]int{1, 17}),
 	} {
 		want, size, theirs := c.run(t, ccx, false)
 		start := spent()
