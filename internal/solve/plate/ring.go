@@ -9,7 +9,8 @@ import "math"
 //
 //	M_t = (M1 + M2) - g·(M1 - M2)·cos 2θ,   g = 2·(1 + ν)/(3 + ν)
 //
-// for moments M1 ≥ M2 of the sheet, θ from the direction of M1 (Goodier 1936; any text on stress concentration).
+// for moments M1 ≥ M2 of the sheet, θ from the direction of M1 (Goodier 1936; any text on stress concentration). That
+// is for an even sheet; with a grain it is a rough guide.
 
 // A press between the hole and the circle, such as one on a rim that rests round the hole, adds to the mean moment along the
 // edge: the sum of both moments is a harmonic function that a force P at distance r raises by (1 + ν)·P/2π·ln(R/r) over its mean
