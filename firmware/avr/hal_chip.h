@@ -9,6 +9,9 @@
 /* An endpoint number of this chip has one direction only. */
 #define HAL_ONE_WAY 1
 
+/* Half a microsecond at 16 MHz, and what is done around it. */
+#define HAL_PAUSE() __builtin_avr_delay_cycles(8)
+
 enum { HAL_PORTS = 5, HAL_PORT_BYTES = 3, HAL_SPAN = (HAL_PORTS - 1) * HAL_PORT_BYTES + 1 };
 
 struct hal_pin {
@@ -37,13 +40,13 @@ static inline void hal_snapshot(void)
 	hal_snap[12] = PINF;
 }
 
-static inline volatile uint8_t *hal_registers(struct hal_pin p) { return &PINB + p.at; }
+static inline __attribute__((always_inline)) volatile uint8_t *hal_registers(struct hal_pin p) { return &PINB + p.at; }
 
 static inline bool hal_seen(struct hal_pin p) { return (hal_snap[p.at] & p.mask) != 0; }
 
-static inline bool hal_now(struct hal_pin p) { return (hal_registers(p)[0] & p.mask) != 0; }
+static inline __attribute__((always_inline)) bool hal_now(struct hal_pin p) { return (hal_registers(p)[0] & p.mask) != 0; }
 
-static inline void hal_set(struct hal_pin p, bool high)
+static inline __attribute__((always_inline)) void hal_set(struct hal_pin p, bool high)
 {
 	if (high)
 		hal_registers(p)[2] |= p.mask;
@@ -51,7 +54,7 @@ static inline void hal_set(struct hal_pin p, bool high)
 		hal_registers(p)[2] &= (uint8_t)~p.mask;
 }
 
-static inline void hal_drive(struct hal_pin p, bool low)
+static inline __attribute__((always_inline)) void hal_drive(struct hal_pin p, bool low)
 {
 	if (low)
 		hal_registers(p)[1] |= p.mask;

@@ -18,11 +18,34 @@ static void encoders(void)
 		kwb_sampled();
 }
 
+static bool often(uint8_t raw)
+{
+	const uint8_t *r;
+	uint8_t stride;
+
+	for (uint8_t n = kwb_records(KWB_S_DIRECT, &r, &stride); n > 0; n--, r += stride)
+		if (KW_ROM8(r) == raw)
+			return (KW_ROM8(r + 2) & 2) != 0;
+	return false;
+}
+
+/* Whether an encoder is not on pins of its own that are sampled often: then it is looked at in each tick. */
+static bool elsewhere(void)
+{
+	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++)
+		if (!often(KW_ROM8(kw_record(KW_ENCODERS, e))) || !often(KW_ROM8(kw_record(KW_ENCODERS, e) + 1)))
+			return true;
+	return false;
+}
+
+static bool sample;
+
 static void look(void)
 {
 	encoders();
 	kwb_look();
-	kw_sample(kwb_raw()); /* those that are not on pins of their own */
+	if (sample)
+		kw_sample(kwb_raw());
 	kw_tick(kwb_raw());
 }
 
@@ -69,6 +92,7 @@ int main(void)
 	chip_clock();
 	hal_snapshot();
 	if (kwb_begin((const uint8_t *)TABLE, ROOM) == KW_OK) {
+		sample = elsewhere();
 		chip_watch_pins();
 		chip_ticks(kw_tick_us());
 	} else {

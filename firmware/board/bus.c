@@ -54,12 +54,12 @@ void kwb_bus_begin(void)
 static void quarter(void) { hal_settle(1); }
 
 /* Lets the clock go and waits for it, but not for ever: an expander may stretch it. */
-static bool rise(uint8_t i)
+static bool rise(struct hal_pin clock)
 {
-	hal_drive(expander[i].clock, false);
+	hal_drive(clock, false);
 	for (uint8_t n = 0; n < 50; n++) {
 		quarter();
-		if (hal_now(expander[i].clock))
+		if (hal_now(clock))
 			return true;
 	}
 	return false;
@@ -69,7 +69,7 @@ static void begin(uint8_t i)
 {
 	hal_drive(expander[i].data, false);
 	quarter();
-	rise(i);
+	rise(expander[i].clock);
 	hal_drive(expander[i].data, true);
 	quarter();
 	hal_drive(expander[i].clock, true);
@@ -79,7 +79,7 @@ static void end(uint8_t i)
 {
 	hal_drive(expander[i].data, true);
 	quarter();
-	rise(i);
+	rise(expander[i].clock);
 	hal_drive(expander[i].data, false);
 	quarter();
 }
@@ -87,38 +87,40 @@ static void end(uint8_t i)
 /* Sends a byte; true when it was acknowledged. */
 static bool send(uint8_t i, uint8_t byte)
 {
+	const struct hal_pin data = expander[i].data, clock = expander[i].clock;
 	bool taken;
 
 	for (uint8_t n = 0; n < 8; n++, byte = (uint8_t)(byte << 1)) {
-		hal_drive(expander[i].data, (byte & 0x80) == 0);
+		hal_drive(data, (byte & 0x80) == 0);
 		quarter();
-		if (!rise(i))
+		if (!rise(clock))
 			return false;
-		hal_drive(expander[i].clock, true);
+		hal_drive(clock, true);
 	}
-	hal_drive(expander[i].data, false);
+	hal_drive(data, false);
 	quarter();
-	taken = rise(i) && !hal_now(expander[i].data);
-	hal_drive(expander[i].clock, true);
+	taken = rise(clock) && !hal_now(data);
+	hal_drive(clock, true);
 	return taken;
 }
 
 static uint8_t receive(uint8_t i, bool more)
 {
+	const struct hal_pin data = expander[i].data, clock = expander[i].clock;
 	uint8_t byte = 0;
 
-	hal_drive(expander[i].data, false);
+	hal_drive(data, false);
 	for (uint8_t n = 0; n < 8; n++) {
 		quarter();
-		rise(i);
-		byte = (uint8_t)(byte << 1 | hal_now(expander[i].data));
-		hal_drive(expander[i].clock, true);
+		rise(clock);
+		byte = (uint8_t)(byte << 1 | hal_now(data));
+		hal_drive(clock, true);
 	}
-	hal_drive(expander[i].data, more);
+	hal_drive(data, more);
 	quarter();
-	rise(i);
-	hal_drive(expander[i].clock, true);
-	hal_drive(expander[i].data, false);
+	rise(clock);
+	hal_drive(clock, true);
+	hal_drive(data, false);
 	return byte;
 }
 
@@ -130,22 +132,29 @@ static uint16_t wanted(uint8_t i)
 
 	if (l == KW_NO || kwb_dark)
 		return 0;
-	for (uint8_t b = 0; b < 16; b++)
-		if (!(expander[i].inputs >> b & 1) && kw_lamp(l++))
-			out |= (uint16_t)(1u << b);
+	for (uint16_t bit = 1; bit != 0; bit = (uint16_t)(bit << 1))
+		if (!(expander[i].inputs & bit) && kw_lamp(l++))
+			out |= bit;
 	return out;
 }
 
+/* Lines that are not inputs leave their raw bits at 0. */
 static void store(uint8_t i, uint16_t lines, uint8_t *raw)
 {
-	for (uint8_t b = 0; b < 16; b++) {
-		const uint8_t bit = (uint8_t)(expander[i].base + b);
-		const uint8_t mask = (uint8_t)(1u << (bit & 7));
+	uint16_t closed = expander[i].inputs & (uint16_t)~lines;
+	uint8_t *to = raw + (expander[i].base >> 3);
+	uint8_t mask = kw_mask(expander[i].base & 7);
 
-		if ((expander[i].inputs & ~lines) >> b & 1)
-			raw[bit >> 3] |= mask;
+	for (uint8_t b = 16; b > 0; b--, closed >>= 1) {
+		if (closed & 1)
+			*to |= mask;
 		else
-			raw[bit >> 3] &= (uint8_t)~mask;
+			*to &= (uint8_t)~mask;
+		mask = (uint8_t)(mask << 1);
+		if (mask == 0) {
+			mask = 1;
+			to++;
+		}
 	}
 }
 

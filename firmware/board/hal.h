@@ -24,6 +24,11 @@ enum hal_mode { HAL_FLOAT, HAL_PULLUP, HAL_LOW, HAL_HIGH };
  */
 #include "hal_chip.h"
 
+/* A moment for a signal between two chips, half a microsecond or more. */
+#ifndef HAL_PAUSE
+#define HAL_PAUSE() hal_settle(1)
+#endif
+
 #ifndef HAL_ONE_WAY
 #define HAL_ONE_WAY 0
 #endif

@@ -75,8 +75,8 @@ const uint8_t *kwb_blob(uint8_t type, uint16_t *length);
 uint8_t kwb_records(uint8_t type, const uint8_t **at, uint8_t *stride);
 
 /*
- * scan.c. kwb_look reads the direct pins, but those of encoders, and the matrix; it is short and is called once a tick. kwb_slice does
- * the next piece of what takes long (a byte of a chain, a step on the I2C bus, a voltage); the main loop calls it as often as it can.
+ * scan.c. kwb_look reads the direct pins, but those of encoders, the matrix, and 32 bits of a chain; it is called once a tick. kwb_slice
+ * does the next piece of what takes long (a byte on the I2C bus, a voltage); the main loop calls it as often as it can.
  * kwb_encoders reads the pins of encoders and hands them to the core; kwb_sampled does the same with the pins as the last snapshot has
  * them. kwb_show lights all lamps as the core says, and kwb_show_next the next one of them, which takes less at a time.
  */

@@ -27,6 +27,7 @@ static struct {
 	bool inverted;
 } chain[KWB_MAX_CHAINS];
 static uint8_t chains;
+enum { AT_ONCE = 32 };
 static uint8_t chain_rounds; /* how often all have been read; stops at 255 */
 
 static struct {
@@ -44,8 +45,6 @@ static void put_at(uint8_t at, uint8_t mask, bool on)
 	else
 		raw[at] &= (uint8_t)~mask;
 }
-
-static void put(uint8_t bit, bool on) { put_at(bit >> 3, kw_mask(bit & 7), on); }
 
 const uint8_t *kwb_raw(void) { return raw; }
 
@@ -135,6 +134,58 @@ void kwb_scan_begin(void)
 	kwb_analog_begin();
 }
 
+/* Up to 32 bits of a shift-in chain: load low takes the inputs in, each clock brings the next one. */
+static void shift(uint8_t i)
+{
+	const struct hal_pin clock = chain[i].clock, data = chain[i].data;
+	const bool inverted = chain[i].inverted;
+	const uint8_t first = (uint8_t)(chain[i].base + chain[i].next);
+	uint8_t left = (uint8_t)(chain[i].bits - chain[i].next);
+	uint8_t *to = raw + (first >> 3);
+	uint8_t mask = kw_mask(first & 7), bits = *to;
+
+	if (chain[i].next == 0) {
+		hal_set(chain[i].load, false);
+		HAL_PAUSE();
+		hal_set(chain[i].load, true);
+		HAL_PAUSE();
+	}
+	if (left > AT_ONCE)
+		left = AT_ONCE;
+	chain[i].next = (uint8_t)(chain[i].next + left);
+	for (; left > 0; left--) {
+		if (hal_now(data) == inverted)
+			bits |= mask;
+		else
+			bits &= (uint8_t)~mask;
+		hal_set(clock, true);
+		mask = (uint8_t)(mask << 1);
+		if (mask == 0) {
+			mask = 1;
+			*to++ = bits;
+			bits = *to;
+		}
+		HAL_PAUSE();
+		hal_set(clock, false);
+	}
+	*to = bits;
+	if (chain[i].next >= chain[i].bits)
+		chain[i].next = 0;
+}
+
+static void chain_slice(void)
+{
+	static uint8_t which;
+
+	if (which >= chains)
+		which = 0;
+	shift(which);
+	if (chain[which].next != 0 || ++which < chains)
+		return;
+	if (chain_rounds < 255)
+		chain_rounds++;
+}
+
 /* The chip that this is for has no time to spare: pointers, and a byte of the matrix at a time. */
 void kwb_look(void)
 {
@@ -145,6 +196,8 @@ void kwb_look(void)
 	for (const struct direct *d = direct; d < direct + directs; d++)
 		if (!d->often)
 			put_at(d->at, d->mask, !hal_seen(d->pin));
+	if (chains > 0)
+		chain_slice();
 	if (matrix.rows == 0)
 		return;
 	bits = *to;
@@ -185,39 +238,7 @@ void kwb_sampled(void)
 	kw_sample(raw);
 }
 
-/* Eight bits of a shift-in chain: load low takes the inputs in, each clock brings the next one. */
-static void shift(uint8_t i)
-{
-	if (chain[i].next == 0) {
-		hal_set(chain[i].load, false);
-		hal_settle(1);
-		hal_set(chain[i].load, true);
-		hal_settle(1);
-	}
-	for (uint8_t n = 0; n < 8 && chain[i].next < chain[i].bits; n++, chain[i].next++) {
-		put((uint8_t)(chain[i].base + chain[i].next), hal_now(chain[i].data) == chain[i].inverted);
-		hal_set(chain[i].clock, true);
-		hal_settle(1);
-		hal_set(chain[i].clock, false);
-	}
-	if (chain[i].next >= chain[i].bits)
-		chain[i].next = 0;
-}
-
-static void chain_slice(void)
-{
-	static uint8_t which;
-
-	if (which >= chains)
-		which = 0;
-	shift(which);
-	if (chain[which].next != 0 || ++which < chains)
-		return;
-	if (chain_rounds < 255)
-		chain_rounds++;
-}
-
-/* A voltage that is ready, or else the next byte of a chain and of the bus; two voltages never come one after the other. */
+/* A voltage that is ready, or else the next byte on the bus; two voltages never come one after the other. */
 void kwb_slice(void)
 {
 	static bool voltage;
@@ -225,8 +246,6 @@ void kwb_slice(void)
 	voltage = !voltage && kwb_analog_slice(raw);
 	if (voltage)
 		return;
-	if (chains > 0)
-		chain_slice();
 	kwb_bus_slice(raw);
 }
 

@@ -213,8 +213,10 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 	/* a first whole look, which must come to an end: what is held now gives no pulse */
 	kwb_encoders();
 	kwb_look();
-	for (uint16_t i = 0; i < 2000 && !kwb_seen_all(); i++)
+	for (uint16_t i = 0; i < 2000 && !kwb_seen_all(); i++) {
+		kwb_look();
 		kwb_slice();
+	}
 	return found.error = kw_begin(table, room, hal_chip_id(), kwb_raw());
 }
 

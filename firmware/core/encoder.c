@@ -86,7 +86,7 @@ static void relative(uint8_t e, int32_t by)
 	const int32_t sum = encoders[e].value + by;
 
 	encoders[e].value = (int16_t)(sum > INT16_MAX ? INT16_MAX : sum < -INT16_MAX ? -INT16_MAX : sum);
-	kw_mark(kw_report_of(bit_of(e)));
+	kw_mark(kw_owner(bit_of(e)));
 }
 
 static void absolute(uint8_t e, int32_t by)
@@ -146,12 +146,13 @@ void kw_sample(const uint8_t *raw)
 	}
 }
 
+/* Where nothing is to be sent the bits are 0 as they are. */
 void kw_encoder_fill(uint8_t report)
 {
 	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
 		int16_t lo, hi, v;
 
-		if (field(e, 4) != RELATIVE || kw_report_of(bit_of(e)) != report)
+		if (encoders[e].value == 0 || field(e, 4) != RELATIVE || kw_owner(bit_of(e)) != report)
 			continue;
 		lo = number(e, 12);
 		hi = number(e, 14);
@@ -165,7 +166,7 @@ void kw_encoder_taken(uint8_t report)
 	for (uint8_t e = 0; e < kw_count(KW_ENCODERS); e++) {
 		int16_t lo, hi, v;
 
-		if (field(e, 4) != RELATIVE || kw_report_of(bit_of(e)) != report)
+		if (encoders[e].value == 0 || field(e, 4) != RELATIVE || kw_owner(bit_of(e)) != report)
 			continue;
 		lo = number(e, 12);
 		hi = number(e, 14);

@@ -74,6 +74,7 @@ void kw_put1(uint16_t bit, bool on);                        /* the same for one 
 uint32_t kw_get(uint16_t bit, uint8_t width);
 bool kw_fits(uint16_t bit, uint8_t width, uint8_t kind); /* whether the bits lie within one report of the kind */
 uint8_t kw_report_of(uint16_t bit);                      /* the report that a bit lies in */
+uint8_t kw_owner(uint16_t bit);                          /* the same, of a bit that does lie in one, at once */
 void kw_mark(uint8_t report);                            /* something in it is to be sent */
 
 /* input.c */

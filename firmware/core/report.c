@@ -49,6 +49,8 @@ uint8_t kw_report_of(uint16_t bit)
 	return KW_NO;
 }
 
+uint8_t kw_owner(uint16_t bit) { return owner[bit >> 3]; }
+
 bool kw_fits(uint16_t bit, uint8_t width, uint8_t kind)
 {
 	const uint8_t i = kw_report_of(bit);

@@ -236,7 +236,7 @@ func TestEncoders(t *testing.T) {
 	} {
 		m, w := c.begin(t, c.hz)
 		var good, bad int
-		for _, speed := range []int{250, 400, 500, 600, 700, 800, 900, 1000, 1200} {
+		for _, speed := range []int{250, 400, 500, 600, 700, 800, 900, 1000, 1200, 1500, 2000, 3000, 4000} {
 			got := m.turned(w, detents, speed)
 			lost := got != [4]int{detents, detents, detents, detents}
 			if lost {
