@@ -144,7 +144,7 @@ func desk(t testing.TB, chip firmware.Chip) *fixture {
 			{A: deskWheelA, B: deskWheelB, Rest: 1, Steps: 4, Kind: firmware.Relative, Up: firmware.No, Down: firmware.No, Bit: wheel, Width: 8, Min: -127, Max: 127, Step: 1},
 			{A: deskDialA, B: deskDialB, Rest: 9, Steps: 2, Kind: firmware.Stops, Up: firmware.No, Down: firmware.No, Bit: dial, Width: 8, Min: 0, Max: 9, Step: 1, Start: 5},
 		},
-		Axes:  []firmware.Axis{{Channel: p.channels[0], Filter: 3, Width: 16, Bit: slide, Still: 100, Lo: 1000, Mid: 32768, Hi: 64500, AtHi: 1023}},
+		Axes:  []firmware.Axis{{Channel: p.channels[0], Filter: 3, Width: 16, Bit: slide, Still: 200, Lo: 1000, Mid: 32768, Hi: 64500, AtHi: 1023}},
 		Lamps: []firmware.Lamp{{Kind: firmware.Follows, Refers: 0}, {Kind: firmware.FromPC, Refers: 0}},
 	}
 	board := firmware.Board{
@@ -191,7 +191,9 @@ func wall(t testing.TB, chip firmware.Chip) *fixture {
 		return firmware.Axis{Channel: p.channels[0], Filter: 2, Width: 16, Bit: uint16(slides + 16*n), Still: 100, Hi: 65535, HasMiddle: true, Mid: 32768, Dead: 2000, AtLo: -512, AtHi: 512}
 	}
 	table.Axes = []firmware.Axis{axis(0), axis(1)}
-	lamp := func(kind firmware.LampKind, refers int) firmware.Lamp { return firmware.Lamp{Kind: kind, Refers: uint16(refers)} }
+	lamp := func(kind firmware.LampKind, refers int) firmware.Lamp {
+		return firmware.Lamp{Kind: kind, Refers: uint16(refers)}
+	}
 	const fromPC = slides + 32
 	table.Lamps = []firmware.Lamp{
 		lamp(firmware.Steady, 0), lamp(firmware.Follows, 0), lamp(firmware.Flips, 1), lamp(firmware.FromPC, fromPC), lamp(firmware.FromPC, fromPC+1), {Kind: firmware.FromPC, Invert: true, Refers: fromPC + 2},

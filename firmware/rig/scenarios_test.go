@@ -158,7 +158,7 @@ var deskScenarios = []scenario{
 		d.expectLast("to where it began", "Dial=5")
 	}},
 	{"a slide", func(d *device) {
-		for _, c := range []struct{ at, lo, hi int64 }{{65535, 1023, 1023}, {0, 0, 0}, {32768, 509, 514}, {16000, 238, 245}, {0, 0, 0}} {
+		for _, c := range []struct{ at, lo, hi int64 }{{65535, 1023, 1023}, {0, 0, 0}, {32768, 506, 517}, {16000, 234, 249}, {0, 0, 0}} {
 			d.say(d.w.Voltage(0, int(c.at)))
 			d.listen(300)
 			if v := d.on["Slider"]; v < c.lo || v > c.hi {

@@ -41,6 +41,8 @@ void bus_gone(bool gone) { bus_left = gone; }
 void bus_sleep(bool asleep) { bus_asleep = asleep; }
 void bus_address(uint8_t address) { spoken = address; }
 
+bool bus_quiet(void) { return control.stage == IDLE || control.stage == REFUSED; }
+
 static bool listens(void) { return begun && !bus_left && !bus_asleep && own == spoken; }
 
 void bus_reset(void)

@@ -111,7 +111,8 @@ static void step(void)
 		since_ms = 0;
 		kwb_ms();
 	}
-	command();
+	if (bus_quiet()) /* the host has its answer */
+		command();
 }
 
 void rig_pass(unsigned us)

@@ -19,6 +19,7 @@ void bus_reset(void);
 void bus_address(uint8_t address); /* whom the host speaks to */
 void bus_gone(bool);               /* the firmware has left for the boot loader */
 void bus_sleep(bool);
+bool bus_quiet(void);              /* no transfer is under way */
 
 extern bool bus_asleep, bus_left;
 
