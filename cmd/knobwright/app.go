@@ -25,6 +25,7 @@ type app struct {
 	Make       makeCmd                   `cmd:"" help:"Check, then write the packet for the bench: templates, lists, drawings."`
 	Open       openCmd                   `cmd:"" help:"Show the panel in the browser, alive; what you move is written into your file."`
 	Wire       wireCmd                   `cmd:"" help:"Which lead goes to which pin and why, and what else could be done."`
+	Press      pressCmd                  `cmd:"" help:"How far the face gives under each press, and the ribs that cure it."`
 	Flash      flashCmd                  `cmd:"" help:"Put an image on the module: its drive, or its serial port."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`
 	Fix        fixCmd                    `cmd:"" help:"Apply a finding's proposal to the file; every other byte stays."`

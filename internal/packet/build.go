@@ -65,6 +65,7 @@ func Build(r *job.Result, src []byte) ([]Doc, error) {
 	boxPapers(r, d, pdf, add)
 	wiringPapers(r, d, pdf, add)
 	firmwarePapers(r, d, pdf, add)
+	pressPapers(r, d, pdf, add)
 	js, err := findingsJSON(r)
 	add("findings.json", "the findings as data", js, err)
 	add("findings.txt", "what was found", findingsText(r), nil)

@@ -346,4 +346,3 @@ func sentence(s string) string {
 	}
 	return s
 }
-
