@@ -30,6 +30,7 @@ EMPTY_INTERRUPT(WDT_vect)
 void chip_doze(void)
 {
 	cli();
+	TIMSK1 = 0;
 	wdt_reset();
 	WDTCSR = _BV(WDCE) | _BV(WDE);
 	WDTCSR = _BV(WDIF) | _BV(WDIE); /* 16 ms, an interrupt */
@@ -40,6 +41,7 @@ void chip_doze(void)
 		sleep_cpu(); /* the instruction after sei is done before any interrupt */
 	}
 	sleep_disable();
+	TIMSK1 = _BV(OCIE1A);
 	sei();
 	chip_guard();
 }

@@ -181,6 +181,8 @@ static void send(void)
 
 	if (zero.left == 0 && !(zero.full && zero.shorter))
 		return; /* all is sent */
+	if (UEINTX & _BV(RXSTPI))
+		return; /* and nobody wants it any more */
 	zero.full = n == MOST;
 	zero.left -= n;
 	for (; n > 0; n--, zero.data++)
@@ -326,10 +328,13 @@ void usb_freeze(void)
 	PLLCSR = 0;
 }
 
+/* The interrupt may have done it already. */
 void usb_thaw(void)
 {
-	clock_on();
-	USBCON &= (uint8_t)~_BV(FRZCLK);
+	if (USBCON & _BV(FRZCLK)) {
+		clock_on();
+		USBCON &= (uint8_t)~_BV(FRZCLK);
+	}
 	UDIEN = 0;
 	asleep = false;
 }

@@ -5,11 +5,16 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
 
 	"knobwright/firmware"
+	"knobwright/internal/image"
 )
 
 // TestEnumeration: the host gets the table's descriptors byte for byte, however it asks for them, with either crystal.
@@ -285,7 +290,35 @@ func TestRefused(t *testing.T) {
 	}
 }
 
-// TestInfo: the core says what it is, and its HEX file is the same bytes.
+// TestHEX: the HEX file is the same bytes as the core that is built in, for us and for another reader.
+func TestHEX(t *testing.T) {
+	core, _ := firmware.Core(firmware.ATmega32U4)
+	const name = "../../images/atmega32u4.hex"
+	file, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, err := image.ReadHEX(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := image.Place(image.Piece{Data: core})
+	if err != nil || !reflect.DeepEqual(h.Image, want) {
+		t.Errorf("%v; the HEX file holds something else", err)
+	}
+	if _, err := exec.LookPath("avr-objcopy"); err != nil {
+		t.Skip("SKIPPED: avr-objcopy (Debian binutils-avr) is not installed; no other reader read the HEX file")
+	}
+	out := filepath.Join(t.TempDir(), "core.bin")
+	if text, err := exec.Command("avr-objcopy", "-I", "ihex", "-O", "binary", name, out).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, text)
+	}
+	if got, err := os.ReadFile(out); err != nil || !bytes.Equal(got, core) {
+		t.Errorf("%v; avr-objcopy reads %d bytes, and not the %d of the core", err, len(got), len(core))
+	}
+}
+
+// TestInfo: the core says what it is and what it takes.
 func TestInfo(t *testing.T) {
 	core, ok := firmware.Core(firmware.ATmega32U4)
 	if !ok {

@@ -287,6 +287,17 @@ func TestSuspend(t *testing.T) {
 		m.say(w.Contact(n, !on)...)
 		bit(fmt.Sprintf("contact %d back", n), n, !on)
 	}
+	// not before the bus was silent for 5 ms, of which it takes 3 to be asleep and the rig lets 3 more pass
+	m.say("suspend")
+	m.say(w.Contact(0, true)...)
+	m.say("run 1000")
+	m.want("wakeup 0", "wakeup")
+	m.say("run 100000")
+	m.want("wakeup 1", "wakeup")
+	m.say("resume")
+	bit("pressed at once", 0, true)
+	m.say(w.Contact(0, false)...)
+	bit("and released", 0, false)
 	m.want("ack", "setup 0001010000000000")
 	m.say("suspend")
 	m.say(w.Contact(0, true)...)

@@ -34,6 +34,8 @@ static int address;
 static bool host_toggle_in[EPS], host_toggle_out[EPS];
 static bool sof = true, suspended, woken;
 static uint64_t sof_at, wake_at;
+static bool addressing;       /* the transfer under way is SET_ADDRESS */
+static uint64_t addressed_at; /* its status stage went through; 0: none is waited for */
 static uint16_t frame;
 
 static bool frozen(void) { return (avr->data[USBCON_] & FRZCLK) != 0 || !(avr->data[USBCON_] & USBE); }
@@ -190,6 +192,8 @@ static void write(avr_t *a, avr_io_addr_t r, uint8_t v, void *param)
 	(void)param;
 	switch (r) {
 	case PLLCSR_:
+		if (!frozen() && !(v & 2) && a->data[r] & 2)
+			rig_lint("the PLL is stopped under the controller");
 		if (v & 2 && !(a->data[r] & 2))
 			pll_at = a->cycle + rig_cycles(100);
 		if (v & 2 && ((v & 0x10) != 0) != (a->frequency > 12000000))
@@ -229,6 +233,12 @@ static void write(avr_t *a, avr_io_addr_t r, uint8_t v, void *param)
 		if (ready("UDADDR")) {
 			if (v & ADDEN && (v & 0x7F) != (udaddr & 0x7F))
 				rig_lint("the address and its enabling are written at once");
+			if (v & ADDEN && v != ADDEN && addressed_at == 0)
+				rig_lint("an address is taken before the status stage");
+			if (v & ADDEN && addressed_at != 0 && a->cycle > addressed_at + rig_cycles(2000))
+				rig_lint("an address is taken later than 2 ms after the status stage");
+			if (v & ADDEN)
+				addressed_at = 0;
 			udaddr = v;
 		}
 		return;
@@ -387,6 +397,7 @@ enum answer usb_setup(const uint8_t s[8])
 	ep[0].stalled = false;
 	ep[0].toggle = true;
 	host_toggle_in[0] = host_toggle_out[0] = true;
+	addressing = s[0] == 0x00 && s[1] == 5;
 	if ((s[0] == 0x00 && s[1] == 9) || (s[0] == 0x02 && s[1] == 1)) /* the host's toggles begin anew too */
 		for (int e = 1; e < EPS; e++)
 			if (s[1] == 9 || (s[4] & 0x0F) == e)
@@ -431,6 +442,8 @@ enum answer usb_in(int e, uint8_t *data, int *n)
 		} else {
 			host_toggle_in[e] = !toggle;
 			a = ACK;
+			if (e == 0 && addressing)
+				addressed_at = avr->cycle;
 		}
 	} else {
 		ep[e].flags |= NAKINI;
@@ -490,6 +503,8 @@ void usb_bus_reset(void)
 		host_toggle_in[e] = host_toggle_out[e] = false;
 	}
 	udaddr = 0;
+	addressed_at = 0;
+	addressing = false;
 	address = 0;
 	udint &= (uint8_t)~(SUSPI | SOFI);
 	raise_flag(EORSTI);
