@@ -35,27 +35,27 @@ type Result struct {
 
 // Row is one line of the mapping table: one thing that one control sends, or one lamp.
 type Row struct {
-	Control *panel.Control
-	Name    string // "curtain/up": what the file calls it under numbers:
-	Label   string // as people call it: "CURTAIN up"
-	Legend  string // what stands beside the control on the face
-	Sends   string // "button 9", "key ctrl+s", "axis x"; of a lamp what it goes by: "follows itself"
-	How     string // "held", "pulse of 20 ms at every change", "long press of 600 ms"
-	Board   string // "module", "expander-1"; "" without a pin
-	Pin     string // as printed; of a crossing "row 1 x column 2"
-	Raw     []int  // bits in the row of raw contacts; empty without a pin, and for voltages and lamps
-	Place   Place  // where it stands in a report; zero for what makes none
-	Auto    bool   // its number was given, not written
-	Lamp    bool
+	Control *panel.Control `json:"-"`
+	Name    string         `json:"name"`             // "curtain/up": what the file calls it under numbers:
+	Label   string         `json:"label"`            // as people call it: "CURTAIN up"
+	Legend  string         `json:"legend,omitempty"` // what stands beside the control on the face
+	Sends   string         `json:"sends"`            // "button 9", "key ctrl+s", "axis x"; of a lamp what it goes by: "follows itself"
+	How     string         `json:"how,omitempty"`    // "held", "pulse of 20 ms at every change", "long press of 600 ms"
+	Board   string         `json:"board,omitempty"`  // "module", "expander-1"; "" without a pin
+	Pin     string         `json:"pin,omitempty"`    // as printed; of a crossing "row 1 x column 2"
+	Raw     []int          `json:"raw,omitempty"`    // bits in the row of raw contacts; empty without a pin, and for voltages and lamps
+	Place   Place          `json:"place,omitzero"`   // where it stands in a report; zero for what makes none
+	Auto    bool           `json:"auto,omitempty"`   // its number was given, not written
+	Lamp    bool           `json:"lamp,omitempty"`
 }
 
 // Place is where something stands in the reports.
 type Place struct {
-	Interface string // "joystick", "keyboard", ...; "" = in no report
-	Report    int    // its number
-	Bit       int    // the first bit
-	Width     int
-	Usage     hid.Usage
+	Interface string    `json:"interface"` // "joystick", "keyboard", ...; "" = in no report
+	Report    int       `json:"report"`    // its number
+	Bit       int       `json:"bit"`       // the first bit
+	Width     int       `json:"width"`
+	Usage     hid.Usage `json:"usage"` // page in the upper 16 bits, number in the lower
 }
 
 // Interface is one USB interface of the panel.
