@@ -247,6 +247,11 @@ func (w *worker) contacts(c *panel.Control, several bool, used map[string]bool) 
 		}
 	}
 	names := map[string]bool{}
+	if or(c.Lit, w.p.Wiring.Lamps.By) != "none" {
+		for _, l := range k.Lamps {
+			busy[l.Minus] = true // at ground for the lamp, so it cannot lie on a line of a matrix
+		}
+	}
 	for _, i := range at {
 		x := k.Contacts[i]
 		common, lug := x.Lugs[0], x.Lugs[1]

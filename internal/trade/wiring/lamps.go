@@ -24,8 +24,16 @@ func (w *worker) lamps(c *panel.Control, used map[string]bool) {
 			w.idle(c.Name, l.Minus, "its lamp is left dark in the file")
 			continue
 		}
-		if by == "contact" && w.contactOf(c) < 0 {
+		with := w.contactOf(c)
+		if by == "contact" && with < 0 {
 			by = "always"
+		}
+		switch how, lead := w.shares(c, l); how {
+		case plusTaken:
+			w.sharedLug(c, l)
+			continue
+		case onLead:
+			by, with = "contact", lead
 		}
 		dev := w.device(Device{ID: id, Label: label, Kind: DevLamp, Control: c, Index: i})
 		plus, minus := Terminal{c.Name, l.Plus}, Terminal{c.Name, l.Minus}
@@ -42,7 +50,7 @@ func (w *worker) lamps(c *panel.Control, used map[string]bool) {
 			if i, d := w.logicRail(), w.moduleBoard(); i >= 0 && w.p.Wiring.Lamps.Supply == "" && w.railVolts(rail)-faintDrop*c.Part.Lamp.Drop > d.Bears {
 				rail = w.rails[i].name
 			}
-			w.lit = append(w.lit, lit{dev: dev, signal: -1, plus: plus, minus: minus, with: w.contactOf(c), rail: rail, volts: w.railVolts(rail)})
+			w.lit = append(w.lit, lit{dev: dev, signal: -1, plus: plus, minus: minus, with: with, rail: rail, volts: w.railVolts(rail)})
 		default:
 			rail := w.lampRail(c.Part.Lamp.Drop, c.Part.Lamp.Rated)
 			w.join(netGround, minus)

@@ -75,7 +75,8 @@ var (
 	}
 	ruleShorted = finding.Rule{
 		Name: "wire.shorted", Severity: finding.Stop, Title: "leads that would be shorted",
-		Explain: "A lead is put on a ground or supply pin. A contact there would do nothing or short the supply; a lamp could not be switched.",
+		Explain: "A lead is put on a ground or supply pin. A contact there would do nothing or short the supply; a lamp could not be switched. Or one lug would " +
+			"be joined to two things that must stay apart, because the record of the part says so.",
 	}
 	ruleMatrixEncoder = finding.Rule{
 		Name: "wire.matrix-encoder", Severity: finding.Warn, Title: "encoders in a matrix",
@@ -100,9 +101,10 @@ var (
 			"boards have pads or pins to choose among a few.",
 	}
 	ruleLampShares = finding.Rule{
-		Name: "wire.lamp-shares", Severity: finding.Warn, Title: "lamps that their own contact cannot light",
+		Name: "wire.lamp-shares", Severity: finding.Warn, Title: "lamps that share lugs or lines with contacts",
 		Explain: "A lamp can be lit by the contact in its own body: the contact pulls its minus down together with the pin. In a matrix or a voltage ladder " +
-			"the contact shares its lines with others, so the lamp would glow with them, and spoil what is read.",
+			"the contact shares its lines with others, so the lamp would glow with them, and spoil what is read. " +
+			"Where lamp and contact have one lug in common, as in most lit rockers, only one of the two can be wired: the contact is.",
 	}
 	ruleSameName = finding.Rule{
 		Name: "wire.same-name", Severity: finding.Stop, Title: "boards and controls of one name",

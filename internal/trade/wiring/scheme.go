@@ -124,6 +124,7 @@ func (w *worker) scheme() {
 	w.r.Plan.Options, w.r.Plan.By, w.r.Plan.Title = options, way, title
 	w.joinLeads()
 	w.nets()
+	w.shorted()
 	if lost != "" {
 		w.lostWay(lost)
 	}

@@ -1,0 +1,83 @@
+package wiring
+
+import (
+	"strings"
+	"testing"
+
+	"knobwright/internal/finding"
+)
+
+// twice lists the lugs that stand in two nets.
+func twice(r *Result) []Terminal {
+	var out []Terminal
+	first := map[Terminal]int{}
+	for i, n := range r.Nets {
+		for _, t := range n.Terms {
+			if j, seen := first[t]; seen && j != i {
+				out = append(out, t)
+			}
+			first[t] = i
+		}
+	}
+	return out
+}
+
+// A lit rocker has one lug for its contact and the plus of its lamp: a pin that lights the lamp would be shorted to ground there.
+func TestLampOnALugOfItsContact(t *testing.T) {
+	doc, p, r := work(t, desk+"controls:\n  fan: {part: rocker-19x13-lit, at: [50, 150]}\n")
+	check(t, p, &r)
+	if l := twice(&r); len(l) > 0 {
+		t.Fatalf("in two nets: %v", l)
+	}
+	f := one(t, r, "wire.lamp-shares")
+	if !strings.Contains(f.Head, "The lamp of FAN stays dark: its plus is lug 2") || f.Severity != finding.Warn || len(f.Ends) != 2 || len(f.Fixes) != 1 {
+		t.Errorf("%+v", f)
+	}
+	if s := seat(t, r, "fan"); s.Way != Direct || len(r.Signals) != 1 {
+		t.Error(dump(r))
+	}
+	if s := mend(t, doc, f.Fixes[0]); len(of(s, "wire.lamp-shares")) > 0 || len(twice(&s)) > 0 {
+		t.Error(dump(s))
+	}
+	_, _, r = work(t, desk+"controls:\n  fan: {part: rocker-19x13-lit, at: [50, 150], via: none}\n") // only the lamp: nothing is shared
+	if len(of(r, "wire.lamp-shares")) > 0 || seat(t, r, "fan/lamp").Way != Direct {
+		t.Error(dump(r))
+	}
+}
+
+const sharedParts = `parts:
+  on-lead: {like: push-16mm, lugs: [{name: "1", at: [-4, 0]}, {name: "2", at: [4, 0]}, {name: "3", at: [0, 4]}], lamp: {colour: red, drop: 2, current: 10},
+    circuit: {positions: [rest, pressed], springs: [pressed], contacts: [{lugs: ["1", "2"], closed: [pressed]}], lamps: [{plus: "3", minus: "2"}]}}
+  on-ground: {like: push-16mm, lugs: [{name: "1", at: [-4, 0]}, {name: "2", at: [4, 0]}, {name: "3", at: [0, 4]}], lamp: {colour: red, drop: 2, current: 10},
+    circuit: {positions: [rest, pressed], springs: [pressed], contacts: [{lugs: ["1", "2"], closed: [pressed]}], lamps: [{plus: "3", minus: "1"}]}}
+  in-line: {like: push-16mm, lugs: [{name: "1", at: [-4, 0]}, {name: "2", at: [4, 0]}, {name: "3", at: [0, 4]}, {name: "4", at: [0, -4]}],
+    circuit: {positions: [a, b], contacts: [{lugs: ["1", "2"], closed: [a]}, {lugs: ["2", "3"], closed: [b]}, {lugs: ["3", "4"], closed: [a, b]}]}}
+`
+
+// A lamp whose minus is the lug of the lead can only be lit by that contact; one whose minus is at ground with the contact keeps it out of
+// a matrix.
+func TestLampOnTheOtherLugs(t *testing.T) {
+	p, r := workOwn(t, sharedParts, desk+"controls:\n  a: {part: on-lead, at: [50, 150]}\n  b: {part: on-ground, at: [90, 150]}\n")
+	check(t, p, &r)
+	if l := twice(&r); len(l) > 0 || len(r.Signals) != 3 {
+		t.Errorf("in two nets: %v\n%s", l, dump(r))
+	}
+	src := desk + "wiring: {by: matrix}\ncontrols:\n  b: {part: on-ground, at: [90, 150]}\ngroups:\n" + row("k", "push-12mm", 6, 100)
+	p, r = workOwn(t, sharedParts, src)
+	check(t, p, &r)
+	if l := twice(&r); len(l) > 0 || seat(t, r, "b").Way != Direct {
+		t.Errorf("in two nets: %v\n%s", l, dump(r))
+	}
+}
+
+// Contacts in a row inside a part: a lug would be a lead and ground at once. It is told, with both ends.
+func TestShortedByItsRecord(t *testing.T) {
+	_, r := workOwn(t, sharedParts, desk+"controls:\n  odd: {part: in-line, at: [50, 150]}\n")
+	fs := of(r, "wire.shorted")
+	if len(twice(&r)) == 0 || len(fs) == 0 {
+		t.Fatal(dump(r))
+	}
+	if f := fs[0]; f.Severity != finding.Stop || len(f.Ends) < 2 || !strings.Contains(f.Head, "meet at lug") {
+		t.Errorf("%+v", f)
+	}
+}
