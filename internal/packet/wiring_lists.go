@@ -271,6 +271,8 @@ func ringList(l *lister, r *job.Result, n namer) {
 // ringWords is what the meter must show.
 func ringWords(x harness.Ring) string {
 	switch {
+	case x.Volts[1] > 0:
+		return fmt.Sprintf("diode test: %.1f to %.1f V", x.Volts[0], x.Volts[1])
 	case !x.Rings && x.Ohms[0] > 0:
 		return "silent, over " + ohms(x.Ohms[0])
 	case !x.Rings:
