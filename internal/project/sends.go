@@ -99,7 +99,8 @@ type Asked struct {
 	// Parts of the full voltage, 0 to 1; below 0 = the usual.
 	LowPart, HighPart, MiddlePart, DeadPart, StillPart float64
 
-	at map[string]finding.Pos
+	at   map[string]finding.Pos
+	path string
 }
 
 // PlaceDeed is what one position of a part sends.
@@ -112,12 +113,10 @@ type PlaceDeed struct {
 
 // Pos is where a word of it stands in the file: "turn", "pulse"; "" is the whole. Zero when it does not.
 func (a *Asked) Pos(word string) finding.Pos {
-	for k, p := range a.at {
-		if strings.HasSuffix(k, "."+word) || word == "" && strings.HasSuffix(k, ".sends") {
-			return p
-		}
+	if word == "" {
+		return a.at[a.path]
 	}
-	return finding.Pos{}
+	return a.at[yamlfile.Join(a.path, word)]
 }
 
 // SendsWords are the words that may stand as keys under sends:.
@@ -160,7 +159,7 @@ func ReadSends(v yamlfile.Any, file, path string) (Asked, []yamlfile.Problem) {
 	r.short = n.Kind != yaml.MappingNode
 	known, places := split(n)
 	r.d.Decode(known, &a.Sends, path)
-	a.at = r.d.Pos
+	a.at, a.path = r.d.Pos, path
 	a.Main = r.action(a.Press, "press")
 	if a.Main.Zero() && len(a.Steps) > 0 {
 		a.Main = r.action(Action{Steps: a.Steps}, "")

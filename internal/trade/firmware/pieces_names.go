@@ -3,6 +3,7 @@ package firmware
 import (
 	"slices"
 
+	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
@@ -17,6 +18,7 @@ func (w *worker) names() {
 			if a == nil || w.copied[c] || c.Part.ID == "" {
 				continue
 			}
+			w.idleWords(c, a)
 			good := placesOf(c)
 			for _, p := range append(slices.Clone(a.Places), a.Second...) {
 				if p.Name == "" || slices.Contains(good, p.Name) {
@@ -57,4 +59,40 @@ func placesOf(c *panel.Control) []string {
 		put(t.Sends)
 	}
 	return out
+}
+
+// idleWords says which words under sends: are for another kind of part, and so change nothing.
+func (w *worker) idleWords(c *panel.Control, a *project.Asked) {
+	k := &c.Part.Circuit
+	turns := slices.ContainsFunc(k.Contacts, func(x catalog.Contact) bool { return x.Phase != "" })
+	closes := slices.ContainsFunc(k.Contacts, func(x catalog.Contact) bool { return x.Phase == "" })
+	for _, group := range []struct {
+		fits  bool
+		says  string
+		words []string
+	}{
+		{turns, "is no encoder", []string{"turn", "step", "wrap", "mode", "range", "start"}},
+		{len(k.Tracks) > 0, "gives no voltage", []string{"low", "high", "dead", "filter", "still"}},
+		{turns || len(k.Tracks) > 0, "neither turns nor slides", []string{"reverse"}},
+		{closes, "has no contact that could", []string{"as", "shifted", "long", "double", "after", "within", "debounce", "bounce"}},
+		{len(k.Lamps) > 0, "has no lamp", []string{"lamp"}},
+	} {
+		if group.fits {
+			continue
+		}
+		for _, word := range group.words {
+			pos := a.Pos(word)
+			if pos.Line == 0 {
+				continue
+			}
+			f := finding.Finding{Head: c.Label + " " + group.says + ", so " + word + ": under its sends: changes nothing.", Ends: []finding.End{w.end(c, pos)}}
+			if group.says == "has no contact that could" {
+				f.Head = c.Label + " has no contact that is pressed, so " + word + ": under its sends: changes nothing."
+			}
+			if path := c.Origin.Path + ".sends"; w.p.Pos(path).Line > 0 {
+				f.Fixes = []finding.Fix{{Say: "Take " + word + " out", Short: "-" + word, Edits: []finding.Edit{{Op: finding.Delete, Path: path + "." + word}}}}
+			}
+			w.found(ruleCannot, f)
+		}
+	}
 }

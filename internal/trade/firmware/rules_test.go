@@ -42,6 +42,11 @@ func TestRules(t *testing.T) {
 		{"send.cannot", desk(pico, "a: part: push-16mm, sends: {press: shift, as: pulse}", "b: part: push-16mm, sends: {press: button, shifted: button}"), "as a pulse"},
 		{"send.cannot", desk("", "a: part: push-16mm, via: none, sends: button 5"), "not wired"},
 		{"send.cannot", desk(pico, "a: part: encoder-m7, adjust: {pulses: 7}"), "quarter"},
+		{"send.cannot", desk("", "a: part: push-16mm, sends: {press: button 1, turn: axis x}"), "is no encoder"},
+		{"send.cannot", desk("", "a: part: push-16mm, sends: {press: button 1, low: 3 %}"), "gives no voltage"},
+		{"send.cannot", desk("", "a: part: push-16mm, sends: {press: button 1, reverse: yes}"), "neither turns nor slides"},
+		{"send.cannot", desk("", "a: part: push-16mm, sends: {press: button 1, lamp: steady}"), "has no lamp"},
+		{"send.cannot", desk("", "a: part: pot-16mm, sends: {press: axis x, long: button 1}"), "no contact that is pressed"},
 		{"send.core", desk("", "a: part: rotary-6way, sends: {as: axis}"), "rotary switch as an axis"},
 		{"send.core", desk("", "a: part: toggle-mini-3, sends: {as: three}"), "no contact is closed"},
 		{"send.core", desk("", "a: part: toggle-mini-3, sends: {middle: button 5}"), "position middle"},
@@ -67,8 +72,20 @@ func TestRules(t *testing.T) {
 		{"usb.test-id", desk(pico, "a: part: push-16mm") + "usb: {vendor: 0x1209, product: 1}\n", "are kept for trials"},
 		{"usb.name", desk(pico, "a: part: push-16mm") + "usb: {name: The desk of the third projector in the east}\n", "43 characters"},
 	} {
-		r, _ := worked(c.file)
+		r, doc := worked(c.file)
 		fs := with(r.Findings, c.rule)
+		for _, f := range fs {
+			for _, fix := range f.Fixes {
+				out, err := doc.Apply(fix.Edits)
+				if err != nil {
+					t.Errorf("%s: %s: %v", c.rule, fix.Say, err)
+					continue
+				}
+				if after, _ := worked(string(out)); len(with(after.Findings, c.rule)) >= len(fs) {
+					t.Errorf("%s: %q mends nothing:\n%s%s", c.rule, fix.Say, out, heads(with(after.Findings, c.rule)))
+				}
+			}
+		}
 		if len(fs) == 0 || !strings.Contains(heads(fs), c.says) {
 			t.Errorf("%s, %q: %s\n%s", c.rule, c.says, heads(r.Findings), c.file[strings.Index(c.file, "controls:"):])
 			continue
