@@ -32,6 +32,11 @@ func (w *worker) ringContact(m *meter, s wiring.Signal, seat wiring.Seat, d wiri
 	pin := seat.Pin
 	back, ohms := w.returnOf(wiring.Terminal{Of: d.Control.Name, Lug: s.Return})
 	good := [2]float64{0, halves(contactOhms + ohms + w.leadOhms(pin))}
+	if a, ok := m.net[pin]; ok && seat.Way == wiring.Ladder {
+		if b, ok := m.net[back]; ok && a == b { // its common goes to the pin: only ground tells the steps apart
+			return w.ringStep(m, s, d, pin)
+		}
+	}
 	for _, ci := range d.Contact {
 		if ci < 0 || ci >= len(p.Circuit.Contacts) {
 			continue
@@ -85,6 +90,47 @@ func (w *worker) ringContact(m *meter, s wiring.Signal, seat wiring.Seat, d wiri
 				}
 			}
 		}
+	}
+	return out
+}
+
+// ringStep lists one position of a switch whose lugs lie along a ladder and whose common leads to the pin: what the resistors put between the
+// pin and ground.
+func (w *worker) ringStep(m *meter, s wiring.Signal, d wiring.Device, pin wiring.Terminal) (out []Ring) {
+	net, ground := -1, wiring.Terminal{}
+	for _, f := range w.w.Fittings {
+		for _, lug := range []string{"1", "2"} {
+			t := wiring.Terminal{Of: f.Name, Lug: lug}
+			n, ok := m.net[t]
+			if !ok || net >= 0 || f.At.Of != d.Control.Name || n >= len(w.w.Nets) {
+				continue
+			}
+			if k := w.w.Nets[n].Kind; k == wiring.NetGround || k == wiring.NetAGround {
+				net = n
+				ground, _ = w.returnOf(t)
+			}
+		}
+	}
+	if net < 0 {
+		return nil
+	}
+	p := d.Control.Part.Circuit
+	for _, ci := range d.Contact {
+		if ci < 0 || ci >= len(p.Contacts) {
+			continue
+		}
+		c := p.Contacts[ci]
+		if c.Lugs[0] != s.Lug && c.Lugs[1] != s.Lug || len(c.Closed) == 0 {
+			continue
+		}
+		v, ok := m.between(m.net[pin], net, d.Control.Name, c.Closed[0])
+		if !ok {
+			continue
+		}
+		out = append(out, Ring{
+			Kind: RingContact, A: pin, B: ground, Do: doWords(d.Control, c.Closed[0]), Rings: true, Ohms: [2]float64{roundOhms(v * 0.95), roundOhms(v * 1.05)},
+			Why: "a step of the ladder", Control: d.Control.Name,
+		})
 	}
 	return out
 }
