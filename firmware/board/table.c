@@ -199,6 +199,7 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 	found.error = kw_begin(table, room, hal_chip_id(), none);
 	if (found.error != KW_OK) {
 		kw_where(&found.section, &found.record);
+		kwb_scan_begin(); /* nothing of a table before it is looked at any more */
 		return found.error;
 	}
 	base = table;
@@ -206,6 +207,7 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 	if (found.error != KW_OK) {
 		base = 0;
 		kw_begin(table, 0, hal_chip_id(), none); /* refused: nothing moves */
+		kwb_scan_begin();
 		return found.error;
 	}
 	crc = kw_rom32(table + 4);

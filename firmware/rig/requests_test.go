@@ -2,6 +2,7 @@ package rig
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
 	"os"
 	"strings"
@@ -121,6 +122,12 @@ var requests = []request{
 		ctl(0x80, 6, 0x0100, 0, 18)(d)
 		return ctl(0x80, 6, 0x0100, 0, 18)(d)
 	}, "data 18"},
+	{"SET_ADDRESS 7 ended by a request without data: address 0 stays", fresh, func(d *device) string {
+		d.say(fmt.Sprintf("token %X", Setup{0x00, 5, 7, 0, 0}.Bytes()), "run 500")
+		ctl(0x00, 9, 0, 0, 0)(d)
+		d.say("run 2000")
+		return ctl(0x80, 6, 0x0100, 0, 18)(d)
+	}, "data 18"},
 	{"SET_ADDRESS 128", fresh, ctl(0x00, 5, 128, 0, 0), "stall"},
 	{"SET_ADDRESS with data", fresh, ctl(0x00, 5, 7, 0, 1, 0), "stall"},
 	{"SET_ADDRESS with an index", fresh, ctl(0x00, 5, 7, 1, 0), "stall"},
@@ -135,6 +142,12 @@ var requests = []request{
 	{"SET_CONFIGURATION 257", configured, ctl(0x00, 9, 257, 0, 0), "stall"},
 	{"SET_CONFIGURATION with data", configured, ctl(0x00, 9, 1, 0, 1, 0), "stall"},
 	{"SET_CONFIGURATION again, then reports come", configured, then(ctl(0x00, 9, 1, 0, 0), pressed, line("in 1")), "data of report 1"},
+	{"SET_CONFIGURATION: the host is told how things stand", configured, func(d *device) string {
+		ctl(0x00, 9, 1, 0, 0)(d)
+		d.raw = nil
+		d.listen(10)
+		return fmt.Sprintf("%d reports", len(d.raw))
+	}, "2 reports"},
 	{"IN of a report, not configured", addressed, line("in 1"), "timeout"},
 
 	{"GET_STATUS of the device", configured, ctl(0x80, 0, 0, 0, 2), "data 0000"},
@@ -170,6 +183,7 @@ var requests = []request{
 	{"GET_STATUS of endpoint 2 out", configured, ctl(0x82, 0, 0, 0x02, 2), "data 0000"},
 	{"GET_STATUS of endpoint 5 in: there is none", configured, ctl(0x82, 0, 0, 0x85, 2), "stall"},
 	{"GET_STATUS of endpoint 0x91: reserved bits", configured, ctl(0x82, 0, 0, 0x91, 2), "stall"},
+	{"GET_STATUS of endpoint 0x0181: reserved bits", configured, ctl(0x82, 0, 0, 0x0181, 2), "stall"},
 	{"SET_FEATURE halt of endpoint 1 in, then GET_STATUS", configured, then(ctl(0x02, 3, 0, 0x81, 0), ctl(0x82, 0, 0, 0x81, 2)), "data 0100"},
 	{"a halted endpoint refuses", configured, func(d *device) string {
 		ctl(0x02, 3, 0, 0x81, 0)(d)
@@ -244,6 +258,7 @@ var requests = []request{
 		return ctl(0xA1, 3, 0, 0, 1)(d)
 	}, "data 01"},
 	{"SET_PROTOCOL 2", configured, ctl(0x21, 11, 2, 0, 0), "stall"},
+	{"SET_PROTOCOL of an interface that has none", configured, ctl(0x21, 11, 1, 1, 0), "stall"},
 	{"GET_PROTOCOL of an interface that has none", configured, ctl(0xA1, 3, 0, 1, 1), "stall"},
 	{"GET_PROTOCOL, 2 bytes", configured, ctl(0xA1, 3, 0, 0, 2), "stall"},
 
@@ -270,6 +285,7 @@ var requests = []request{
 	{"SET_REPORT output 3, another number in the data", configured, ctl(0x21, 9, 0x0203, 0, 2, 4, 1), "stall"},
 	{"SET_REPORT output 1: that is an input", configured, ctl(0x21, 9, 0x0201, 0, 2, 1, 1), "stall"},
 	{"SET_REPORT input", configured, ctl(0x21, 9, 0x0101, 0, 7, 1, 0, 0, 0, 0, 0, 0), "stall"},
+	{"SET_REPORT of no kind", configured, ctl(0x21, 9, 0x0003, 0, 2, 3, 1), "stall"},
 	{"SET_REPORT of 200 bytes", configured, ctl(0x21, 9, 0x0203, 0, 200, make([]byte, 200)...), "stall"},
 	{"SET_REPORT, not configured", addressed, ctl(0x21, 9, 0x0203, 0, 2, 3, 1), "stall"},
 	{"unknown class request", configured, ctl(0x21, 12, 0, 0, 0), "stall"},
@@ -278,6 +294,10 @@ var requests = []request{
 	{"request to 'other'", configured, ctl(0x83, 0, 0, 0, 2), "stall"},
 
 	{"bench: identity", configured, ctl(0xA1, 1, 0x03F0, 1, 64), "data 21"},
+	{"bench: identity has the table's checksum, and no error", configured, func(d *device) string {
+		id := d.identity()
+		return fmt.Sprint(id.CRC == binary.LittleEndian.Uint32(d.f.raw[4:]), id.Error, id.Chip == d.m.chip)
+	}, "true 0 true"},
 	{"bench: identity asked of interface 0", configured, ctl(0xA1, 1, 0x03F0, 0, 64), "stall"},
 	{"bench: raw bits", configured, func(d *device) string {
 		d.set(deskHeld, true)
