@@ -50,18 +50,6 @@ func desked(t testing.TB) (*job.Result, []Doc) {
 	return r, docs
 }
 
-// deskOn is the desk with a printer's bed.
-func deskOn(t testing.TB, bed string) (*job.Result, []Doc) {
-	t.Helper()
-	src := []byte(strings.Replace(slopingDesk, "  saw:", "  bed: "+bed+"\n  saw:", 1))
-	r := job.Run(project.Read("desk.yaml", src), catalog.Builtin())
-	docs, err := Build(r, src)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r, docs
-}
-
 func docOf(docs []Doc, name string) []byte {
 	for _, d := range docs {
 		if d.Name == name {

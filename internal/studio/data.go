@@ -7,14 +7,8 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
-	"knobwright/internal/project"
 	"knobwright/internal/terminal"
 )
-
-// Doc is a panel file as read.
-type Doc = *project.Doc
-
-func readDoc(path string, src []byte) Doc { return project.Read(filepath.Base(path), src) }
 
 // LookData is what the page shows of a panel. Lengths are mm in the face frame: from the lower left corner, up is positive.
 type LookData struct {

@@ -177,13 +177,5 @@ func span(a, b float64) string {
 	return amount(a) + " to " + amount(b)
 }
 
-// is gives is or are.
-func is(n int) string {
-	if n == 1 {
-		return "is"
-	}
-	return "are"
-}
-
 // isAnalog reports whether a board looks at voltages in turn.
 func isAnalog(b *catalog.Board) bool { return b.Role == roleAnalogIn }
