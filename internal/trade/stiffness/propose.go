@@ -20,7 +20,7 @@ type Proposal struct {
 	Places  int       // how many places for a rib were looked at
 	Apart   float64   // mm between the lines they are on
 	Best    []Step    // the best with 0, 1, 2 ... ribs, by the quick reckoning
-	Bound   float64   // mm: with all kept places filled at once, by the quick reckoning; no plan of them does better
+	Bound   float64   // mm: with all kept places filled at once, by the quick reckoning, in which no plan of them does better
 	Whole   bool      // every place took part in every number of ribs
 	Edits   []finding.Edit
 }
@@ -332,7 +332,7 @@ func (f *Face) settle(x *reduced, plans []plan) {
 	}
 	for _, p := range plans {
 		tries := append([]plan{p}, p.next...)
-		if p.worst*f.Thumb > 1.15*target { // far off: one is enough, if there is no better number
+		if p.worst*f.Thumb > soft*target { // far off: one is enough, if there is no better number
 			if len(p.set) < len(plans) {
 				continue
 			}

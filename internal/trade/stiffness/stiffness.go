@@ -176,7 +176,7 @@ func (f *Face) reckon() {
 	if f.Failed != "" {
 		return
 	}
-	p, err := plate.New(f.model)
+	p, err := f.bend()
 	var res *plate.Result
 	if err == nil {
 		res, err = p.Solve()
@@ -201,6 +201,33 @@ func (f *Face) reckon() {
 	if h, err := p.Frequency(f.masses()); err == nil && !math.IsNaN(h) {
 		f.Hertz = h
 	}
+}
+
+// bend makes the plate. Supports and ribs under which an opening has taken the whole sheet away are left out, and said.
+func (f *Face) bend() (p *plate.Plate, err error) {
+	for range len(f.model.Lines) + len(f.model.Points) + len(f.model.Ribs) + 1 {
+		var in *plate.InputError
+		if p, err = plate.New(f.model); !errors.As(err, &in) || in.Index < 0 {
+			return p, err
+		}
+		i := in.Index
+		switch in.Thing {
+		case "line":
+			f.model.Lines = slices.Delete(slices.Clone(f.model.Lines), i, i+1)
+		case "point":
+			f.model.Points = slices.Delete(slices.Clone(f.model.Points), i, i+1)
+		case "rib":
+			f.model.Ribs = slices.Delete(slices.Clone(f.model.Ribs), i, i+1)
+			f.Ribs = slices.Delete(slices.Clone(f.Ribs), i, i+1)
+			f.Notices = append(f.Notices, in.Name+" has no sheet over it and is left out")
+			continue
+		default:
+			return p, err
+		}
+		f.Supports = slices.DeleteFunc(slices.Clone(f.Supports), func(s Support) bool { return s.Name == in.Name })
+		f.Notices = append(f.Notices, in.Name+" has no sheet over it and holds nothing")
+	}
+	return p, err
 }
 
 // say puts a notice about the model into the panel's names.

@@ -13,8 +13,11 @@ func plain(v float64, decimals int) string {
 	return length.Plain(math.Round(v*k) / k)
 }
 
-// give writes how far something gives: two decimals below 10 mm.
+// give writes how far something gives: two decimals below 10 mm; beyond 100 mm no number means anything.
 func give(v float64) string {
+	if v > 100 {
+		return "far more than 100 mm"
+	}
 	if math.Abs(v) < 10 {
 		return plain(v, 2) + " mm"
 	}

@@ -1,0 +1,251 @@
+package stiffness
+
+import (
+	"math"
+	"math/bits"
+	"slices"
+	"testing"
+
+	"knobwright/internal/solve/plate"
+)
+
+// slow reckons the presses with a set of ribs from the bare face's table as it stands: (I + S·C)^-1 by elimination, S = EI·Q·R^-1·Q'
+// written out (Reinsch 1967). It shares nothing with the quick reckoning but the table and the stiffness of a bar.
+func slow(f *Face, c [][]float64, n int, ribs []Rib, set []int) float64 {
+	k := len(set) * ribPoints
+	index := make([]int, k)
+	s := make([][]float64, k)
+	for i := range s {
+		s[i] = make([]float64, k)
+	}
+	for b, r := range set {
+		_, h := ribs[r].points(f.Thickness)
+		const m = ribPoints
+		var q [m][m - 2]float64
+		rr := make([][]float64, m-2)
+		for j := range m - 2 {
+			q[j][j], q[j+1][j], q[j+2][j] = 1/h, -2/h, 1/h
+			rr[j] = make([]float64, m-2)
+			rr[j][j] = 2 * h / 3
+			if j > 0 {
+				rr[j][j-1], rr[j-1][j] = h/6, h/6
+			}
+		}
+		inv := inverse(rr)
+		ei := f.bar(ribs[r])
+		for i := range m {
+			index[b*m+i] = n + r*m + i
+			for j := range m {
+				sum := 0.0
+				for x := range m - 2 {
+					for y := range m - 2 {
+						sum += q[i][x] * inv[x][y] * q[j][y]
+					}
+				}
+				s[b*m+i][b*m+j] = ei * sum
+			}
+		}
+	}
+	a := make([][]float64, k)
+	for i := range a {
+		a[i] = make([]float64, k)
+		for j := range a {
+			for x := range k {
+				a[i][j] += s[i][x] * c[index[x]][index[j]]
+			}
+		}
+		a[i][i]++
+	}
+	inv := inverse(a)
+	most := 0.0
+	for p := range n {
+		v := c[p][p]
+		for i := range k {
+			for j := range k {
+				x := 0.0
+				for y := range k {
+					x += s[j][y] * c[index[y]][p]
+				}
+				v -= c[p][index[i]] * inv[i][j] * x
+			}
+		}
+		most = max(most, v)
+	}
+	return most
+}
+
+// inverse by elimination with pivots.
+func inverse(a [][]float64) [][]float64 {
+	n := len(a)
+	m := make([][]float64, n)
+	for i := range m {
+		m[i] = append(slices.Clone(a[i]), make([]float64, n)...)
+		m[i][n+i] = 1
+	}
+	for i := range n {
+		p := i
+		for r := i + 1; r < n; r++ {
+			if math.Abs(m[r][i]) > math.Abs(m[p][i]) {
+				p = r
+			}
+		}
+		m[i], m[p] = m[p], m[i]
+		d := m[i][i]
+		for j := range m[i] {
+			m[i][j] /= d
+		}
+		for r := range n {
+			if k := m[r][i]; r != i && k != 0 {
+				for j := range m[i] {
+					m[r][j] -= k * m[i][j]
+				}
+			}
+		}
+	}
+	out := make([][]float64, n)
+	for i := range out {
+		out[i] = m[i][n:]
+	}
+	return out
+}
+
+// Small sets of places, every plan looked at one by one with the slow reckoning: the search gives the same plan.
+func TestSearchAgainstEveryPlan(t *testing.T) {
+	f := first(t, plainBox)
+	all, _ := f.candidates(f.stockOf())
+	if len(all) < 20 {
+		t.Fatalf("%d places", len(all))
+	}
+	presses := []int{0, 1, 2}
+	n := len(presses)
+	for start := range 3 {
+		var ribs []Rib
+		for i := start; len(ribs) < 8 && i < len(all); i += len(all)/9 + 1 {
+			ribs = append(ribs, all[i])
+		}
+		x, err := f.reduce(presses, ribs, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := f.model
+		m.Cases, m.Spots = nil, nil
+		for _, i := range presses {
+			m.Spots = append(m.Spots, f.model.Spots[i])
+		}
+		for _, r := range ribs {
+			at, _ := r.points(f.Thickness)
+			for _, q := range at {
+				m.Spots = append(m.Spots, plate.Spot{At: q})
+			}
+		}
+		m.Options.Ribs, m.Options.Cell = plate.EffectiveWidth, f.coarse()
+		p, err := plate.New(m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := p.Compliance()
+		value := map[uint]float64{}
+		for set := uint(0); set < 1<<len(ribs); set++ {
+			if bits.OnesCount(set) > 3 {
+				continue
+			}
+			var list []int
+			fits := true
+			for i := range ribs {
+				if set>>i&1 == 1 {
+					for _, j := range list {
+						fits = fits && !clash(ribs[i], ribs[j])
+					}
+					list = append(list, i)
+				}
+			}
+			if fits {
+				value[set] = slow(f, c, n, ribs, list)
+				if q := x.worst(list); math.Abs(q/value[set]-1) > 1e-6 {
+					t.Fatalf("%v: quick %.9g, slow %.9g", list, q, value[set])
+				}
+			}
+		}
+		for _, share := range []float64{0.9, 0.7, 0.5, 0.35, 0.2, 0.01} {
+			target := value[0] * share
+			// fewest, then shortest; if none reaches it, what gives least with three
+			var best uint
+			found := false
+			for k := 1; k <= 3 && !found; k++ {
+				for set, v := range value {
+					if bits.OnesCount(set) == k && v <= target {
+						l := lengthOf(x, set)
+						if !found || l < lengthOf(x, best)-1e-6 || math.Abs(l-lengthOf(x, best)) <= 1e-6 && v < value[best] {
+							best, found = set, true
+						}
+					}
+				}
+			}
+			if !found {
+				least := math.Inf(1)
+				for set, v := range value {
+					if bits.OnesCount(set) == 3 && v < least {
+						best, least = set, v
+					}
+				}
+			}
+			plans := x.search(3, target)
+			got := uint(0)
+			for _, r := range plans[len(plans)-1].set {
+				got |= 1 << r
+			}
+			if bits.OnesCount(got) != bits.OnesCount(best) || math.Abs(value[got]-value[best]) > 1e-9*value[0] && math.Abs(lengthOf(x, got)-lengthOf(x, best)) > 1e-6 {
+				t.Errorf("share %v: %b with %.6g, every plan: %b with %.6g", share, got, value[got], best, value[best])
+			}
+		}
+		// more ribs never make it softer, so that all of them at once are a bound
+		every := make([]int, len(ribs))
+		for i := range every {
+			every[i] = i
+		}
+		bound := x.worst(every)
+		for set, v := range value {
+			if v < bound-1e-12 {
+				t.Errorf("plan %b is stiffer than all ribs at once: %.6g, %.6g", set, v, bound)
+			}
+		}
+	}
+}
+
+func lengthOf(x *reduced, set uint) (l float64) {
+	for i, r := range x.ribs {
+		if set>>i&1 == 1 {
+			l += r.Length()
+		}
+	}
+	return l
+}
+
+// The quick reckoning is never stiffer than the full model by more than a little, nor softer than is allowed for.
+func TestQuickAgainstFull(t *testing.T) {
+	f := first(t, plainBox)
+	all, _ := f.candidates(f.stockOf())
+	presses := []int{0, 1, 2}
+	var some []Rib
+	for i := 0; i < len(all); i += len(all)/12 + 1 {
+		some = append(some, all[i])
+	}
+	x, err := f.reduce(presses, some, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	low, high := 1.0, 1.0
+	for k, r := range some {
+		_, full, ok := f.with([]Rib{r}, f.Thickness, f.Material)
+		if !ok {
+			t.Fatal("it cannot be reckoned")
+		}
+		q := x.worst([]int{k}) * f.Thumb
+		t.Logf("%v-%v %.3f %.3f", r.A, r.B, q, full)
+		low, high = min(low, q/full), max(high, q/full)
+	}
+	t.Logf("quick by full: %.3f to %.3f over %d ribs", low, high, len(some))
+	if low < 0.97 || high > soft {
+		t.Errorf("quick by full: %.3f to %.3f", low, high)
+	}
+}
