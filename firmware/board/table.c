@@ -130,6 +130,21 @@ static bool reports(void)
 	return true;
 }
 
+/* The descriptors of a configuration follow one another to its end, and none is shorter than its kind. */
+static bool descriptors(const uint8_t *d, uint16_t n)
+{
+	uint16_t at = 0;
+
+	while (at + 2u <= n) {
+		const uint8_t length = KW_ROM8(d + at), kind = KW_ROM8(d + at + 1);
+
+		if (length > n - at || length < (kind == 5 ? 7 : kind == 4 || kind == 0x21 ? 9 : 2))
+			return false;
+		at = (uint16_t)(at + length);
+	}
+	return at == n;
+}
+
 static bool any(const uint8_t *r)
 {
 	(void)r;
@@ -180,7 +195,7 @@ static enum kw_error check(void)
 		if (!d || length != 18 || KW_ROM8(d) != 18)
 			return bad(KWB_S_DEVICE, 0, KW_VALUE);
 		d = kwb_blob(KWB_S_CONFIGURATION, &length);
-		if (!d || length < 9 || length > 512 || kw_rom16(d + 2) != length)
+		if (!d || length < 9 || length > 512 || kw_rom16(d + 2) != length || !descriptors(d, length))
 			return bad(KWB_S_CONFIGURATION, 0, KW_VALUE);
 	}
 	if (!reports())

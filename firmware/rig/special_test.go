@@ -55,6 +55,7 @@ func TestRefusedTables(t *testing.T) {
 		{"an endpoint too small for its report", 8, func(b []byte, _ firmware.Chip) []byte { return spoilRecord(b, 0x20, 2, 4) }},
 		{"a lamp on a pin that the chip has not", 8, func(b []byte, _ firmware.Chip) []byte { return spoilRecord(b, 0x3A, 0, 0xFA) }},
 		{"a device descriptor of the wrong length", 8, func(b []byte, _ firmware.Chip) []byte { return spoilRecord(b, 0x01, 0, 17) }},
+		{"a descriptor that ends before its kind does", 8, func(b []byte, _ firmware.Chip) []byte { return spoilRecord(b, 0x02, 18, 8) }},
 		{"a configuration of the wrong length", 8, func(b []byte, _ firmware.Chip) []byte { return spoilRecord(b, 0x02, 2, 9) }},
 	}
 	each(t, func(t *testing.T, m maker) {
