@@ -189,6 +189,13 @@ func TestBrokenImages(t *testing.T) {
 	if _, err := Explain(bad); err == nil || !strings.Contains(err.Error(), "damaged") {
 		t.Errorf("a flipped bit: %v", err)
 	}
+	twice := r.Table
+	twice.Extra = append(twice.Extra[:len(twice.Extra):len(twice.Extra)], twice.Extra[0])
+	if b, err := twice.Bytes(); err != nil {
+		t.Fatal(err)
+	} else if _, err := Read(b); err == nil || !strings.Contains(err.Error(), "twice") {
+		t.Errorf("a section twice: %v", err)
+	}
 	// a table for the other chip
 	wrong := r.Table
 	wrong.Chip = core.ATmega32U4

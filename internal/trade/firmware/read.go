@@ -15,6 +15,9 @@ import (
 // ErrNoTable says that no table stands where one should.
 var ErrNoTable = errors.New("there is no table of a panel in it")
 
+// mostTable is the longest table that is read: four times the room that the chips have.
+const mostTable = 16384
+
 // Read reads a table back out of its bytes; bytes behind it are passed over. Whatever the bytes, it does not panic: what is wrong is an
 // error in a sentence. It judges no more than it must to read; the core judges every field.
 func Read(b []byte) (Parsed, error) {
@@ -31,6 +34,9 @@ func Read(b []byte) (Parsed, error) {
 	if p.Length > len(b) || p.Length < h.end+6*n {
 		return p, fmt.Errorf("the table says that it has %d bytes; there are %d", p.Length, len(b))
 	}
+	if p.Length > mostTable {
+		return p, fmt.Errorf("the table has %d bytes; no core has room for more than %d", p.Length, mostTable)
+	}
 	b = b[:p.Length]
 	p.Checksum = binary.LittleEndian.Uint32(b[h.crc:])
 	if sum := crc32.ChecksumIEEE(b[h.from:]); sum != p.Checksum {
@@ -38,6 +44,7 @@ func Read(b []byte) (Parsed, error) {
 	}
 	p.Table.Chip, p.Table.Tick = core.Chip(b[h.chip]), uint16(le16(b, h.tick))
 	p.Names = map[[2]int]string{}
+	seen := [256]bool{}
 	for i := range n {
 		e := b[h.end+6*i:]
 		s := core.Section{Type: e[0], Stride: e[1], Count: uint16(le16(e, 2))}
@@ -45,6 +52,10 @@ func Read(b []byte) (Parsed, error) {
 		if at > len(b) || size > len(b)-at {
 			return p, fmt.Errorf("section 0x%02X lies outside of the table", s.Type)
 		}
+		if seen[s.Type] {
+			return p, fmt.Errorf("section 0x%02X stands in the table twice", s.Type)
+		}
+		seen[s.Type] = true
 		s.Data = b[at : at+size]
 		p.Sections = append(p.Sections, s)
 		if err := p.section(s); err != nil {
