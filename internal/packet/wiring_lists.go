@@ -64,7 +64,7 @@ func solderBook(r *job.Result, d desk, n namer) *drawing.Document {
 	page("Pins", "What goes to every pin, as the boards lie with their parts up.", func(l *lister) { pinList(l, r, n) })
 	page("Wires to cut", "Cut all of one colour, longest first; tag both ends before you strip.", func(l *lister) { cutList(l, r, n) })
 	page("Soldering", "From first to last joint. Lugs are named as on the part and on the REAR view.", func(l *lister) { jointList(l, r, n) })
-	page("Continuity", "With a meter, before any power. Module not plugged in.", func(l *lister) { ringList(l, r, n) })
+	page("Continuity", "Before any power, the leads not yet on the boards: hold the probe on the end tagged for the pin.", func(l *lister) { ringList(l, r, n) })
 	page("First power", "In this order. Pull the plug at once when a current is far off.", func(l *lister) { powerList(l, r) })
 	return doc
 }
@@ -248,31 +248,82 @@ func heatWords(class string) string {
 	return class
 }
 
+// ringParts are the parts of the continuity list in their order: all but the last while the leads hang free of the boards.
+var ringParts = []struct {
+	head, say string
+	keep      func(x harness.Ring) bool
+	cols      []column // of what follows the tick box, from and to
+	cells     func(x harness.Ring) row
+}{
+	{
+		"Must not ring, nothing touched", "", func(x harness.Ring) bool { return free(x) && !x.Rings && x.Do == "" },
+		[]column{{head: "the meter", w: 42, bold: true}, {head: "", small: true, quiet: true}},
+		func(x harness.Ring) row { return row{ringWords(x), x.Why} },
+	},
+	{
+		"Must ring, nothing touched", "", func(x harness.Ring) bool { return free(x) && x.Rings && x.Do == "" },
+		[]column{{head: "the meter", w: 42, bold: true}, {head: "", small: true, quiet: true}},
+		func(x harness.Ring) row { return row{ringWords(x), x.Why} },
+	},
+	{
+		"While you hold or turn it", "", func(x harness.Ring) bool {
+			return free(x) && x.Do != "" && x.Kind != harness.RingMatrix && x.Kind != harness.RingLamp
+		},
+		[]column{{head: "do", w: 45}, {head: "the meter", w: 33, bold: true}, {head: "", small: true, quiet: true}},
+		func(x harness.Ring) row { return row{x.Do, ringWords(x), x.Why} },
+	},
+	{
+		"The matrix", "Diode test, red probe on the first, black on the second. With the probes changed over nothing shows: else the diode of that contact is the wrong way round.",
+		func(x harness.Ring) bool { return x.Kind == harness.RingMatrix && x.Volts[1] > 0 },
+		[]column{{head: "do"}, {head: "the meter", w: 42, bold: true}},
+		func(x harness.Ring) row { do, _, _ := strings.Cut(x.Do, ";"); return row{do, ringWords(x)} },
+	},
+	{
+		"The matrix", "It has no diodes.", func(x harness.Ring) bool { return x.Kind == harness.RingMatrix && x.Volts[1] == 0 },
+		[]column{{head: "do"}, {head: "the meter", w: 42, bold: true}},
+		func(x harness.Ring) row { return row{x.Do, ringWords(x)} },
+	},
+	{
+		"Lamps", "Diode test, red probe on the first, black on the second. Some meters stop at 2 V or 3 V there: then nothing shows, and the lamp alone tells.",
+		func(x harness.Ring) bool { return x.Kind == harness.RingLamp },
+		[]column{{head: "the meter", w: 34, bold: true}, {head: "", small: true, quiet: true}},
+		func(x harness.Ring) row { return row{ringWords(x), x.Why} },
+	},
+	{
+		"With the leads on the boards, before any power", "Side by side on a board. None may ring: look for a bridge of solder.", func(x harness.Ring) bool { return !free(x) },
+		[]column{{head: "the meter", bold: true}},
+		func(x harness.Ring) row { return row{ringWords(x)} },
+	},
+}
+
+// free reports whether a line of the continuity list is measured while the leads hang free of the boards.
+func free(x harness.Ring) bool { return x.Kind != harness.RingNeighbour }
+
 // ringList sets what must ring and what must not.
 func ringList(l *lister, r *job.Result, n namer) {
-	set := func(head string, keep func(harness.Ring) bool) {
+	for _, part := range ringParts {
 		var rows []row
 		for _, x := range r.Harness.Rings {
-			if keep(x) {
-				rows = append(rows, row{"x", n.terminal(x.A), n.terminal(x.B), x.Do, ringWords(x), x.Why})
+			if part.keep(x) {
+				rows = append(rows, append(row{"x", n.terminal(x.A), n.terminal(x.B)}, part.cells(x)...))
 			}
 		}
 		if len(rows) == 0 {
-			return
+			continue
 		}
-		l.heading(head)
-		l.table([]column{{w: 7, tick: true}, {head: "from", w: 36}, {head: "to", w: 36}, {head: "do", w: 36}, {head: "the meter", w: 32, bold: true}, {head: "", small: true, quiet: true}}, rows)
+		l.heading(part.head)
+		if part.say != "" {
+			l.para(part.say, true)
+		}
+		l.table(append([]column{{w: 7, tick: true}, {head: "from", w: 36}, {head: "to", w: 36}}, part.cols...), rows)
 	}
-	set("Must not ring, nothing touched", func(x harness.Ring) bool { return !x.Rings })
-	set("Must ring, nothing touched", func(x harness.Ring) bool { return x.Rings && x.Do == "" })
-	set("Must ring while you hold it", func(x harness.Ring) bool { return x.Rings && x.Do != "" })
 }
 
 // ringWords is what the meter must show.
 func ringWords(x harness.Ring) string {
 	switch {
-	case x.Volts[1] > 0:
-		return fmt.Sprintf("diode test: %.1f to %.1f V", x.Volts[0], x.Volts[1])
+	case x.Rings && x.Volts[1] > 0:
+		return fmt.Sprintf("%.1f to %.1f V", x.Volts[0], x.Volts[1])
 	case !x.Rings && x.Ohms[0] > 0:
 		return "silent, over " + ohms(x.Ohms[0])
 	case !x.Rings:

@@ -173,20 +173,27 @@ func jointRows(r *job.Result, n namer) [][]string {
 
 // ringRows is the continuity list.
 func ringRows(r *job.Result, n namer) [][]string {
-	rows := [][]string{{"from", "from_lug", "to", "to_lug", "do", "must", "ohm_least", "ohm_most", "why"}}
+	rows := [][]string{{"when", "from", "from_lug", "to", "to_lug", "do", "must", "ohm_least", "ohm_most", "diode_v_least", "diode_v_most", "why"}}
+	span := func(v [2]float64) (lo, hi string) {
+		if v[0] > 0 || v[1] > 0 {
+			lo = trim(v[0])
+			if v[1] > 0 {
+				hi = trim(v[1])
+			}
+		}
+		return lo, hi
+	}
 	for _, x := range r.Harness.Rings {
-		must := "ring"
+		when, must := "leads free", "ring"
+		if !free(x) {
+			when = "leads on the boards"
+		}
 		if !x.Rings {
 			must = "not ring"
 		}
-		lo, hi := "", ""
-		if x.Ohms[0] > 0 || x.Ohms[1] > 0 {
-			lo, hi = trim(x.Ohms[0]), ""
-			if x.Ohms[1] > 0 {
-				hi = trim(x.Ohms[1])
-			}
-		}
-		rows = append(rows, []string{x.A.Of, x.A.Lug, x.B.Of, x.B.Lug, x.Do, must, lo, hi, x.Why})
+		lo, hi := span(x.Ohms)
+		least, most := span(x.Volts)
+		rows = append(rows, []string{when, x.A.Of, x.A.Lug, x.B.Of, x.B.Lug, x.Do, must, lo, hi, least, most, x.Why})
 	}
 	return rows
 }

@@ -22,13 +22,13 @@ func (w *worker) power() {
 		}
 		w.r.Power = append(w.r.Power, s)
 	}
-	add("Go through the continuity list. Nothing that must be silent may ring.", 0, 0, "Find the bridge before you plug anything in.")
+	add("Go through the continuity list while the leads are off the boards. Nothing that must be silent may ring.", 0, 0, "Find the bridge before you plug anything in.")
 	alone := "Plug the module alone into a USB meter, before its leads are on."
 	if w.p.Wiring.Ends == "crimped" {
 		alone = "Pull all housings off the module and plug it into a USB meter."
 	}
 	add(alone, own*0.6, own*1.5, "The module or its lead is bad: change it before you wire it.")
-	on := "Pull the plug, solder the leads on, look for bridges with a glass, and plug it in again. Touch nothing on the panel."
+	on := "Pull the plug, solder the leads on, look for bridges with a glass and with the last part of the continuity list, and plug it in again. Touch nothing on the panel."
 	if w.p.Wiring.Ends == "crimped" {
 		on = "Pull the plug, put the housings on one by one, each by its tag, and plug it in again. Touch nothing on the panel."
 	}

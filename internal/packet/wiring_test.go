@@ -1,0 +1,73 @@
+package packet
+
+import (
+	"strings"
+	"testing"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/job"
+	"knobwright/internal/project"
+)
+
+const wiredDesk = `knobwright: 1
+title: Bench
+face: {width: 300, height: 200, sheet: aluminium-2mm}
+box: {form: flat, depth: 70, walls: birch-ply-9mm}
+module: {part: rp2040-24pin, at: [250, 30]}
+wiring: {by: matrix, matrix: {rows: 2, columns: 3}}
+controls:
+  mood: {part: rotary-6way, at: [260, 150], via: ladder}
+  house: {part: pot-16mm, at: [210, 150]}
+  ready: {part: lamp-5mm-holder, at: [260, 100]}
+groups:
+  keys: {part: push-12mm, grid: {from: [30, 160], step: [35, 35], columns: 3, rows: 2}, names: "key-{row}-{column}"}
+`
+
+// wired runs a file and gives what the drawings need.
+func wired(t testing.TB, src string) (*job.Result, desk, namer) {
+	t.Helper()
+	r := job.Run(project.Read("bench.yaml", []byte(src)), catalog.Builtin())
+	if len(r.Harness.Wires) == 0 {
+		t.Fatal("nothing is wired")
+	}
+	return r, newDesk(r, []byte(src)), newNamer(r)
+}
+
+// Every line of the continuity list is printed once, with the voltage that the diode test is to show; pins side by side are tried when the
+// leads are on the boards, all else before.
+func TestContinuityList(t *testing.T) {
+	r, _, n := wired(t, wiredDesk)
+	for i, x := range r.Harness.Rings {
+		in := 0
+		for _, p := range ringParts {
+			if p.keep(x) {
+				in++
+				if last := p.head == ringParts[len(ringParts)-1].head; last != (x.Kind == "neighbour") {
+					t.Errorf("%s stands under %q", x.Kind, p.head)
+				}
+				if strings.HasSuffix(p.head, "nothing touched") && x.Do != "" {
+					t.Errorf("%q stands under %q", x.Do, p.head)
+				}
+			}
+		}
+		if in != 1 {
+			t.Errorf("line %d stands in %d parts: %+v", i, in, x)
+		}
+		if x.Volts[1] > 0 && !strings.HasSuffix(ringWords(x), " V") {
+			t.Errorf("%q for %v V", ringWords(x), x.Volts)
+		}
+	}
+	rows := ringRows(r, n)
+	if len(rows) != len(r.Harness.Rings)+1 {
+		t.Errorf("%d rows for %d lines", len(rows), len(r.Harness.Rings))
+	}
+	diodes := 0
+	for _, x := range rows[1:] {
+		if x[9] != "" {
+			diodes++
+		}
+	}
+	if diodes < 7 { // six keys and a lamp
+		t.Errorf("%d rows with what the diode test shows", diodes)
+	}
+}
