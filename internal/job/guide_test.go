@@ -25,6 +25,7 @@ func guide(t *testing.T) (whole string, boxes []string) {
 			box = true
 			boxes = append(boxes, "")
 		case strings.HasPrefix(l, "```yaml for sends"): // see TestGuideSends
+		case strings.HasPrefix(l, "```yaml for limits"): // see TestGuideLimits
 		case strings.HasPrefix(l, "```yaml"):
 			in = true
 		case strings.HasPrefix(l, "```"):
@@ -67,6 +68,24 @@ func TestGuideBoxes(t *testing.T) {
 			if f.Severity == finding.Stop && !strings.HasPrefix(f.Rule, "fit.fixing") || strings.HasPrefix(f.Rule, "place.") || strings.HasPrefix(f.Rule, "box.sizes") {
 				t.Errorf("%s: %s %s\n%s", f.Rule, f.Head, f.Body, b)
 			}
+		}
+	}
+}
+
+// The limits that the guide shows are limits that there are.
+func TestGuideLimits(t *testing.T) {
+	page, err := os.ReadFile("../../docs/guide.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, after, ok := strings.Cut(string(page), "```yaml for limits\n")
+	block, _, closed := strings.Cut(after, "```")
+	if !ok || !closed {
+		t.Fatal("the guide shows no limits")
+	}
+	for _, f := range Check(project.Read("guide.md", []byte("knobwright: 1\n"+block)), catalog.Builtin()).Findings {
+		if strings.HasPrefix(f.Rule, "file.") {
+			t.Errorf("%s %s", f.Head, f.Body)
 		}
 	}
 }
