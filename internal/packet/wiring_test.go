@@ -1,6 +1,7 @@
 package packet
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -69,5 +70,44 @@ func TestContinuityList(t *testing.T) {
 	}
 	if diodes < 7 { // six keys and a lamp
 		t.Errorf("%d rows with what the diode test shows", diodes)
+	}
+}
+
+// The schematic shows every lead, every small part and every line once, and a crossing with its diode on the lug where the list of small
+// parts puts it: the stripe to the row, so the common lug lies on the column.
+func TestSchematic(t *testing.T) {
+	for _, stripes := range []string{"to-row", "to-column"} {
+		r, d, n := wired(t, strings.Replace(wiredDesk, "columns: 3}}", "columns: 3, diodes: "+stripes+"}}", 1))
+		var all []string
+		for _, p := range schematic(r, d, n) {
+			all = append(all, texts(p.Items)...)
+		}
+		text := "\n" + strings.Join(all, "\n") + "\n"
+		for _, s := range r.Wiring.Signals {
+			if s.Kind == "ladder" || s.Kind == "contact" && strings.HasPrefix(s.Name, "mood/") {
+				continue // drawn whole, its lugs named
+			}
+			if !strings.Contains(text, "\n"+s.Label+"\n") && !(s.Kind == "row" && strings.Contains(text, "\n"+s.Label+", pin ")) {
+				t.Errorf("%s is not in the schematic", s.Label)
+			}
+		}
+		for _, f := range r.Wiring.Fittings {
+			if got := strings.Count(text+" ", f.Name+"\n") + strings.Count(text, "\n"+f.Name+" "); got != 1 {
+				t.Errorf("%s stands %d times", f.Name, got)
+			}
+			if f.Kind != "diode" {
+				continue
+			}
+			want := "c no  " + f.Name
+			if stripes == "to-column" {
+				want = f.Name + "  no c"
+			}
+			if f.At.Lug != "no" || !slices.Contains(all, want) {
+				t.Errorf("%s at %v is not drawn as %q", f.Name, f.At, want)
+			}
+		}
+		if strings.Contains(text, "waits") || strings.Contains(text, "nothing") {
+			t.Error("something is joined to nothing")
+		}
 	}
 }
