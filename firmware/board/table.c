@@ -167,10 +167,10 @@ static enum kw_error check(void)
 {
 	const uint8_t n = count();
 
-	for (uint8_t i = 0; i < n; i++) { /* no section twice */
+	for (uint8_t i = 0; i < n; i++) { /* no section twice, and blobs byte for byte */
 		const uint8_t type = KW_ROM8(base + HEADER + (uint16_t)i * ENTRY);
 
-		if (entry(type) != base + HEADER + (uint16_t)i * ENTRY)
+		if (entry(type) != base + HEADER + (uint16_t)i * ENTRY || (type < KWB_S_ENDPOINTS && KW_ROM8(entry(type) + 1) != 1))
 			return bad(type, 0, KW_SECTION);
 	}
 	for (uint8_t k = 0; k < sizeof rules / sizeof *rules; k++) {

@@ -89,6 +89,7 @@ func randomRun(d *device, seed uint64, ticks int, contacts []int, shafts [][2]in
 
 // TestSameOnAll plays the same random run on every back end; the PC is what the others are compared with.
 func TestSameOnAll(t *testing.T) {
+	t.Parallel()
 	ticks := 600
 	if long() {
 		ticks = 4000
@@ -170,6 +171,7 @@ func gray(t *testing.T) map[[2]int]int {
 // TestWalks takes a sample of the legal walks of twelve steps of a shaft, with pauses, on each back end; the core's own tests take all of
 // them. What the wheel gives in all must be what the published table counts, in whole detents from one rest to the next.
 func TestWalks(t *testing.T) {
+	t.Parallel()
 	steps := gray(t)
 	walks := 25
 	if long() {
@@ -190,8 +192,12 @@ func TestWalks(t *testing.T) {
 			d.changes()
 		}
 		for walk := range walks {
+			way := 1 + 2*(walk%2) // most steps go one way, and walks take turns
 			for range 12 {
 				next := state ^ []int{1, 2, 0}[r.IntN(3)] // one contact moves, or none
+				if r.IntN(3) > 0 {
+					next = []int{0, 1, 3, 2}[([]int{0, 1, 3, 2}[state]+way)&3]
+				}
 				sum += steps[[2]int{state, next}]
 				state = next
 				d.set(deskWheelA, state&2 != 0)

@@ -60,10 +60,11 @@ var faults = []fault{
 	{"board/analog.c", "value > kw_rom16(p)", "value < kw_rom16(p)"},
 	{"board/analog.c", "(job[now].line >> k & 1) != 0", "(job[now].line >> k & 1) == 0"},
 	{"board/analog.c", "now >= jobs + ladders", "now >= jobs"},
-	{"board/table.c", "if (entry(type) != base", "if (false && entry(type) != base"},
+	{"board/table.c", "entry(type) != base + HEADER + (uint16_t)i * ENTRY ||", ""},
 	{"board/table.c", "static bool pin(uint8_t p) { return hal_pin_ok(p); }", "static bool pin(uint8_t p) { return hal_pin_ok(p) || true; }"},
 	{"board/table.c", "return from + n <= KW_MAX_RAW;", "return from + n <= KW_MAX_RAW + 250;"},
 	{"board/table.c", "if (!reports())", "if (false && !reports())"},
+	{"board/table.c", "KW_ROM8(entry(type) + 1) != 1", "false"},
 	{"board/table.c", "|| !descriptors(d, length)", ""},
 	{"board/table.c", "crc = kw_rom32(table + 4);", ""},
 	{"board/table.c", "return found.error = kw_begin(table, room, hal_chip_id(), kwb_raw());", "return found.error;"},
@@ -77,6 +78,7 @@ var faults = []fault{
 
 // TestSownFaults sows faults and runs the scenarios on the PC: they must fail. A few each time; all of them with FAULTS=1.
 func TestSownFaults(t *testing.T) {
+	t.Parallel()
 	if os.Getenv("KNOBWRIGHT_PANEL") != "" {
 		t.Skip("SKIPPED: this is a run with a fault")
 	}

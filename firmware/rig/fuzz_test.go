@@ -17,6 +17,7 @@ import (
 // (500000 for a change of the C sources), FUZZSEED begins another series, FUZZKEEP=folder keeps the inputs that reached something new.
 // The corpus of testdata/fuzz is run first, as it stands.
 func TestFuzz(t *testing.T) {
+	t.Parallel()
 	runs := 4000
 	if s := os.Getenv("FUZZRUNS"); s != "" {
 		n, err := strconv.Atoi(s)

@@ -371,6 +371,7 @@ func pressed(d *device) string {
 
 // TestRequests does every request of the table on every back end. The results stand in docs/firmware.md, which is compared.
 func TestRequests(t *testing.T) {
+	t.Parallel()
 	results := map[string]map[string]string{} // by request and back end
 	each(t, func(t *testing.T, m maker) {
 		good := desk(t, m.chip)

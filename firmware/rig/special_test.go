@@ -14,6 +14,7 @@ import (
 // TestRefusedTables gives tables that must be refused. Each panel must show itself as the device that says so, by name and by number, and
 // take no input.
 func TestRefusedTables(t *testing.T) {
+	t.Parallel()
 	le := func(b []byte, at int, v uint16) { b[at], b[at+1] = byte(v), byte(v>>8) }
 	cases := []struct {
 		name  string
@@ -43,6 +44,15 @@ func TestRefusedTables(t *testing.T) {
 			for i := range int(b[18]) {
 				if b[20+6*i] == 0x11 {
 					b[20+6*i] = 0x12
+				}
+			}
+			firmware.Seal(b)
+			return b
+		}},
+		{"a string whose bytes take no room", 6, func(b []byte, _ firmware.Chip) []byte {
+			for i := range int(b[18]) {
+				if b[20+6*i] == 0x12 {
+					b[20+6*i+1] = 0
 				}
 			}
 			firmware.Seal(b)
@@ -104,6 +114,7 @@ func spoilRecord(b []byte, kind uint8, at int, to byte) []byte {
 
 // TestCommands asks for a restart, and for the boot loader.
 func TestCommands(t *testing.T) {
+	t.Parallel()
 	each(t, func(t *testing.T, m maker) {
 		d := plugged(t, m, desk(t, m.chip))
 		command := func(n byte) {
@@ -167,6 +178,7 @@ func bounces(t *testing.T) map[string]float64 {
 // TestBounces replays the published bounce times: one press and one release each. The lockout of the desk is 5 ms, and the times beyond
 // it (a worst case of 6.2 ms, and one switch of 157 ms) need a panel that says so: here a lockout of 12 ms, and of 160 ms.
 func TestBounces(t *testing.T) {
+	t.Parallel()
 	each(t, func(t *testing.T, m maker) {
 		for _, lock := range []int{5, 12, 160} {
 			d := plugged(t, m, bouncing(t, m.chip, lock))

@@ -63,6 +63,7 @@ func (d *device) now() int {
 
 // TestLatency closes and opens contacts at all phases of a tick and asks every few microseconds for the report.
 func TestLatency(t *testing.T) {
+	t.Parallel()
 	presses := 60
 	if testing.Short() {
 		presses = 24
@@ -115,6 +116,7 @@ func TestLatency(t *testing.T) {
 
 // TestEncoderSpeed turns all encoders at once at the stated speed, to and fro, and then ever faster until detents are lost.
 func TestEncoderSpeed(t *testing.T) {
+	t.Parallel()
 	each(t, func(t *testing.T, m maker) {
 		limit, ok := latencyLimits[m.chip]
 		if !ok {
