@@ -260,6 +260,14 @@ func TestRequests(t *testing.T) {
 			t.Errorf("nine bytes: %s", got)
 		}
 	}
+	r.want("ack", "token 8006000200000001")
+	r.say("run 500")
+	if got := r.data("in 0"); !bytes.Equal(got, b.Configuration[:64]) {
+		t.Errorf("first packet %X", got)
+	}
+	r.want("ack", "out 0")
+	r.say("run 500")
+	r.want("nak", "in 0") // nothing is left of it
 	// Halt, and toggles that begin anew.
 	press := func(n int) {
 		t.Helper()
@@ -310,6 +318,10 @@ func TestRequests(t *testing.T) {
 	for range 3 {
 		r.say("close button1")
 		r.say("run 2000")
+		r.say("reset")
+		r.say("address 0")
+		r.want("timeout", "in 1") // not configured: it has no such endpoint
+		r.want("timeout", "out 1 0201")
 		r.join()
 		r.say("run 2000")
 		r.last()
@@ -324,6 +336,17 @@ func TestRequests(t *testing.T) {
 	r.want("timeout", "out 1 0201")
 	r.want("ack", "setup 0009010000000000")
 	press(2)
+	// More data than was announced, and less.
+	for _, sizes := range [][]int{{64, 64}, {64, 10}, {3}, {0}} {
+		r.want("ack", "token 2109020200006100")
+		for _, n := range sizes {
+			r.say("run 500")
+			r.want("ack", "out 0 %s", strings.Repeat("02", n))
+		}
+		r.say("run 500")
+		r.want("stall", "in 0")
+	}
+	r.want("ack", "setup 2109020200000200 0200")
 	// Idle: every 8 ms, changed or not.
 	r.want("ack", "setup 210A000200000000")
 	reports := 0
@@ -482,6 +505,23 @@ func TestShortTicks(t *testing.T) {
 		t.Error("ticks of 50 us are in time: the test tests nothing")
 	}
 	r.want("restarts 0", "restarts")
+	r.clean()
+}
+
+// TestWatchdog: a core that stands still begins anew, and one that does not goes on.
+func TestWatchdog(t *testing.T) {
+	r := start(t)
+	r.load(nil)
+	r.join()
+	r.say("run 1200000")
+	r.want("restarts 0", "restarts")
+	r.say("freeze")
+	r.say("run 450000")
+	r.want("restarts 0", "restarts")
+	r.say("run 150000")
+	r.want("restarts 1", "restarts")
+	r.want("attached 1", "attached")
+	r.join()
 	r.clean()
 }
 

@@ -96,7 +96,10 @@ class Machine {
     };
     const watchdog = mcu.peripherals[0x40058];
     watchdog.tickEnable = false;
-    watchdog.onWatchdogTrigger = () => { this.again = true; };
+    watchdog.onWatchdogTrigger = () => {
+      watchdog.alarm.enable = false; // the emulator would call for ever
+      this.again = true;
+    };
     this.again = false;
     this.loader = false;
     this.halted = false;
@@ -222,9 +225,7 @@ class Machine {
       const { mcu } = this, { core, clock } = mcu;
       const stop = end - this.base, last = stop - 1e-6;
       while (clock.nanosCounter < last && !this.again) {
-        if (this.halted) {
-          clock.tick(stop - clock.nanos);
-        } else if (core.waiting && !(core.pendingInterrupts & core.enabledInterrupts)) {
+        if (this.halted || (core.waiting && !(core.pendingInterrupts & core.enabledInterrupts))) {
           clock.tick(Math.max(0, Math.min(stop - clock.nanos, clock.nanosToNextAlarm)));
         } else {
           core.waiting = false;

@@ -134,6 +134,11 @@ const commands = {
   },
   // Whether the controller's sign of a sleeping bus stands as long as it sleeps, or until it is cleared: the data sheet leaves it open.
   stubborn(v) { m.usb.stubborn = v === "on"; },
+  // The processor stands still from now on.
+  freeze() {
+    chip();
+    m.halted = true;
+  },
   // How often the watchdog, or the core itself, has restarted the chip.
   restarts: () => `restarts ${m.restarts}`,
 };
