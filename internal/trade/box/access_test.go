@@ -175,6 +175,40 @@ func TestValley(t *testing.T) {
 	}
 }
 
+// TestSteepValley: faces of 10 and 45 degrees come free along their mitre, 17.5 degrees from straight. With a button of 16 mm, its middle 44 mm
+// from the front edge and 30 mm deep, the lower one has no room to go as far aside as 30 degrees: its ledge is 23 mm from that edge.
+func TestSteepValley(t *testing.T) {
+	s := carcass.Spec{
+		Form: carcass.TwoSlope, Sizes: carcass.Sizes{Width: 280, FrontHeight: 70, Slope: 10, UpperSlope: 45, FaceHeight: 150, UpperHeight: 100},
+		Build: carcass.Build{Wall: 9.2, Base: 9.2, Face: 3, Ledge: carcass.Batten{Width: 14, Height: 16}},
+	}
+	c := made(t, s)
+	o := order(c)
+	f := c.Faces[0].Frame
+	button := geom.NewCylinder(f.ToWorld(geom.Vec3{X: 60, Y: 44, Z: -3}), f.N.Mul(-1), 8, 30)
+	o.Bodies = []Body{{Name: "GO", Face: 0, Inside: true, Solid: button}}
+	r := Judge(o)
+	if fs := of(r.Findings, "box.lid-stuck"); len(fs) > 0 || len(r.Opening) < 2 || !strings.Contains(r.Opening[0].Say, "towards you, 18 degrees") {
+		t.Errorf("%v %v", fs, r.Opening)
+	}
+	// A wide body of the upper face reaches under its back ledge: not the mitre is to blame, and the ledge is named once, though two of its solids meet it.
+	u := c.Faces[1].Frame
+	far := Body{Name: "FAR", Face: 1, Inside: true, Solid: geom.NewCylinder(u.ToWorld(geom.Vec3{X: 60, Y: 66, Z: -33}), u.N.Mul(-1), 25, 6)}
+	near := o.Bodies[0]
+	o.Bodies = []Body{near, far, far}
+	fs := of(Judge(o).Findings, "box.lid-stuck")
+	if len(fs) != 1 || !strings.HasPrefix(fs[0].Head, "On the way out towards the back, 18 degrees from straight FAR meets the ledge of the upper face, back") {
+		t.Errorf("%v", fs)
+	}
+	// A body under the other face bars the way of both: neither of the two is "the only board".
+	bar := geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 100, Y: 30, Z: 20}, Max: geom.Vec3{X: 120, Y: 200, Z: 120}})
+	o.Bodies = []Body{{Name: "BELL", Face: -1, Solid: bar}, {Name: "GO", Face: 0, Inside: true, Solid: geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 90, Y: 40, Z: 10}, Max: geom.Vec3{X: 130, Y: 60, Z: 19}})}, {Name: "FAR", Face: 1, Inside: true, Solid: geom.BoxSolid(geom.Box3{Min: geom.Vec3{X: 90, Y: 180, Z: 10}, Max: geom.Vec3{X: 130, Y: 195, Z: 19}})}}
+	fs = of(Judge(o).Findings, "box.cannot-open")
+	if len(fs) != 1 || !strings.Contains(fs[0].Head, "only the lower face and upper face are not glued, and they catch") {
+		t.Errorf("%v", fs)
+	}
+}
+
 // TestNoExit: a module in a closed box wants a way out for its lead, or a socket.
 func TestNoExit(t *testing.T) {
 	o := order(made(t, flat(300, 200, 80, 12)))

@@ -3,6 +3,7 @@ package box
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
@@ -43,11 +44,8 @@ func (w *worker) open(r *Result) {
 			by = w.off(f, lean)
 			st.Loop = w.loop(fi, f, 180)
 			how := "lift it straight off"
-			switch {
-			case lean < 0:
-				how = fmt.Sprintf("draw it off towards you, %s degrees from straight", plain(-lean))
-			case lean > 0:
-				how = fmt.Sprintf("draw it off towards the back, %s degrees from straight", plain(lean))
+			if lean != 0 {
+				how = "draw it off " + drawn(lean, "")
 			}
 			do := fmt.Sprintf("Undo the %s of the %s and %s.", plural(n, "screw"), b.Name, how)
 			switch {
@@ -91,8 +89,11 @@ func (w *worker) open(r *Result) {
 		Fixes: []finding.Fix{{Say: "Screw the face", Short: "held: screwed", Edits: []finding.Edit{{Op: finding.Set, Path: "box.held", Value: "screwed"}}}},
 	}
 	if stuck > 0 {
-		f.Head = fmt.Sprintf("The box cannot be opened: the %s is the only board that is not glued, and it catches.", list(candidates))
-		f.Fixes = nil
+		f.Head = fmt.Sprintf("The box cannot be opened: the %s is the only board that is not glued, and it catches.", candidates[0])
+		if len(candidates) > 1 {
+			f.Head = fmt.Sprintf("The box cannot be opened: only the %s are not glued, and they catch.", list(candidates))
+		}
+		f.Body, f.Fixes = "What it catches at is told for each of them. Move that, or let the base be screwed: walls of 12 mm take screws.", nil
 	}
 	w.say(ruleOpen, f)
 }
@@ -164,14 +165,57 @@ func (w *worker) travellers(fi int) (go_, stay []Body) {
 }
 
 // lifts reports whether a face and all on it come off, and in which direction from straight off, degrees towards the back: two faces that
-// meet in a valley are drawn off on the slant. When none is free it says what they meet straight off.
+// meet in a valley are drawn off on the slant. When none is free it says what is met on the way where least is: rather what sits in the
+// face, which can be moved, than the face itself.
 func (w *worker) lifts(fi int, f carcass.Face) (lean float64, free bool) {
-	for _, lean := range []float64{0, -15, 15, -30, 30, -45, 45} {
-		if w.way(fi, f, lean, false) {
+	leans := w.leans()
+	for _, lean := range leans {
+		if len(w.way(fi, f, lean, false)) == 0 {
 			return lean, true
 		}
 	}
-	return 0, w.way(fi, f, 0, true)
+	var best []catch
+	least := math.MaxInt
+	for _, l := range leans {
+		hits := w.way(fi, f, l, true)
+		n := len(hits)
+		for _, h := range hits {
+			if h.a == f.Name {
+				n += 1000
+			}
+		}
+		if n < least {
+			best, least, lean = hits, n, l
+		}
+	}
+	for _, h := range best {
+		w.stuck(f.Name, h.a, h.b, h.gap, h.keep, drawn(lean, "straight off"))
+	}
+	return lean, false
+}
+
+// drawn says the way of a face that leans so many degrees towards the back.
+func drawn(lean float64, straight string) string {
+	switch {
+	case lean < 0:
+		return fmt.Sprintf("towards you, %s degrees from straight", plain(-lean))
+	case lean > 0:
+		return fmt.Sprintf("towards the back, %s degrees from straight", plain(lean))
+	}
+	return straight
+}
+
+// leans are the ways a face is tried to come off, degrees from straight off towards the back. Faces that meet on a mitre come free along
+// the plane of that mitre, half the angle between them; the others give more room to what sits in them.
+func (w *worker) leans() []float64 {
+	out := []float64{0}
+	if len(w.c.Faces) == 2 {
+		between := math.Acos(clamp(w.c.Faces[0].Frame.N.Dot(w.c.Faces[1].Frame.N), -1, 1)) * 180 / math.Pi
+		if half := math.Ceil(between/2 - 1e-6); half > 0 {
+			out = append(out, -half, half)
+		}
+	}
+	return append(out, -15, 15, -30, 30, -45, 45)
 }
 
 // reach is how far a face is lifted before it is turned aside, mm: a hand's breadth more than most boxes are deep.
@@ -183,12 +227,17 @@ func (w *worker) off(f carcass.Face, lean float64) geom.Vec3 {
 	return f.Frame.N.Mul(c).Add(f.Frame.V.Mul(s)).Mul(reach)
 }
 
-// way reports whether a face and all on it come off in one direction.
-func (w *worker) way(fi int, f carcass.Face, lean float64, say bool) bool {
+// catch is what a thing that comes off meets.
+type catch struct {
+	a, b      string
+	gap, keep float64 // mm
+}
+
+// way gives what a face and all on it meet when they come off in one direction: of each solid the worst, or only the first of all.
+func (w *worker) way(fi int, f carcass.Face, lean float64, all bool) (hits []catch) {
 	moving, stay := w.travellers(fi)
 	by := w.off(f, lean).Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len() / reach)
 	keep := clamp(w.Limits.Value(limPlay), 0, 20)
-	free := true
 	for _, m := range moving {
 		s := swept{m.Solid, by}
 		box := s.Bounds()
@@ -207,13 +256,17 @@ func (w *worker) way(fi int, f carcass.Face, lean float64, say bool) bool {
 		if hit == "" {
 			continue
 		}
-		if !say {
-			return false
+		at := slices.IndexFunc(hits, func(h catch) bool { return h.a == m.Name && h.b == hit })
+		if at < 0 {
+			hits = append(hits, catch{m.Name, hit, worst, keep})
+		} else {
+			hits[at].gap = min(hits[at].gap, worst)
 		}
-		free = false
-		w.stuck(f.Name, m.Name, hit, worst, keep, "straight off")
+		if !all {
+			break
+		}
 	}
-	return free
+	return hits
 }
 
 // swings reports whether a face and all on it come out round a hinge along its upper edge.
