@@ -16,7 +16,7 @@ uint8_t chip_due(void); /* ticks since it was last asked */
 /* power.c */
 void chip_loader(void) __attribute__((noreturn));
 void chip_restart(void) __attribute__((noreturn));
-void chip_doze(void); /* sleeps until the bus wakes up, or for 16 ms */
+void chip_doze(void); /* sleeps until the bus wakes up, or for 32 ms */
 void chip_tap(void);  /* not hung */
 void chip_guard(void); /* from now on, chip_tap must be called often */
 

@@ -61,19 +61,25 @@ static bool moved(uint8_t *was)
 	return any;
 }
 
-/* The bus is asleep: lamps dark, clocks off, a look at the contacts every 16 ms. One that moved wakes the host, if it wants to be woken. */
+static void slices(uint8_t n)
+{
+	for (; n > 0; n--)
+		kwb_slice();
+}
+
+/* The bus is asleep: lamps dark, clocks off, a look at the contacts every 32 ms. One that moved wakes the host, if it wants to be woken. */
 static void sleep(void)
 {
 	uint8_t was[KW_MAX_RAW / 8] = {0};
 
 	kwb_dark = true;
 	kwb_show();
+	slices(2 * SLICES_ASLEEP); /* those of expanders too */
 	moved(was);
 	usb_freeze();
 	while (!usb_stirred()) {
 		chip_doze();
-		for (uint8_t i = 0; i < SLICES_ASLEEP; i++)
-			kwb_slice();
+		slices(SLICES_ASLEEP);
 		look();
 		if (moved(was) && kwb_may_wake()) {
 			usb_thaw();

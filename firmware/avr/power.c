@@ -5,6 +5,7 @@
 #include <avr/wdt.h>
 #include <util/delay_basic.h>
 
+#include "../board/hal.h"
 #include "chip.h"
 
 /*
@@ -26,14 +27,24 @@ void chip_tap(void) { wdt_reset(); }
 
 EMPTY_INTERRUPT(WDT_vect)
 
-/* Power-down: the crystal stops, and the supply current falls below what a sleeping bus allows. The watchdog's oscillator ends it. */
+/*
+ * Power-down: the crystal stops, and the pull-ups of the inputs are off, so that contacts that are closed draw nothing: the supply current
+ * is to be below what a sleeping bus allows. The watchdog's oscillator ends it.
+ */
 void chip_doze(void)
 {
+	const uint8_t b = PORTB, c = PORTC, d = PORTD, e = PORTE, f = PORTF;
+
 	cli();
 	TIMSK1 = 0;
+	PORTB = b & DDRB;
+	PORTC = c & DDRC;
+	PORTD = d & DDRD;
+	PORTE = e & DDRE;
+	PORTF = f & DDRF;
 	wdt_reset();
 	WDTCSR = _BV(WDCE) | _BV(WDE);
-	WDTCSR = _BV(WDIF) | _BV(WDIE); /* 16 ms, an interrupt */
+	WDTCSR = _BV(WDIF) | _BV(WDIE) | _BV(WDP0); /* 32 ms, an interrupt */
 	set_sleep_mode(SLEEP_MODE_PWR_DOWN);
 	sleep_enable();
 	if (!usb_stirred()) {
@@ -41,6 +52,12 @@ void chip_doze(void)
 		sleep_cpu(); /* the instruction after sei is done before any interrupt */
 	}
 	sleep_disable();
+	PORTB = b;
+	PORTC = c;
+	PORTD = d;
+	PORTE = e;
+	PORTF = f;
+	hal_settle(50);
 	TIMSK1 = _BV(OCIE1A);
 	sei();
 	chip_guard();

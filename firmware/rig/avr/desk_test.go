@@ -50,7 +50,7 @@ func device(t testing.TB, b *firmware.Board, in, out int) {
 		t.Fatal(err)
 	}
 	b.HID = map[int][]byte{0: main, 1: bench}
-	b.Strings = map[int][]byte{0: {4, 3, 9, 4}, 1: text("Lantern Theatre"), 2: text("Cue desk")}
+	b.Strings = map[int][]byte{0: {4, 3, 9, 4}, 1: text("The Lantern Theatre in the Mill"), 2: text("Cue desk")}
 	b.Device = []byte{18, 1, 0, 2, 0, 0, 0, 64, 9, 0x12, 1, 0, 0, 1, 1, 2, 0, 1}
 	var c []byte
 	for i := range 2 {

@@ -80,9 +80,13 @@ func TestRequests(t *testing.T) {
 	m.last()
 	want := "data " + hex.EncodeToString(b.Device)
 	// a setup packet that overtakes another, read, written or half served
-	m.want(want, "setup2 8006000200000001 8006000100001200")
-	m.want(want, "setup2 2109020200000200 8006000100001200")
-	m.want(want, "setup2 0005110000000000 8006000100001200")
+	for range 16 { // each time at another moment
+		m.want(want, "setup2 8006000200000001 8006000100001200")
+		m.want(want, "setup2 2109020200000200 8006000100001200")
+		m.want(want, "setup2 0005110000000000 8006000100001200")
+		m.want(want, "setup2 0201000081000000 8006000100001200")
+		m.want(want, "setup2 0000000000000000 8006000100001200")
+	}
 	m.say("run 3000")
 	for range 3 { // the host has enough before the end
 		m.want(want, "setup 8006000100001200")
@@ -99,6 +103,19 @@ func TestRequests(t *testing.T) {
 		}
 	}
 	press(4)
+	// what happens while a report waits for the host comes after it
+	m.say(append(w.Contact(0, true), "run 7000")...)
+	m.say(append(w.Contact(1, true), "run 7000")...)
+	m.say(append(w.Contact(0, false), "run 7000")...)
+	for _, want := range [][]int{{0}, {1}} {
+		if got := m.data("in 1"); !slices.Equal(held(got), want) {
+			t.Errorf("the report is %v, not %v", held(got), want)
+		}
+		m.say("run 2000")
+	}
+	m.want("nak", "in 1")
+	m.say(append(w.Contact(1, false), "run 7000")...)
+	m.last()
 	// halt, and toggles that begin anew
 	m.want("ack", "setup 0203000081000000")
 	m.want("data 0100", "setup 8200000081000200")
@@ -177,7 +194,15 @@ func TestCommands(t *testing.T) {
 		m.want("restarts 1", "restarts")
 		m.want("attached 1", "attached")
 		m.join()
-		m.want("ack", "setup 2109F20301000500 F24B574201")
+		// the status stage comes late, and is answered all the same
+		m.want("ack", "token 2109F20301000500")
+		m.say("run 2000")
+		m.want("ack", "out 0 F24B574201")
+		m.say("run 5000")
+		m.want("attached 1", "attached")
+		if got := m.say("in 0"); strings.TrimSpace(got) != "data" {
+			t.Errorf("the status stage is %q", got)
+		}
 		m.say("run 200000")
 		m.want("loader 1", "loader")
 		m.want("attached 0", "attached")
@@ -205,6 +230,10 @@ func TestWatchdog(t *testing.T) {
 	}
 	m.say("run 1000000")
 	m.want("restarts 1", "restarts")
+	m.say("suspend", "run 1000000", "resume") // nor has it stopped to watch after sleeping
+	m.want("restarts 1", "restarts")
+	m.say("stuck 300000")
+	m.want("restarts 2", "restarts")
 	m.clean()
 }
 
@@ -320,10 +349,7 @@ func TestHEX(t *testing.T) {
 
 // TestInfo: the core says what it is and what it takes.
 func TestInfo(t *testing.T) {
-	core, ok := firmware.Core(firmware.ATmega32U4)
-	if !ok {
-		t.Fatal("no core")
-	}
+	core := theCore(t)
 	info, err := firmware.ReadInfo(core)
 	if err != nil {
 		t.Fatal(err)

@@ -97,6 +97,33 @@ func TestReports(t *testing.T) {
 	}
 }
 
+// TestSettle: rows of a matrix get the time that the table says, with either crystal: columns here rise very slowly.
+func TestSettle(t *testing.T) {
+	b := firmware.Board{Matrix: &firmware.Matrix{Settle: 30, Rows: pins("D0", "D1"), Columns: pins("B4")}}
+	device(t, &b, 1, 0)
+	tab := firmware.Table{
+		Chip: firmware.ATmega32U4, Tick: 500, Reports: []firmware.Report{{ID: 1, Length: 1}},
+		Inputs: []firmware.Input{{Raw: 0, Bit: 0, Second: firmware.None, Debounce: 10}, {Raw: 1, Bit: 1, Second: firmware.None, Debounce: 10}},
+	}
+	raw := whole(t, tab, b)
+	for _, hz := range []int{16000000, 8000000} {
+		m := start(t, hz)
+		w, err := m.Wire(raw, firmware.ATmega32U4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.say("slow 28")
+		m.say(w.Contact(0, true)...)
+		m.load(raw)
+		m.join()
+		m.say("run 50000")
+		m.want("data 0101", "setup A101010100000200")
+		m.say("slow 60", "run 50000") // and no more than that: the second key seems closed too
+		m.want("data 0103", "setup A101010100000200")
+		m.clean()
+	}
+}
+
 // TestChannels: each channel of the converter is its own axis.
 func TestChannels(t *testing.T) {
 	channels := []uint8{0, 1, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13}

@@ -93,11 +93,24 @@ func start(t testing.TB, hz ...int) *module {
 // load loads the core with a table, which may be nil, and further pieces, and lets it start.
 func (m *module) load(table []byte, more ...image.Piece) {
 	m.t.Helper()
+	m.loadCore(theCore(m.t), table, more...)
+}
+
+// theCore is the core that is built in, or another that a test asks for.
+func theCore(t testing.TB) []byte {
+	t.Helper()
+	if name := os.Getenv("KNOBWRIGHT_CORE_ATMEGA32U4"); name != "" {
+		core, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return core
+	}
 	core, ok := firmware.Core(firmware.ATmega32U4)
 	if !ok {
-		m.t.Fatal("no core")
+		t.Fatal("no core")
 	}
-	m.loadCore(core, table, more...)
+	return core
 }
 
 func (m *module) loadCore(core, table []byte, more ...image.Piece) {
@@ -194,11 +207,18 @@ func (m *module) identity(bench int) rig.Identity {
 	return id
 }
 
-// clean demands that nothing was done that the chip does not allow.
+// mostStack is what the core may use of its stack: of 2560 bytes of memory the build leaves it 560 at least.
+const mostStack = 300
+
+// clean demands that nothing was done that the chip does not allow, and that the stack had room.
 func (m *module) clean() {
 	m.t.Helper()
 	if got := m.say("lint"); got != "lint 0" {
 		m.t.Errorf("misuse of the chip:\n%s", got)
+	}
+	var average, worst, stack int
+	if _, err := fmt.Sscanf(m.say("cycles"), "cycles %d %d %d", &average, &worst, &stack); err != nil || stack <= 0 || stack > mostStack {
+		m.t.Errorf("%d bytes of stack were used, of %d; %v", stack, mostStack, err)
 	}
 }
 

@@ -1,4 +1,4 @@
-/* The converter. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* The converter. See rig.h. */
 #include "rig.h"
 
 /*

@@ -1,4 +1,4 @@
-/* The rig's line protocol: see ../../README.md. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* The rig's line protocol: see ../../README.md. See rig.h. */
 #include "rig.h"
 
 #include <stdarg.h>
@@ -125,6 +125,12 @@ void rig_run(uint64_t us)
 			least_sp = sp;
 		if (avr->pc >= BOOT) {
 			in_loader = true;
+			if (avr->pc != 0x7000 && avr->pc != 0x7800 && avr->pc != 0x7C00 && avr->pc != 0x7E00)
+				rig_lint("no boot loader begins at 0x%04X", (unsigned)avr->pc);
+			if (watchdog_on())
+				rig_lint("the boot loader is entered with the watchdog on");
+			if (avr->data[0x54])
+				rig_lint("the boot loader is entered with a cause of reset on record");
 			if (usb_attached())
 				rig_lint("the boot loader is entered with the pull-up on");
 			if (avr->sreg[S_I])
@@ -366,6 +372,8 @@ static const char *line(char *w[8])
 		printf("attached %d\n", usb_attached());
 	else if (!strcmp(c, "loader"))
 		printf("loader %d\n", in_loader);
+	else if (!strcmp(c, "slow"))
+		net_slow(number(w[1]));
 	else if (!strcmp(c, "stuck")) { /* the chip does nothing for so long, as if it hung */
 		const uint64_t end = avr->cycle + strtoull(w[1] ? w[1] : "0", NULL, 10) * (avr->frequency / 1000000);
 		const int before = watchdog_restarts();

@@ -1,4 +1,4 @@
-/* Nodes of the panel. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* Nodes of the panel. See rig.h. */
 #include "rig.h"
 
 #include <stdio.h>
@@ -11,7 +11,7 @@
  * time.
  */
 enum { SWITCHES = 256, STRONG = 2, WEAK = 1 };
-static const double rise_inside = 1.5, rise_outside = 0.4; /* us: 35 kOhm, 4.7 kOhm, and some 40 pF */
+static double rise_inside = 1.5, rise_outside = 0.4; /* us: 35 kOhm, 4.7 kOhm, and some 40 pF */
 
 static char names[NODES][32];
 static int nodes;
@@ -227,6 +227,8 @@ void net_hook(void)
 		rig_hook((avr_io_addr_t)(pin + 2), NULL, write_port);
 	}
 }
+
+void net_slow(double us) { rise_inside = us; }
 
 void net_reset(void)
 {

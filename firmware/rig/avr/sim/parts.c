@@ -1,4 +1,4 @@
-/* Parts on the panel's nodes. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* Parts on the panel's nodes. See rig.h. */
 #include "rig.h"
 
 #include <stdio.h>

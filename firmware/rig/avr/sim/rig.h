@@ -1,8 +1,9 @@
 /*
  * The ATmega32U4 with a panel's core, run by simavr, with models of its surroundings: what hangs on its pins, and a USB host.
  *
- * Copyright (c) 2026 The Knobwright developers. Free software under the GNU General Public License, version 3 or later, because it links
- * simavr, which is. For tests only; no part of the tool.
+ * For tests only; nothing that ships links it. These sources are under the licence of the whole project (MIT). The program made of them
+ * links simavr, which is under the GNU General Public License, version 3 or later: so is the program, and whoever passes it on keeps to
+ * that licence.
  */
 #ifndef RIG_H
 #define RIG_H
@@ -37,6 +38,7 @@ enum level net_level(int node);        /* as it is, without the time that a pull
 void net_hook(void);
 void net_reset(void);
 void net_changed(void);
+void net_slow(double us); /* how long the chip's own pull-ups take */
 
 /* parts.c: chains, expanders, multiplexers */
 void part_chain(const char *name, int load, int clock, int data, int bits);
@@ -63,6 +65,7 @@ void watchdog_passed(void);
 int watchdog_ioctl(struct avr_io_t *io, uint32_t ctl, void *param);
 int watchdog_restarts(void); /* resets by it since the image was loaded */
 void watchdog_forget(void);
+bool watchdog_on(void);
 
 /* usb.c: the controller and the host */
 enum answer { ACK, NAK, STALL, TIMEOUT };

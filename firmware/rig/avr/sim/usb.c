@@ -1,4 +1,4 @@
-/* The USB controller, and the host's side of the bus. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* The USB controller, and the host's side of the bus. See rig.h. */
 #include "rig.h"
 
 #include <stdio.h>
@@ -406,11 +406,13 @@ enum answer usb_setup(const uint8_t s[8])
 	return ACK;
 }
 
-/* A host that gives a request up needs longer for that than the chip for reading a setup packet. */
+/* A host that gives a request up needs longer for that than the chip for reading a setup packet, or for writing one of its own. */
 void usb_give_up(void)
 {
-	pass(40);
-	while (ep[0].flags & RXSTPI && ep[0].at > 0)
+	static int times;
+
+	pass(20 + times++ % 16 * 10); /* sooner and later, so that it meets the chip at all it does */
+	while (ep[0].flags & RXSTPI ? ep[0].at > 0 : ep[0].flags & TXINI && ep[0].n > 0)
 		pass(1);
 }
 
@@ -467,8 +469,11 @@ enum answer usb_out(int e, const uint8_t *data, int n)
 		ep[e].flags |= NAKOUTI;
 		a = NAK;
 	} else {
-		if (control_ep(e) && n == 0)
-			ep[e].toggle = host_toggle_out[e] = true; /* a status stage */
+		if (control_ep(e) && n == 0) { /* a status stage */
+			ep[e].toggle = host_toggle_out[e] = true;
+			if (!(ep[e].flags & TXINI))
+				rig_lint("a packet is left over when the host ends its request");
+		}
 		if (ep[e].toggle != host_toggle_out[e]) {
 			rig_lint("endpoint %d takes a packet of the host for one that it has", e);
 		} else {

@@ -1,4 +1,4 @@
-/* The watchdog. SPDX-License-Identifier: GPL-3.0-or-later. See rig.h. */
+/* The watchdog. See rig.h. */
 #include "rig.h"
 
 #include <avr_watchdog.h>
@@ -31,6 +31,8 @@ static void write(avr_t *a, avr_io_addr_t address, uint8_t v, void *param)
 	uint8_t now = (uint8_t)((was & (WDIF & (uint8_t)~v)) | (v & WDIE));
 
 	(void)param;
+	if (a->data[MCUSR_] & WDRF) /* as long as this stands it cannot be switched off */
+		now |= WDE;
 	if ((v & (WDCE | WDE)) == (WDCE | WDE)) {
 		open_until = a->cycle + 4;
 		a->data[address] = (uint8_t)((was & (PRESCALER | WDIF)) | WDE | (v & WDIE));
@@ -73,6 +75,7 @@ void watchdog_reset(void)
 	begin();
 }
 
+bool watchdog_on(void) { return on(); }
 int watchdog_restarts(void) { return restarts; }
 void watchdog_forget(void) { restarts = 0; }
 
