@@ -36,7 +36,14 @@ func (c *fixCmd) Run(w *world, a *app) error {
 	if what == "" {
 		return listFixes(w, l)
 	}
-	best, err := l.bestFix(what)
+	best, err := l.bestFix(what, job.Check)
+	if err != nil { // it may be about what only the whole job finds
+		if full, wrong := w.load(file, job.Run); wrong == nil {
+			if b, wrong := full.bestFix(what, job.Run); wrong == nil {
+				l, best, err = full, b, nil
+			}
+		}
+	}
 	if err != nil {
 		return err
 	}
@@ -85,7 +92,7 @@ type candidate struct {
 
 // bestFix tries every proposal that is about a name, or of a rule, and gives the one that leaves least to mend: fewest stops,
 // then fewest warnings, then the gravest finding's first proposal.
-func (l *loaded) bestFix(what string) (candidate, error) {
+func (l *loaded) bestFix(what string, run runner) (candidate, error) {
 	var best candidate
 	bestScore, found := 0, false
 	var refused error
@@ -103,7 +110,7 @@ func (l *loaded) bestFix(what string) (candidate, error) {
 				refused = usage{say: "This cannot be written into the file by itself: " + strings.TrimSuffix(err.Error(), ".") + ".", hint: "By hand: " + fx.Say + " (" + fx.Short + ")."}
 				continue
 			}
-			after, err := judge(l.path, text, job.Check)
+			after, err := judge(l.path, text, run)
 			if err != nil {
 				return best, err
 			}

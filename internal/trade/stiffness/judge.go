@@ -2,6 +2,7 @@ package stiffness
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -296,8 +297,7 @@ func (f *Face) stressed(cat *catalog.Catalog) (x finding.Finding, ok bool) {
 		Source:  f.Panel.Limits.Source(limFactor),
 	}
 	if len(bad) > 1 {
-		x.Body += " It is close beside " + plural(len(bad)-1, "other press") + " too."
-		x.Body = strings.ReplaceAll(x.Body, "other presss", "other presses")
+		x.Body += " A slip onto " + plural(len(bad)-1, "other control") + " comes too close as well."
 	}
 	if w.Sharp {
 		x.Body += " That opening has sharp corners: round them, 3 mm or more."
@@ -305,10 +305,50 @@ func (f *Face) stressed(cat *catalog.Catalog) (x finding.Finding, ok bool) {
 	if w.Factor() < 1 {
 		x.Severity = finding.Stop
 	}
+	if pr := f.Proposal; pr != nil && len(pr.Ribs) > 0 && f.bearsWith(pr.Ribs, want) {
+		x.Fixes = append(x.Fixes, finding.Fix{Say: "Glue " + plural(len(pr.Ribs), "rib") + " under it", Short: "ribs: " + f.flow(pr.Ribs[0]), Edits: pr.Edits})
+	}
 	if fix, ok := f.thicker(cat, func(float64) bool { return true }); ok && f.bears(fix, cat, want) {
 		x.Fixes = append(x.Fixes, fix)
 	}
 	return x, true
+}
+
+// bearsWith tries further ribs: whether the pull stays below the strength by the wanted factor.
+func (f *Face) bearsWith(ribs []Rib, want float64) bool {
+	g := f.copied()
+	for _, r := range ribs {
+		g.model.Ribs = append(g.model.Ribs, r.model())
+		g.Ribs = append(g.Ribs, r)
+	}
+	return g.bearsAll(want)
+}
+
+// copied is a face with presses and ribs of its own, to be reckoned again.
+func (f *Face) copied() *Face {
+	g := *f
+	g.Presses = slices.Clone(f.Presses)
+	for i := range g.Presses {
+		p := &g.Presses[i]
+		*p = Press{Control: p.Control, Judged: p.Judged, OnWood: p.OnWood}
+	}
+	g.model.Ribs, g.Ribs = slices.Clone(f.model.Ribs), slices.Clone(f.Ribs)
+	g.Loose, g.Notices, g.Proposal, g.Worst = nil, nil, nil, -1
+	return &g
+}
+
+// bearsAll reckons a face and tells whether no press comes too near to its strength.
+func (f *Face) bearsAll(want float64) bool {
+	f.reckon()
+	if f.Failed != "" || len(f.Loose) > 0 {
+		return false
+	}
+	for _, p := range f.Presses {
+		if p.Stress > 0 && p.Factor() < want {
+			return false
+		}
+	}
+	return true
 }
 
 // bears tries a fix that changes the sheet: whether the pull stays below its strength by the wanted factor.
@@ -321,24 +361,10 @@ func (f *Face) bears(fix finding.Fix, cat *catalog.Catalog, want float64) bool {
 	if !ok {
 		return false
 	}
-	g := *f
+	g := f.copied()
 	g.Material, g.Thickness = m, s.Thickness()
 	g.model.Material, g.model.Thickness = m.Elastic, s.Thickness()
-	g.Presses = append([]Press{}, f.Presses...)
-	for i := range g.Presses {
-		g.Presses[i].Stress = 0
-	}
-	g.Loose, g.Notices = nil, nil
-	g.reckon()
-	if g.Failed != "" {
-		return false
-	}
-	for _, p := range g.Presses {
-		if p.Stress > 0 && p.Factor() < want {
-			return false
-		}
-	}
-	return true
+	return g.bearsAll(want)
 }
 
 func round(v float64, decimals int) float64 {

@@ -78,7 +78,7 @@ func MaterialOf(s catalog.Sheet, thickness float64) (m Material, ok bool) {
 		if !found {
 			x, found = t[more][field]
 		}
-		if found && x.src.OnTrust() && !used[field] {
+		if found && x.src.OnTrust() && !used[field] && field != "lasting" { // that is told, not reckoned with
 			used[field] = true
 			m.assumed = append(m.assumed, panel.Assumed{
 				What: strings.TrimSpace(name + ": " + words[field] + " " + plain(x.v, 2) + " " + unit[field]), Used: "how far the face gives", Source: x.src,
