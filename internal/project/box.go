@@ -54,6 +54,8 @@ type Box struct {
 	Blocks *Blocks `yaml:"blocks"`
 	// Ribs under the face.
 	Ribs yamlfile.Ordered[Rib] `yaml:"ribs"`
+	// Rectangles of the face, each by two opposite corners, under which no rib is to be proposed: [[[10, 10], [90, 60]]].
+	RibFree [][2]Point `yaml:"rib-free"`
 
 	// Screws that hold the boards together.
 	Screws Screws `yaml:"screws"`

@@ -43,7 +43,6 @@ type obstacle struct {
 	pts  []geom.Vec2
 	box  geom.Box2
 	air  float64
-	ends bool // it stands at the end of ribs: walls, ledges
 }
 
 func newObstacle(pts []geom.Vec2, air float64) obstacle {
@@ -80,6 +79,12 @@ func (f *Face) obstacles(s stock) (out []obstacle) {
 				w := geom.Vec2{X: max(l.W, 1), Y: max(l.H, 1)}
 				out = append(out, newObstacle(geom.Rect(l.At.Vec2, w.X, w.Y, 0).Flatten(0.2), s.air))
 			}
+		}
+	}
+	if p.Box != nil && p.Board == "" {
+		for _, r := range p.Box.Written.RibFree {
+			x0, y0, x1, y1 := r[0][0].MM(), r[0][1].MM(), r[1][0].MM(), r[1][1].MM()
+			out = append(out, newObstacle([]geom.Vec2{{X: x0, Y: y0}, {X: x1, Y: y0}, {X: x1, Y: y1}, {X: x0, Y: y1}}, 0))
 		}
 	}
 	for _, b := range p.Behind {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"strings"
 	"testing"
 
 	"knobwright/internal/solve/plate"
@@ -247,5 +248,33 @@ func TestQuickAgainstFull(t *testing.T) {
 	t.Logf("quick by full: %.3f to %.3f over %d ribs", low, high, len(some))
 	if low < 0.97 || high > soft {
 		t.Errorf("quick by full: %.3f to %.3f", low, high)
+	}
+}
+
+// Where the person wants no rib, none is proposed; their own ribs stay, and none is put beside them.
+func TestOwnRibsAndForbiddenPlaces(t *testing.T) {
+	f := first(t, strings.Replace(plainBox, "depth: 70", "depth: 70, ribs: {mine: {from: [12, 40], to: [288, 40], width: 9, height: 20}}, rib-free: [[[0, 90], [300, 200]], [[140, 0], [60, 90]]]", 1))
+	if len(f.Ribs) != 1 {
+		t.Fatalf("%+v", f.Ribs)
+	}
+	all, _ := f.candidates(f.stockOf())
+	if len(all) == 0 {
+		t.Fatal("no places")
+	}
+	for _, r := range all {
+		b := r.outline(0).Bounds()
+		if b.Max.Y > 90+1e-6 || b.Max.X > 60 && b.Min.X < 140 && b.Min.Y < 90 {
+			t.Errorf("%v to %v", r.A, r.B)
+		}
+		if g, _, _ := r.outline(0).Gap(f.Ribs[0].outline(0)); g < 2-1e-6 {
+			t.Errorf("%.2f mm beside the person's own rib", g)
+		}
+	}
+	f.Propose(0.1)
+	if g := first(t, strings.Replace(plainBox, "depth: 70", "depth: 70, rib-free: [[[0, 0], [300, 200]]]", 1)); true {
+		g.Propose(0.1)
+		if g.Proposal.Places != 0 || len(g.Proposal.Ribs) != 0 {
+			t.Errorf("%+v", g.Proposal)
+		}
 	}
 }
