@@ -49,7 +49,7 @@ func randomRun(d *device, seed uint64, ticks int, contacts []int, shafts [][2]in
 			raw := contacts[r.IntN(len(contacts))]
 			closed[raw] = !closed[raw]
 			d.set(raw, closed[raw])
-			ms = 14 + r.IntN(12)
+			ms = 8 + r.IntN(8)
 		case k < 9 && len(shafts) > 0:
 			e := shafts[r.IntN(len(shafts))]
 			quarters := r.IntN(9) - 4
@@ -61,7 +61,7 @@ func randomRun(d *device, seed uint64, ticks int, contacts []int, shafts [][2]in
 			names := slices.Sorted(maps.Keys(axes))
 			a := names[r.IntN(len(names))]
 			d.say(d.w.Voltage(a, r.IntN(9)*8000))
-			ms = 60
+			ms = 20
 		}
 		d.listen(ms)
 		left -= ms
@@ -116,7 +116,7 @@ func TestSameOnAll(t *testing.T) {
 					for _, v := range got {
 						moved += len(v)
 					}
-					if moved < ticks/50 {
+					if moved < ticks/60 {
 						t.Errorf("only %d changes", moved)
 					}
 					t.Logf("%d changes of %d controls in %d ticks", moved, len(got), ticks)
