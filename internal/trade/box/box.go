@@ -66,6 +66,7 @@ type Order struct {
 	Carcass                         *carcass.Carcass // nil = no box
 	Walls, Base, Face, Rest, Batten Material         // a hand rest of no kind is of the walls' board
 	Upper                           Material         // of the upper face; of no kind = as the face
+	Hinge                           Hinge            // of a hinged face
 	Screws                          Screws
 	Feet                            Feet
 	Cable                           *Cable
@@ -84,6 +85,57 @@ type Order struct {
 	Limits                          finding.Limits
 	Inches                          bool                          // sentences in inches
 	End                             func(name string) finding.End // where a thing stands in the file; nil = names only
+}
+
+// Hinge says how a hinged face opens.
+type Hinge struct {
+	Edge  string  // top, bottom, left or right; "" = top
+	Angle float64 // how far it opens, degrees; what is not above 0 and at most 270 means UsualHinge
+}
+
+// UsualHinge is how far a hinged face opens unless the file says otherwise, degrees. Common practice: it falls open a little beyond upright.
+const UsualHinge = 110.0
+
+// angle is how far it opens, degrees.
+func (h Hinge) angle() float64 {
+	if h.Angle > 0 && h.Angle <= 270 {
+		return h.Angle
+	}
+	return UsualHinge
+}
+
+// where is the edge that it hangs on.
+func (h Hinge) where() string {
+	switch h.Edge {
+	case "bottom", "left", "right":
+		return h.Edge
+	}
+	return "top"
+}
+
+// line gives a point of the hinge line of a face and its direction: turning about it by a positive angle opens the face.
+func (h Hinge) line(f carcass.Face) (at, axis geom.Vec3) {
+	u, v := f.Frame.U, f.Frame.V
+	switch h.Edge {
+	case "bottom":
+		return f.Frame.O, u
+	case "left":
+		return f.Frame.O, v.Mul(-1)
+	case "right":
+		return f.Frame.ToWorld(geom.Vec3{X: f.Width}), v
+	}
+	return f.Frame.ToWorld(geom.Vec3{Y: f.Height}), u.Mul(-1)
+}
+
+// steps are the angles at which a hinged face is looked at while it opens, degrees: close together at first, the last is the widest.
+func (h Hinge) steps() []float64 {
+	var out []float64
+	for _, d := range []float64{1, 2, 4, 7, 11, 16, 22, 30, 40, 50, 60, 70, 80, 90, 100, 115, 130, 145, 160, 180, 200, 225, 250} {
+		if d < h.angle() {
+			out = append(out, d)
+		}
+	}
+	return append(out, h.angle())
 }
 
 // Screws says which screws are wished for; zero values are chosen by rule.

@@ -78,7 +78,7 @@ func (w *worker) unheld() {
 		}
 		if held == carcass.Hinged {
 			x.Head = fmt.Sprintf("Nothing holds the hinge of the %s: the file gives it no screws.", f.Name)
-			x.Body = "Its screws go through the upper edge. In front it wants a catch, or a screw by hand."
+			x.Body = fmt.Sprintf("Its screws go along the edge at the %s. At the other side it wants a catch, or a screw by hand.", w.Hinge.where())
 		}
 		if fix, ok := w.screwsFix(fi, f, held == carcass.Hinged); ok {
 			x.Fixes = []finding.Fix{fix}
@@ -91,6 +91,23 @@ func (w *worker) unheld() {
 		}
 		w.say(ruleNoFaceScrews, x)
 	}
+}
+
+// along gives the even row of screws of a hinge, in the face frame: so many of them across the face, or up it.
+func (h Hinge) along(f carcass.Face, inset float64, across, up int) (at []geom.Vec2) {
+	upright := h.Edge == "left" || h.Edge == "right"
+	if upright {
+		across = 2
+	} else {
+		up = 2
+	}
+	for _, p := range panel.Rim(f.Width, f.Height, inset, across, up) {
+		right, high := p.X > f.Width/2, p.Y > f.Height/2
+		if upright && right == (h.Edge == "right") || !upright && high != (h.Edge == "bottom") {
+			at = append(at, p)
+		}
+	}
+	return at
 }
 
 // screwsFix looks for an even row of M3 screws that has wood for an insert, or for a wood screw, under each and keeps clear of
@@ -159,11 +176,7 @@ func (w *worker) screwsFix(fi int, f carcass.Face, hinged bool) (fix finding.Fix
 		for _, more := range [...][2]int{{0, 0}, {1, 0}, {0, 1}, {1, 1}, {2, 0}, {2, 1}} {
 			var at []geom.Vec2
 			if hinged {
-				for _, p := range panel.Rim(f.Width, f.Height, inset, across+more[0], 2) {
-					if p.Y > f.Height/2 {
-						at = append(at, p)
-					}
-				}
+				at = w.Hinge.along(f, inset, across+more[0], up+more[1])
 			} else {
 				at = panel.Rim(f.Width, f.Height, inset, across+more[0], up+more[1])
 			}

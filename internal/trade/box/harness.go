@@ -43,11 +43,11 @@ var (
 	}
 )
 
-// Catches follows bundles of wires while a face comes off, straight along by or round a hinge along the upper edge of the face when by is
-// the zero vector, and gives what each of them meets first. The end on the face goes with it, the other stays, and what lies between
+// Catches follows bundles of wires while a face comes off, straight along by or round its hinge when by is the zero
+// vector, and gives what each of them meets first. The end on the face goes with it, the other stays, and what lies between
 // comes along by its share of the way; wire that is left over hangs down as a loop, not through the base. Boards that a bundle meets
 // with the box closed do not count. It is safe for paths of no sense: those of fewer than two points are left out.
-func Catches(c *carcass.Carcass, face int, by geom.Vec3, bundles []Bundle) []Catch {
+func Catches(c *carcass.Carcass, face int, by geom.Vec3, round Hinge, bundles []Bundle) []Catch {
 	if c == nil || face < 0 || face >= len(c.Faces) {
 		return nil
 	}
@@ -57,8 +57,8 @@ func Catches(c *carcass.Carcass, face int, by geom.Vec3, bundles []Bundle) []Cat
 	for _, h := range c.Interior {
 		floor = max(floor, h.Bounds().Min.Z)
 	}
-	hinge := f.Frame.ToWorld(geom.Vec3{Y: f.Height})
-	steps := []float64{1, 2, 4, 7, 11, 16, 22, 30, 40, 50, 60, 70, 80, 90, 100}
+	hinge, axis := round.line(f)
+	steps := round.steps()
 	if by != (geom.Vec3{}) {
 		steps = steps[:0]
 		for k := 1.0; k <= 24; k++ {
@@ -69,7 +69,7 @@ func Catches(c *carcass.Carcass, face int, by geom.Vec3, bundles []Bundle) []Cat
 		if by != (geom.Vec3{}) {
 			return geom.NoPose().Shift(by.Mul(t))
 		}
-		return geom.NoPose().Shift(hinge.Mul(-1)).Then(geom.TurnAbout(f.Frame.U, -t)).Then(geom.NoPose().Shift(hinge))
+		return geom.NoPose().Shift(hinge.Mul(-1)).Then(geom.TurnAbout(axis, t)).Then(geom.NoPose().Shift(hinge))
 	}
 	var out []Catch
 	for _, b := range bundles {
@@ -236,7 +236,7 @@ func (w *worker) bundles(fi int, long float64) []Bundle {
 
 // harness says where the wires of a face catch while it comes off: straight along by, or round its hinge.
 func (w *worker) harness(fi int, by geom.Vec3, long float64) {
-	for _, x := range Catches(w.c, fi, by, w.bundles(fi, long)) {
+	for _, x := range Catches(w.c, fi, by, w.Hinge, w.bundles(fi, long)) {
 		when := fmt.Sprintf("when the %s is lifted %s", w.c.Faces[fi].Name, w.mm(x.Lifted))
 		if x.Degrees > 0 {
 			when = fmt.Sprintf("when the %s stands open %s degrees", w.c.Faces[fi].Name, plain(x.Degrees))

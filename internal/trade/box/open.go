@@ -36,8 +36,8 @@ func (w *worker) open(r *Result) {
 		if held == carcass.Hinged {
 			free = w.swings(fi, f)
 			st.Screws = []string{"its catch"}
-			st.Loop = w.loop(fi, f, 100)
-			st.Say = fmt.Sprintf("Swing the %s up round its hinge. Leave its wires %s long, so that it opens to 100 degrees.", b.Name, w.mm(math.Ceil(st.Loop/5)*5))
+			st.Loop = w.loop(fi, f, w.Hinge.angle())
+			st.Say = fmt.Sprintf("Swing the %s up round its hinge at the %s. Leave its wires %s long, so that it opens to %s degrees.", b.Name, w.Hinge.where(), w.mm(math.Ceil(st.Loop/5)*5), plain(w.Hinge.angle()))
 		} else {
 			var lean float64
 			lean, free = w.lifts(fi, f)
@@ -110,14 +110,19 @@ func (w *worker) loop(fi int, f carcass.Face, angle float64) float64 {
 	if laid > 0 {
 		return laid
 	}
-	hinge := f.Frame.ToWorld(geom.Vec3{X: f.Width / 2, Y: f.Height})
-	far := f.Height // the foremost control
+	hinge, axis := w.Hinge.line(f)
+	hinge = hinge.Add(axis.Mul(f.Frame.ToWorld(geom.Vec3{X: f.Width / 2, Y: f.Height / 2}).Sub(hinge).Dot(axis))) // its middle
+
+	far := f.Height // the control farthest from it
+	if w.Hinge.Edge == "left" || w.Hinge.Edge == "right" {
+		far = f.Width
+	}
 	for _, b := range w.Bodies {
 		if b.Inside && b.Face >= 0 {
 			far = max(far, b.Solid.Centre().Sub(hinge).Len())
 		}
 	}
-	s := f.Height / 2
+	s := far / 2
 	if w.Module != nil && len(w.Module.Board) > 0 {
 		s = w.Module.Board[0].Centre().Sub(hinge).Len()
 	}
@@ -269,13 +274,12 @@ func (w *worker) way(fi int, f carcass.Face, lean float64, all bool) (hits []cat
 	return hits
 }
 
-// swings reports whether a face and all on it come out round a hinge along its upper edge.
+// swings reports whether a face and all on it come out round its hinge.
 func (w *worker) swings(fi int, f carcass.Face) bool {
 	moving, stay := w.travellers(fi)
-	at := f.Frame.ToWorld(geom.Vec3{Y: f.Height})
-	axis := f.Frame.U
-	for _, deg := range []float64{1, 2, 4, 7, 11, 16, 22, 30, 40, 50, 60, 75, 90, 100} {
-		turn := geom.TurnAbout(axis, -deg)
+	at, axis := w.Hinge.line(f)
+	for _, deg := range w.Hinge.steps() {
+		turn := geom.TurnAbout(axis, deg)
 		pose := geom.NoPose().Shift(at.Mul(-1)).Then(turn).Then(geom.NoPose().Shift(at))
 		for _, m := range moving {
 			c := geom.Posed(m.Solid, pose)

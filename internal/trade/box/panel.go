@@ -25,6 +25,9 @@ func FromPanel(p *panel.Panel) Order {
 	o.Upper = stockOf(p.Box.Upper)
 	d, l := ScrewSize(f.Screws.Size)
 	o.Screws = Screws{Diameter: d, Length: l, Every: pos(f.Screws.Every), Inset: pos(f.Screws.Inset), Insert: f.Screws.Insert, Driver: pos(f.Screws.Driver)}
+	if p.Carcass.Spec.Build.FaceHeld == carcass.Hinged {
+		o.Hinge = Hinge{Edge: p.Wiring.Opens.Edge, Angle: float64(p.Wiring.Opens.Angle)}
+	}
 	o.Feet = Feet{None: f.Feet.None, Diameter: pos(f.Feet.Diameter), Height: pos(f.Feet.Height), Inset: pos(f.Feet.Inset)}
 	o.Saw = Saw{Kind: f.Saw.Kind, Kerf: p.Box.Kerf, Trim: f.Saw.Trim.MM()}
 	for _, s := range f.Stock {
