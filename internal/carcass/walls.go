@@ -241,11 +241,11 @@ func (m *maker) side(right bool) {
 		d.tags = append(d.tags, m.topTag(name, k, k.wallTop()))
 	}
 	if p.split {
-		j := p.joint
+		j, other := p.joint, p.tops[1].name
 		if j.n.Left().Dot(p.tops[0].wallTop().meet(j)) < j.n.Left().Dot(p.tops[1].wallTop().meet(j)) {
-			j = j.back() // the farther part stands higher
+			j, other = j.back(), p.tops[0].name // the farther part stands higher
 		}
-		d.tags = append(d.tags, tag{edge: Edge{Name: "step at the " + p.tops[1].name, Joint: Meets}, hs: j.space(), neighbour: p.tops[1].name})
+		d.tags = append(d.tags, tag{edge: Edge{Name: "step at the " + p.tops[1].name, Joint: Meets}, hs: j.space(), neighbour: other})
 	}
 	d.tags = append(d.tags, m.footTag())
 	m.add(d)
