@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/finding"
@@ -13,14 +14,19 @@ import (
 	"knobwright/internal/view"
 )
 
-// hopsMost is how many wires one page follows: more cannot be told apart.
-const hopsMost = 14
+// How many wires one page follows: so many in a list as wide as the page, and never more than so many in two columns.
+const (
+	hopsWide = 14
+	hopsMost = 42
+)
 
-// group is a page of the wiring book: wires that are followed together.
+// group is a page of the wiring book, or a part of one: wires that are followed together.
 type group struct {
-	name string
-	say  string
-	hops []view.Hop
+	name  string
+	say   string
+	class int // only groups of a class stand on one page
+	hops  []view.Hop
+	parts []string // where several stand on a page: the name of the group of each hop
 }
 
 // wiringBook is the wiring in drawings: all of it on one page, then one page for each group of wires, then every board with its parts up,
@@ -36,30 +42,68 @@ func wiringBook(r *job.Result, d desk, n namer) *drawing.Document {
 	doc.Pages = append(doc.Pages, d.fitted("Behind, wired", bounds, func(k float64) *drawing.Scene { return view.Wired(p, r.Wiring, r.Harness, nil, k) }, sheet{
 		name: "Behind, wired", view: drawing.RearView, use: use, cells: []cell{d.panelCell(), {"", "letters: colours, IEC 60757"}},
 	}))
-	for i, g := range wireGroups(r) {
-		doc.Pages = append(doc.Pages, groupPage(r, d, n, g, i+1))
+	for _, g := range paged(wireGroups(r, d.hopsFit(bounds)), d.hopsFit(bounds)) {
+		doc.Pages = append(doc.Pages, groupPage(r, d, n, g))
 	}
-	for _, b := range r.Wiring.Boards {
-		doc.Pages = append(doc.Pages, boardDrawing(r, d, n, b))
-	}
+	doc.Pages = append(doc.Pages, boardPages(r, d, n)...)
 	doc.Pages = append(doc.Pages, schematic(r, d, n)...)
 	return doc
 }
 
-// wireGroups sorts the wires into pages: each chain, then lines and buses, then leads in file order.
-func wireGroups(r *job.Result) []group {
+// hopsFit is how many wires a page can list in two columns under the panel drawn as wide as the page.
+func (d desk) hopsFit(bounds geom.Box2) int {
+	size := bounds.Size()
+	room := d.paper.h - topY - footY - 24
+	tall := size.Y * min((d.paper.w-2*marginX-5)/size.X, 1)
+	rows := int((room - min(tall, room*0.6)) / (lineStep + 2*rowPad))
+	return max(hopsWide, min(2*rows, hopsMost))
+}
+
+// paged puts groups of a class together on a page while they fit, and numbers the wires of each page.
+func paged(groups []group, most int) []group {
+	var out []group
+	for _, g := range groups {
+		for range g.hops {
+			g.parts = append(g.parts, g.name)
+		}
+		if k := len(out) - 1; k >= 0 && out[k].class == g.class && len(out[k].hops)+len(g.hops) <= most {
+			o := &out[k]
+			o.hops, o.parts = append(o.hops, g.hops...), append(o.parts, g.parts...)
+			o.say = "Follow each from its pin: each number is one wire, lug to lug."
+			continue
+		}
+		out = append(out, g)
+	}
+	for i := range out {
+		for k := range out[i].hops {
+			out[i].hops[k].N = k + 1
+		}
+		switch names := slices.Compact(slices.Clone(out[i].parts)); {
+		case len(names) > 3:
+			out[i].name = fmt.Sprintf("%s and %d more", names[0], len(names)-1)
+		case len(names) > 1:
+			out[i].name = strings.Join(names, ", ")
+		}
+	}
+	return out
+}
+
+// wireGroups sorts the wires: each chain, then lines and buses, then leads in file order, in parts of what a page can list.
+func wireGroups(r *job.Result, most int) []group {
 	h := r.Harness
 	var out []group
 	taken := map[int]bool{}
-	add := func(name, say string, wires []int) {
-		for from := 0; from < len(wires); from += hopsMost {
-			part := wires[from:min(from+hopsMost, len(wires))]
-			g := group{name: name, say: say}
-			if len(wires) > hopsMost {
+	add := func(class int, name, say string, wires []int) {
+		pages := max(1, (len(wires)+most-1)/most)
+		each := (len(wires) + pages - 1) / pages
+		for from := 0; from < len(wires); from += each {
+			part := wires[from:min(from+each, len(wires))]
+			g := group{name: name, say: say, class: class}
+			if pages > 1 {
 				g.name = fmt.Sprintf("%s, %d to %d", name, from+1, from+len(part))
 			}
-			for i, w := range part {
-				g.hops = append(g.hops, view.Hop{Wire: w, N: from + i + 1})
+			for _, w := range part {
+				g.hops = append(g.hops, view.Hop{Wire: w})
 			}
 			out = append(out, g)
 		}
@@ -77,9 +121,13 @@ func wireGroups(r *job.Result) []group {
 		if c.Closed {
 			say = "A ring: it comes back to a pin, so that one broken joint kills nothing."
 		}
-		add(finding.Capital(c.Name), say, c.Wires)
+		class := 0
+		if k := r.Wiring.Nets[c.Net].Kind; k == wiring.NetBus || k == wiring.NetLine {
+			class = 1
+		}
+		add(class, finding.Capital(c.Name), say, c.Wires)
 	}
-	add("Short runs", "Two lugs or three that are joined.", short)
+	add(1, "Short runs", "Two lugs or three that are joined.", short)
 	for _, kind := range []wiring.NetKind{wiring.NetBus, wiring.NetLine} {
 		var ws []int
 		for i, x := range h.Wires {
@@ -88,7 +136,7 @@ func wireGroups(r *job.Result) []group {
 				ws = append(ws, i)
 			}
 		}
-		add(map[wiring.NetKind]string{wiring.NetBus: "Buses", wiring.NetLine: "Rows and columns"}[kind], "", ws)
+		add(1, map[wiring.NetKind]string{wiring.NetBus: "Buses", wiring.NetLine: "Rows and columns"}[kind], "", ws)
 	}
 	var lamps, rest []int
 	for i, x := range h.Wires {
@@ -101,18 +149,23 @@ func wireGroups(r *job.Result) []group {
 			rest = append(rest, i)
 		}
 	}
-	add("Leads", "Each lead goes from its lug to one pin.", rest)
-	add("Leads of lamps", "Each lead feeds one lamp, through its resistor where one is named.", lamps)
+	add(2, "Leads", "Each lead goes from its lug to one pin.", rest)
+	add(3, "Leads of lamps", "Each lead feeds one lamp, through its resistor where one is named.", lamps)
 	return out
 }
 
 // groupPage shows one group: the panel from behind with its wires heavy, and the list of hops beside or below.
-func groupPage(r *job.Result, d desk, n namer, g group, nr int) drawing.Page {
+func groupPage(r *job.Result, d desk, n namer, g group) drawing.Page {
 	p := r.Panel
 	bounds := p.Face.Outline.Bounds().Grow(2)
 	size := bounds.Size()
 	w, h := d.paper.w, d.paper.h
-	rows := float64(len(g.hops))*(lineStep+2*rowPad) + 8
+	two := len(g.hops) > hopsWide
+	lines := len(g.hops)
+	if two {
+		lines = (lines + 1) / 2
+	}
+	rows := float64(lines)*(lineStep+2*rowPad) + 8
 	area := geom.Box2{Min: v(marginX+3, footY+8+rows), Max: v(w-marginX-2, h-topY-2)}
 	k := min(area.Size().X/size.X, area.Size().Y/size.Y, 1)
 	say := g.say
@@ -127,38 +180,82 @@ func groupPage(r *job.Result, d desk, n namer, g group, nr int) drawing.Page {
 	l := d.list(sheet{})
 	l.y = mid.Y - size.Y*k/2 - 2
 	var list []row
-	for _, hop := range g.hops {
+	for i, hop := range g.hops {
 		x := r.Harness.Wires[hop.Wire]
-		list = append(list, row{"x", fmt.Sprint(hop.N), x.ID, n.colourShort(x), n.terminal(x.From), n.terminal(x.To), d.size(x.Length)})
+		from := n.terminal(x.From)
+		if i > 0 && g.parts[i] != g.parts[i-1] && !two {
+			from += " (" + g.parts[i] + ")"
+		}
+		list = append(list, row{"x", fmt.Sprint(hop.N), x.ID, n.colourShort(x), from, n.terminal(x.To), d.size(x.Length)})
+	}
+	if two {
+		cols := []column{{w: 6, tick: true}, {w: 7.5, bold: true}, {w: 11, small: true}, {w: 9, small: true}, {small: true}, {w: 22, small: true}, {w: 15, right: true, small: true}}
+		l.y -= 3
+		l.grid(cols, list)
+		page.Items = append(page.Items, l.items...)
+		return page
 	}
 	l.table([]column{{w: 7, tick: true}, {head: "no.", w: 11, bold: true}, {head: "wire", w: 14}, {head: "colour", w: 17}, {head: "from", w: 48}, {head: "to"}, {head: "cut to", w: 22, right: true}}, list)
 	page.Items = append(page.Items, l.items...)
 	return page
 }
 
-// boardDrawing shows a board as it lies in the box with its parts up, twice its size, and at each pin where its wire goes.
-func boardDrawing(r *job.Result, d desk, n namer, b wiring.Board) drawing.Page {
+// boardsAPage is how many further boards stand on a page; the module has its own.
+const boardsAPage = 4
+
+// boardPages shows the module on a page of its own, and further boards some to a page.
+func boardPages(r *job.Result, d desk, n namer) []drawing.Page {
 	w, h := d.paper.w, d.paper.h
-	page := drawing.Page{Width: w, Height: h, Name: finding.Capital(b.Label), Items: d.frame(w, h, sheet{
-		name: finding.Capital(b.Label), use: "As you see it with its parts up, the USB connector at the top. Not mirrored.", cells: []cell{d.panelCell(), {"Scale 2.5 : 1", "do not measure here"}},
-	})}
+	var pages []drawing.Page
+	add := func(name, use string, bs []wiring.Board) {
+		page := drawing.Page{Width: w, Height: h, Name: name, Items: d.frame(w, h, sheet{name: name, use: use, cells: []cell{d.panelCell(), {"Scale 2.5 : 1 at most", "do not measure here"}}})}
+		top, low := h-topY-2, footY+6.0
+		each := (top - low) / float64(len(bs))
+		for i, b := range bs {
+			area := geom.Box2{Min: v(marginX, top-float64(i+1)*each), Max: v(w-marginX, top-float64(i)*each)}
+			if len(bs) > 1 || name != finding.Capital(b.Label) {
+				page.Items = append(page.Items, drawing.Lettered(v(marginX+5, area.Max.Y-8), 3.5, drawing.Left, finding.Capital(b.Label)))
+				area.Max.Y -= 8
+			}
+			page.Items = append(page.Items, boardDrawing(r, n, b, area)...)
+		}
+		pages = append(pages, page)
+	}
+	var more []wiring.Board
+	for _, b := range r.Wiring.Boards {
+		if b.Part.Board == nil || b.Part.Board.Role == "module" {
+			add(finding.Capital(b.Label), "As you see it with its parts up, the USB connector at the top. Not mirrored.", []wiring.Board{b})
+			continue
+		}
+		more = append(more, b)
+	}
+	for from := 0; from < len(more); from += boardsAPage {
+		add("Further boards", "As you see them with their parts up. Not mirrored.", more[from:min(from+boardsAPage, len(more))])
+	}
+	return pages
+}
+
+// boardDrawing shows a board as it lies in the box with its parts up, and at each pin where its wire goes.
+func boardDrawing(r *job.Result, n namer, b wiring.Board, area geom.Box2) []drawing.Item {
+	var page drawing.Page
 	box := geom.EmptyBox2()
 	for _, l := range b.Part.Lugs {
 		box = box.Extend(v(l.At[0].MM(), l.At[1].MM()))
 	}
 	if !(box.Max.X >= box.Min.X) {
-		return page
+		return nil
 	}
 	box = box.Grow(1.5)
-	k := min(2.5, (h-topY-footY-14)/box.Size().Y, (w-2*marginX-130)/max(box.Size().X, 1))
-	mid := v(w/2, (h-topY+footY)/2)
+	k := min(2.5, (area.Size().Y-14)/box.Size().Y, (area.Size().X-130)/max(box.Size().X, 1))
+	mid := area.Centre()
 	place := func(q geom.Vec2) geom.Vec2 { return mid.Add(q.Sub(box.Centre()).Mul(k)) }
 	page.Items = append(page.Items, drawing.Box(drawing.Style{Line: drawing.Edge, Fill: drawing.CapWash}, place(box.Min), place(box.Max)))
 	if top := place(v(box.Centre().X, box.Max.Y)); b.Part.Board != nil && b.Part.Board.Role == "module" {
 		page.Items = append(page.Items, drawing.Box(drawing.Style{Line: drawing.Visible, Fill: drawing.MetalWash}, top.Add(v(-9, -8)), top.Add(v(9, 5))),
 			&drawing.Text{At: top.Add(v(0, -1.5)), S: "USB", Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.5), Anchor: drawing.Centre, Middle: true})
 	}
-	page.Items = append(page.Items, &drawing.Text{At: mid, S: b.Part.Title, Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.5), Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil, Turn: 90})
+	title, size := drawing.Fit(drawing.Lettering, drawing.CapSize(drawing.Lettering, 2.5), b.Part.Title, box.Size().Y*k-22)
+	page.Items = append(page.Items, &drawing.Text{At: mid.Add(v(0, -6)), S: title, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil, Turn: 90})
 	ends := n.pins(r)
 	pins := boardPins(b.Part)
 	at := map[string]geom.Vec2{}
@@ -213,16 +310,16 @@ func boardDrawing(r *job.Result, d desk, n namer, b wiring.Board) drawing.Page {
 			}
 		}
 		if len(ns) > 0 {
-			if low := footY + 8; ns[len(ns)-1].y < low { // too many below: all move up
+			if low := area.Min.Y + 3; ns[len(ns)-1].y < low { // too many below: all move up
 				up := low - ns[len(ns)-1].y
 				for i := range ns {
 					ns[i].y += up
 				}
 			}
 		}
-		edge, anchor, wide := place(box.Min).X-9, drawing.Right, place(box.Min).X-9-marginX
+		edge, anchor, wide := place(box.Min).X-9, drawing.Right, place(box.Min).X-9-area.Min.X
 		if s == 1 {
-			edge, anchor, wide = place(box.Max).X+9, drawing.Left, w-marginX-place(box.Max).X-9
+			edge, anchor, wide = place(box.Max).X+9, drawing.Left, area.Max.X-place(box.Max).X-9
 		}
 		for _, x := range ns {
 			ink := drawing.Ink0
@@ -235,7 +332,7 @@ func boardDrawing(r *job.Result, d desk, n namer, b wiring.Board) drawing.Page {
 			page.Items = append(page.Items, &drawing.Text{At: v(edge, x.y), S: t, Face: drawing.Read, Size: size, Anchor: anchor, Middle: true, Ink: ink})
 		}
 	}
-	return page
+	return page.Items
 }
 
 func sign(v float64) int {

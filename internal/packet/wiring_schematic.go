@@ -197,12 +197,20 @@ func (p *plot) leads() {
 		}
 		all = append(all, l)
 	}
-	step := leadStep
+	var pots, rest []lead
 	for _, l := range all {
 		if l.signal >= 0 && w.Signals[l.signal].Kind == wiring.SigWiper {
-			step = potStep
+			pots = append(pots, l)
+		} else {
+			rest = append(rest, l)
 		}
 	}
+	p.columns(rest, leadStep)
+	p.columns(pots, potStep)
+}
+
+// columns sets leads in two columns, so many mm apart.
+func (p *plot) columns(all []lead, step float64) {
 	for len(all) > 0 {
 		p.room(step)
 		deep := min((len(all)+1)/2, max(1, int((p.y-footY-8)/step)))

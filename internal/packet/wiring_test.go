@@ -111,3 +111,31 @@ func TestSchematic(t *testing.T) {
 		}
 	}
 }
+
+// The book follows every wire on one page, with a number of its own there, and needs no more than 25 pages for 150 controls.
+func TestWiringBookPages(t *testing.T) {
+	r := get(t, "signal-desk").r
+	d := newDesk(r, nil)
+	bounds := r.Panel.Face.Outline.Bounds().Grow(2)
+	most := d.hopsFit(bounds)
+	seen := map[int]int{}
+	for _, g := range paged(wireGroups(r, most), most) {
+		if len(g.hops) > most || len(g.hops) != len(g.parts) {
+			t.Errorf("%s follows %d wires, %d fit", g.name, len(g.hops), most)
+		}
+		for i, h := range g.hops {
+			seen[h.Wire]++
+			if h.N != i+1 {
+				t.Errorf("%s: number %d at place %d", g.name, h.N, i+1)
+			}
+		}
+	}
+	for i := range r.Harness.Wires {
+		if seen[i] != 1 {
+			t.Errorf("%s is followed %d times", r.Harness.Wires[i].ID, seen[i])
+		}
+	}
+	if n := len(wiringBook(r, d, newNamer(r)).Pages); n > 25 {
+		t.Errorf("%d pages", n)
+	}
+}
