@@ -14,7 +14,7 @@ var ability = regexp.MustCompile(`^(digital|analog|interrupt|pin-change|pwm|(sda
 
 // pinBus are the words of Pin.Bus, and roleWants those that each kind of board cannot do without.
 var (
-	pinBus    = []string{"sda", "scl", "interrupt", "reset", "address", "data-in", "data-out", "clock", "load", "select"}
+	pinBus    = []string{"sda", "scl", "interrupt", "reset", "address", "data-in", "data-out", "clock", "load", "select", "low"}
 	roleWants = map[string][]string{"expander": {"sda", "scl"}, "shift-in": {"clock", "load", "data-out"}, "analog-in": {"data-out"}}
 )
 

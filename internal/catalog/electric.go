@@ -123,7 +123,7 @@ type Pin struct {
 	Can   []string `yaml:"can" json:"can,omitempty"`                                                                                                          // digital, analog, interrupt (from outside), pin-change (one interrupt for a group of pins), pwm, sda, scl, miso, mosi, sck, tx, rx; with a number where there are several buses: "sda0"
 	Duty  string   `yaml:"duty" json:"duty,omitempty"`                                                                                                        // another job it has, in a few words: "lights the board's own lamp", "serial", "held low at switch-on starts the boot loader"
 	Avoid int      `yaml:"avoid" json:"avoid,omitempty"`                                                                                                      // 0 = use freely; 1 = keep for last; 2 = only when the person says so
-	Bus   string   `yaml:"bus" json:"bus,omitempty"`                                                                                                          // further boards: sda, scl, interrupt, reset, address, data-in, data-out, clock, load, select; "" = one of its lines
+	Bus   string   `yaml:"bus" json:"bus,omitempty"`                                                                                                          // further boards: sda, scl, interrupt, reset, address, data-in, data-out, clock, load, select, low (joined to ground for good); "" = one of its lines
 }
 
 // PinKind says what a pin of a board is for.

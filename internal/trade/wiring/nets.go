@@ -162,6 +162,8 @@ func (w *worker) boardFeeds() []feed {
 				}
 				out = append(out, feed{to, t})
 				bit++
+			case "low":
+				out = append(out, feed{netGround, t})
 			case "reset":
 				out = append(out, feed{rail, t})
 			case "data-in":
