@@ -225,11 +225,11 @@ func (w world) printRibs(f *stiffness.Face) {
 	case len(pr.Ribs) == 0:
 		fmt.Fprintf(w.out, "None of %s for a rib helps.\n", plural(pr.Places, "place", "places"))
 	default:
-		word := "bring every press to"
+		enough := "."
 		if !pr.Reached {
-			word = "help, but leave"
+			enough = fmt.Sprintf(", still more than %.4g mm.", pr.Target)
 		}
-		fmt.Fprintf(w.out, "%s: %.2f mm becomes %.2f; they %s %.2f mm or less.\n", finding.Capital(plural(len(pr.Ribs), "rib", "ribs")), pr.Before, pr.After, word, max(pr.After, 0.005))
+		fmt.Fprintf(w.out, "With %s the worst press goes from %.2f mm to %.2f mm%s\n", plural(len(pr.Ribs), "more rib", "more ribs"), pr.Before, pr.After, enough)
 		for _, e := range pr.Edits {
 			fmt.Fprintf(w.out, "  %s: %s\n", e.Path, terminal.Clean(e.Value))
 		}

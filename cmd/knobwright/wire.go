@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"knobwright/internal/job"
 	"knobwright/internal/terminal"
@@ -132,7 +133,30 @@ func (w world) printPlan(r *job.Result, d planData) {
 		fmt.Fprintln(w.out, clean(m.Say))
 	}
 	fmt.Fprintln(w.out)
-	for _, x := range d.Pins {
+	for _, x := range pinLines(d.Pins) {
+		fmt.Fprintln(w.out, strings.TrimRight(x.text+s.Quiet(x.why), " "))
+	}
+	fmt.Fprintln(w.out)
+	for _, x := range d.Checked {
+		for i, t := range terminal.Wrap(clean(x), 76) {
+			fmt.Fprintln(w.out, []string{"- ", "  "}[min(i, 1)]+t)
+		}
+	}
+	if len(d.Checked) > 0 {
+		fmt.Fprintln(w.out)
+	}
+}
+
+// pinLine is a line of the plan: what stands in columns, and why.
+type pinLine struct{ text, why string }
+
+// pinLines sets the plan in columns as wide as what stands in them. A name that would push all others aside gets a line to itself; the
+// reason runs on below where the line is full.
+func pinLines(pins []pinData) []pinLine {
+	const most, room = 30, 80
+	var rows [][3]string
+	wide := [3]int{}
+	for _, x := range pins {
 		at := x.Pin
 		if x.Name != "" && x.Name != x.Pin {
 			at += " " + x.Name
@@ -145,21 +169,39 @@ func (w world) printPlan(r *job.Result, d planData) {
 		case x.Board != "module":
 			at = x.Board + " " + at
 		}
-		fixed := ""
+		row := [3]string{terminal.Clean(x.Signal), terminal.Clean(at)}
 		if x.Fixed {
-			fixed = "by you"
+			row[2] = "by you"
 		}
-		fmt.Fprintf(w.out, "  %-24s %-22s %-7s %s\n", clean(x.Signal), clean(at), fixed, s.Quiet(clean(x.Why)))
+		for k, t := range row {
+			if n := utf8.RuneCountInString(t); k > 0 || n <= most {
+				wide[k] = max(wide[k], n)
+			}
+		}
+		rows = append(rows, row)
 	}
-	fmt.Fprintln(w.out)
-	for _, x := range d.Checked {
-		for i, t := range terminal.Wrap(clean(x), 76) {
-			fmt.Fprintln(w.out, []string{"- ", "  "}[min(i, 1)]+t)
+	var out []pinLine
+	for i, row := range rows {
+		name := row[0]
+		if utf8.RuneCountInString(name) > wide[0] {
+			out = append(out, pinLine{text: "  " + name})
+			name = ""
+		}
+		text := fmt.Sprintf("  %-*s  %-*s  ", wide[0], name, wide[1], row[1])
+		if wide[2] > 0 {
+			text += fmt.Sprintf("%-*s  ", wide[2], row[2])
+		}
+		used := utf8.RuneCountInString(text)
+		why := terminal.Wrap(terminal.Clean(pins[i].Why), max(room-used, 24))
+		if len(why) == 0 {
+			why = []string{""}
+		}
+		out = append(out, pinLine{text, why[0]})
+		for _, t := range why[1:] {
+			out = append(out, pinLine{strings.Repeat(" ", used), t})
 		}
 	}
-	if len(d.Checked) > 0 {
-		fmt.Fprintln(w.out)
-	}
+	return out
 }
 
 func orPlan(s string) string {
@@ -176,6 +218,7 @@ func (w world) printOptions(d planData) {
 	}
 	s := w.style()
 	fmt.Fprintln(w.out, s.Bold("Ways that were weighed"))
+	fmt.Fprintln(w.out, s.Quiet("Joints and wires are reckoned alike for each, before any wire is laid."))
 	for _, o := range d.Options {
 		mark := " "
 		if o.Chosen {

@@ -40,9 +40,9 @@ func (f *Face) stockOf() stock {
 
 // obstacle is something that a rib must not come near: a polygon, and by how much.
 type obstacle struct {
-	pts  []geom.Vec2
-	box  geom.Box2
-	air  float64
+	pts []geom.Vec2
+	box geom.Box2
+	air float64
 }
 
 func newObstacle(pts []geom.Vec2, air float64) obstacle {

@@ -8,8 +8,14 @@ import (
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
+	"knobwright/internal/length"
 	"knobwright/internal/trust"
 )
+
+// inches tells whether the person writes in inches.
+func (f *Face) inches() bool { return f.Panel.Units == string(length.Inch) }
+
+func (f *Face) give(v float64) string { return give(v, f.inches()) }
 
 // board is what a finding about the face says it is on.
 func (f *Face) board() string {
@@ -102,7 +108,7 @@ func (f *Face) springy(cat *catalog.Catalog) finding.Finding {
 		}
 	}
 	x := finding.Finding{
-		Head: w.Control.Label + " feels springy: under a firm thumb (" + plain(f.Thumb, 0) + " N) " + f.Name + " gives " + give(w.Thumb) + ".",
+		Head: w.Control.Label + " feels springy: under a firm thumb (" + plain(f.Thumb, 0) + " N) " + f.Name + " gives " + f.give(w.Thumb) + ".",
 		Ends: f.ends(soft...), Place: &finding.Place{X: w.Control.At.X, Y: w.Control.At.Y},
 		Measure: &finding.Measure{Have: round(w.Thumb, 3), Want: f.Springy, Unit: "mm", Sense: finding.AtMost},
 		Why:     "A face that gives more feels soft, moves its neighbours and may rattle.",
@@ -118,7 +124,7 @@ func (f *Face) springy(cat *catalog.Catalog) finding.Finding {
 		body = append(body, "So does "+names[0]+".")
 	}
 	if w.Own > 0 {
-		body = append(body, "Its own "+plain(w.Control.Part.Force, 1)+" N move it "+give(w.Own)+".")
+		body = append(body, "Its own "+plain(w.Control.Part.Force, 1)+" N move it "+f.give(w.Own)+".")
 	}
 	if w.Thumb > f.Thickness/2 {
 		body = append(body, "That is more than half the thickness, where a real sheet is stiffer than reckoned: take it as a sign, not as a measure.")
@@ -136,7 +142,7 @@ func (f *Face) ladder() (out []string) {
 	case pr == nil || f.Panel.Limits.Value(limRibs) < 1:
 		return nil
 	case pr.Places == 0:
-		return []string{"There is no room behind it for a rib of " + plain(f.stockOf().width, 1) + " x " + plain(f.stockOf().height, 1) + " mm."}
+		return []string{"There is no room behind it for a rib of " + size(f.stockOf().width, f.inches()) + " by " + size(f.stockOf().height, f.inches()) + "."}
 	case pr.Reached:
 		return nil
 	}
@@ -162,13 +168,13 @@ func (pr *Proposal) SayBound() string {
 	if last.All && (k == 1 || pr.Whole) && last.Worst > soft*pr.Target {
 		found = " reaches "
 	}
-	of := plural(pr.Places, "place") + " on lines " + plain(pr.Apart, 0) + " mm apart"
+	of := plural(pr.Places, "place") + " on lines " + size(pr.Apart, pr.Inches) + " apart"
 	if k > 1 && !pr.Whole {
 		of = "the " + plain(kept, 0) + " most useful places"
 	}
-	s := "No plan with " + plural(k, "rib") + found + give(pr.Target) + ": the best of " + of + " leaves about " + give(last.Worst) + "."
+	s := "No plan with " + plural(k, "rib") + found + give(pr.Target, pr.Inches) + ": the best of " + of + " leaves about " + give(last.Worst, pr.Inches) + "."
 	if !pr.Reached && pr.Bound > soft*pr.Target {
-		s += " Even with all of those places filled at once it would be about " + give(pr.Bound) + "."
+		s += " Even with all of those places filled at once it would be about " + give(pr.Bound, pr.Inches) + "."
 	}
 	return s
 }
@@ -176,7 +182,7 @@ func (pr *Proposal) SayBound() string {
 // fixes proposes ribs, then a thicker sheet, then glue; each was tried out by the full model.
 func (f *Face) fixes(cat *catalog.Catalog) (out []finding.Fix) {
 	if pr := f.Proposal; pr != nil && len(pr.Ribs) > 0 && pr.After < 0.9*pr.Before {
-		say := "Glue " + plural(len(pr.Ribs), "rib") + " under it: " + give(pr.After)
+		say := "Glue " + plural(len(pr.Ribs), "rib") + " under it: " + f.give(pr.After)
 		if !pr.Reached {
 			say += ", better but not enough"
 		}
@@ -219,7 +225,7 @@ func (f *Face) thicker(cat *catalog.Catalog, enough func(worst float64) bool) (f
 		return finding.Fix{}, false
 	}
 	return finding.Fix{
-		Say: "Take a sheet of " + plain(best.Thickness(), 1) + " mm", Short: "sheet: " + best.ID,
+		Say: "Take a sheet of " + size(best.Thickness(), f.inches()), Short: "sheet: " + best.ID,
 		Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: best.ID}},
 	}, true
 }
@@ -252,7 +258,7 @@ func (f *Face) glueIt() (finding.Fix, bool) {
 		return finding.Fix{}, false
 	}
 	return finding.Fix{
-		Say: "Glue the face down: " + give(worst) + "; the base must then come off", Short: "held: glued",
+		Say: "Glue the face down: " + f.give(worst) + "; the base must then come off", Short: "held: glued",
 		Edits: []finding.Edit{{Op: finding.Set, Path: "box.held", Value: "glued"}},
 	}, true
 }

@@ -22,6 +22,7 @@ type Proposal struct {
 	Best    []Step    // the best with 0, 1, 2 ... ribs, by the quick reckoning
 	Bound   float64   // mm: with all kept places filled at once, by the quick reckoning, in which no plan of them does better
 	Whole   bool      // every place took part in every number of ribs
+	Inches  bool      // the person writes in inches
 	Edits   []finding.Edit
 }
 
@@ -45,7 +46,7 @@ func (f *Face) Propose(target float64) {
 	if f.Failed != "" || len(f.Loose) > 0 || f.Worst < 0 {
 		return
 	}
-	pr := &Proposal{Target: target, Before: f.Springiest(), After: f.Springiest()}
+	pr := &Proposal{Target: target, Before: f.Springiest(), After: f.Springiest(), Inches: f.inches()}
 	f.Proposal = pr
 	pr.Reached = pr.Before <= target
 	for _, p := range f.Presses {

@@ -163,13 +163,29 @@ func newFace(name, path string, p *panel.Panel) *Face {
 		f.Failed = "nothing is known of how a sheet of " + p.Stack.Sheet.Kind + " bends"
 		return f
 	}
+	if n := len(p.Controls); n > mostControls {
+		f.Failed = "there are " + plain(float64(n), 0) + " controls on it, and " + plain(mostControls, 0) + " can be reckoned"
+		return f
+	}
 	f.model = plate.Model{Outline: p.Face.Outline, Thickness: f.Thickness, Material: f.Material.Elastic}
+	if cell := math.Sqrt(p.Face.Outline.Area() / mostCells); cell > usualCell {
+		f.model.Options.Cell = cell
+	}
 	f.openingsOf()
 	f.supports()
 	f.ribs()
 	f.presses()
 	return f
 }
+
+// What one face may ask for: so many controls; stress for so many controls by openings; so many cells, beyond which they get larger
+// than usual.
+const (
+	mostControls = 600
+	mostStresses = 60000
+	mostCells    = 4000
+	usualCell    = 10.0 // mm
+)
 
 // reckon bends the plate and reads everything off.
 func (f *Face) reckon() {
@@ -178,7 +194,8 @@ func (f *Face) reckon() {
 	}
 	p, err := f.bend()
 	var res *plate.Result
-	if err == nil {
+	many := len(f.Presses)*len(f.openings) > mostStresses
+	if err == nil && !many {
 		res, err = p.Solve()
 	}
 	var loose *plate.MechanismError
@@ -191,6 +208,13 @@ func (f *Face) reckon() {
 	case err != nil:
 		f.Failed = err.Error()
 		return
+	}
+	if many {
+		res = &plate.Result{Notices: p.Notices()}
+		f.Notices = append(f.Notices, "the pull beside its openings is not reckoned: there are too many")
+		for _, row := range p.Compliance() {
+			res.Cases = append(res.Cases, plate.CaseResult{Give: row})
+		}
 	}
 	for _, n := range res.Notices {
 		if n.Kind != plate.Overlap && n.Kind != plate.SmallPiece {

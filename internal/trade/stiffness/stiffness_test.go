@@ -406,3 +406,58 @@ func TestMapAgreesWithPresses(t *testing.T) {
 		t.Error("it gives over a wall")
 	}
 }
+
+// A face with very many controls is reckoned in time, or said to be too much.
+func TestManyControls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("some seconds")
+	}
+	for _, n := range []int{280, 601} {
+		var s strings.Builder
+		rows := (n + 24) / 25
+		fmt.Fprintf(&s, "knobwright: 1\nface: {width: 1060, height: %d, sheet: aluminium-2mm}\nbox: {form: flat, depth: 70, walls: birch-ply-9mm, held: glued}\ncontrols:\n", rows*40+60)
+		for i := range n {
+			fmt.Fprintf(&s, "  b%d: {part: push-16mm, at: [%d, %d]}\n", i+1, 50+i%25*40, 50+i/25*40)
+		}
+		r := Work(place(t, s.String()), catalog.Builtin())
+		sound(t, fmt.Sprint(n), r)
+		f := r.Faces[0]
+		t.Logf("%d controls: failed %q, notices %v, worst %.2f mm", n, f.Failed, f.Notices, f.Springiest())
+		if (f.Failed == "") != (n <= mostControls) || n <= mostControls && len(f.Notices) != 1 {
+			t.Errorf("%d controls: %q %v", n, f.Failed, f.Notices)
+		}
+	}
+}
+
+// The upper face of a box with two is a face of its own, with ribs in its own place of the file; a face let in rests on its ledges.
+func TestOtherFaces(t *testing.T) {
+	p := place(t, "knobwright: 1\nface: {width: 300, height: 120, sheet: acrylic-2mm, fixings: {screw: M3, inset: 5}}\n"+
+		"box: {form: two-slope, walls: birch-ply-9mm, front: 40, slope: 15 deg, upper: {slope: 50 deg, height: 150, fixings: {screw: M3, inset: 5}}}\n"+
+		"controls:\n  low: {part: push-16mm, at: [150, 60]}\n  high: {part: push-16mm, at: [150, 80], on: upper}\n")
+	r := Work(p, catalog.Builtin())
+	sound(t, "two faces", r)
+	if len(r.Faces) != 2 {
+		t.Fatalf("%d faces; %+v", len(r.Faces), r.Findings)
+	}
+	for i, f := range r.Faces {
+		t.Logf("%s: %d lines, %d screws, failed %q, loose %v, %.2f mm", f.Name, len(f.model.Lines), len(f.model.Points), f.Failed, f.Loose, f.Springiest())
+		if f.Failed != "" || len(f.Loose) > 0 || len(f.model.Lines) != 3 {
+			t.Errorf("%s is not held: %+v", f.Name, f.Supports)
+		}
+		f.Propose(0.2)
+		for _, e := range f.Proposal.Edits {
+			if want := []string{"box.ribs.", "box.upper.ribs."}[i]; !strings.HasPrefix(e.Path, want) {
+				t.Errorf("%s: a rib goes to %s", f.Name, e.Path)
+			}
+		}
+	}
+	in := first(t, strings.Replace(plainBox, "depth: 70", "depth: 70, face: let-in", 1))
+	for _, s := range in.Supports {
+		if s.Kind != "ledge" && s.Kind != "screw" {
+			t.Errorf("a face let in lies on %+v", s)
+		}
+	}
+	if len(in.model.Lines) != 4 {
+		t.Errorf("%+v", in.Supports)
+	}
+}

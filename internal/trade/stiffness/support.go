@@ -56,9 +56,11 @@ func footprint(p *panel.Panel, b panel.Body) []geom.Vec2 {
 func (f *Face) supports() {
 	p := f.Panel
 	size := p.Face.Outline.Bounds().Size()
-	var hold [4]*held
+	var found [4][]held
 	for _, b := range p.Behind {
-		if b.Role != panel.RoleWall && b.Role != panel.RoleLedge {
+		switch b.Role {
+		case panel.RoleWall, panel.RoleLedge, panel.RoleBase: // seen from a steep face the back counts as base
+		default:
 			continue
 		}
 		pts := footprint(p, b)
@@ -97,16 +99,47 @@ func (f *Face) supports() {
 			if !near {
 				continue
 			}
-			deeper := hold[k] == nil || (k%2 == 0) == (h.in > hold[k].in)
-			if deeper {
-				hold[k] = &h
-			}
+			found[k] = append(found[k], h)
 		}
+	}
+	var hold [4]*held
+	for k := range sides {
+		hold[k] = innermost(found[k], k%2 == 0)
 	}
 	f.lines(hold, size)
 	if !f.glued() {
 		f.screws()
 	}
+}
+
+// innermost gives, of what lies along one side, what reaches farthest in over at least half of the side's length: a ledge before its wall.
+// Pieces of one wall count together.
+func innermost(hs []held, low bool) *held {
+	const same = 0.1
+	var out []held
+	long := 0.0
+	for _, h := range hs {
+		joined := false
+		for i := range out {
+			if o := &out[i]; o.kind == h.kind && math.Abs(o.in-h.in) < same {
+				o.lo, o.hi, joined = min(o.lo, h.lo), max(o.hi, h.hi), true
+			}
+		}
+		if !joined {
+			out = append(out, h)
+		}
+	}
+	for _, h := range out {
+		long = max(long, h.hi-h.lo)
+	}
+	var best *held
+	for i := range out {
+		h := &out[i]
+		if h.hi-h.lo >= long/2 && (best == nil || (h.in > best.in) == low) {
+			best = h
+		}
+	}
+	return best
 }
 
 // glued reports whether the face is glued to what carries it.

@@ -2,6 +2,7 @@ package stiffness
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"knobwright/internal/length"
@@ -13,15 +14,28 @@ func plain(v float64, decimals int) string {
 	return length.Plain(math.Round(v*k) / k)
 }
 
-// give writes how far something gives: two decimals below 10 mm; beyond 100 mm no number means anything.
-func give(v float64) string {
-	if v > 100 {
+// give writes how far something gives, in the person's unit: two decimals of a millimetre below 10 mm, thousandths of an inch; beyond 100 mm
+// no number means anything.
+func give(v float64, inches bool) string {
+	switch {
+	case v > 100 && inches:
+		return "far more than 4 in"
+	case v > 100:
 		return "far more than 100 mm"
-	}
-	if math.Abs(v) < 10 {
+	case inches:
+		return strconv.FormatFloat(v/length.PerInch, 'f', 3, 64) + " in"
+	case math.Abs(v) < 10:
 		return plain(v, 2) + " mm"
 	}
 	return plain(v, 0) + " mm"
+}
+
+// size writes a length of a rib or between places.
+func size(v float64, inches bool) string {
+	if inches {
+		return strconv.FormatFloat(v/length.PerInch, 'f', 2, 64) + " in"
+	}
+	return plain(v, 1) + " mm"
 }
 
 // list joins names: a, b and c.
