@@ -165,7 +165,7 @@ func pinLines(pins []pinData) []pinLine {
 		case x.Way == "waits":
 			at = "no pin"
 		case x.Way == string(wiring.Matrix):
-			at = x.Row + " x " + x.Column
+			at = strings.TrimPrefix(x.Row, "matrix/") + " x " + strings.TrimPrefix(x.Column, "matrix/")
 		case x.Board != "module":
 			at = x.Board + " " + at
 		}
