@@ -3,6 +3,7 @@ package carcass
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // agree is how far two sizes may differ and still be the same: mm, degrees.
@@ -148,7 +149,7 @@ func (s *Spec) settleProfile(width float64, ps *problems) *profile {
 	}
 	q, ok := s.solve(width, basis, want)
 	if !ok {
-		ps.add(Problem{Kind: NoBox, Text: "No box has " + say(ends) + " together. Look at the greatest and the least of them.", Ends: ends})
+		ps.add(s.noBox(width, ms, basis, want, ends))
 		return nil
 	}
 	for i, m := range basis { // what was given as an unknown stays to the last digit
@@ -170,6 +171,68 @@ func (s *Spec) settleProfile(width float64, ps *problems) *profile {
 		*m.given(&s.Sizes) = m.of(p, q)
 	}
 	return p
+}
+
+// noBox says that sizes do not go together, and how far the last of them that could make up for it may go. Heights come first: they are easier
+// changed than a face that is full of controls.
+func (s *Spec) noBox(width float64, ms, basis []measured, want []float64, ends []End) Problem {
+	no := Problem{Kind: NoBox, Text: "No box has " + say(ends) + " together.", Ends: ends}
+	fits := func(k int, v float64) bool {
+		w := slices.Clone(want)
+		w[k] = v
+		q, ok := s.solve(width, basis, w)
+		if !ok {
+			return false
+		}
+		t := *s
+		p := newProfile(t, width, q)
+		for _, m := range ms {
+			*m.given(&t.Sizes) = m.of(p, q)
+		}
+		return len(t.check(p)) == 0
+	}
+	var order []int
+	for _, heights := range []bool{true, false} {
+		for k := len(ends) - 1; k >= 0; k-- {
+			if f := ends[k].Name; heights == (f == FBackHeight || f == FFrontHeight) {
+				order = append(order, k)
+			}
+		}
+	}
+	for _, k := range order {
+		bad, good := want[k], math.NaN()
+		for f := 1.0; f <= 16 && math.IsNaN(good); f++ {
+			for _, v := range []float64{bad * (1 - f/18), bad * (1 + f/6)} {
+				if fits(k, v) {
+					good = v
+					break
+				}
+			}
+		}
+		if math.IsNaN(good) {
+			continue
+		}
+		for range 24 {
+			if m := (bad + good) / 2; fits(k, m) {
+				good = m
+			} else {
+				bad = m
+			}
+		}
+		e := ends[k]
+		round, most := math.Ceil, good < want[k]
+		limit := "at least"
+		if most {
+			round, limit = math.Floor, "at most"
+		}
+		no.Want = round(good*10) / 10
+		no.Text += fmt.Sprintf(" With the others as they are, the %s is %s %s.", e.Name, End{"", no.Want, e.Unit}.number(), limit)
+		no.Have, no.AtMost = e.Value, most
+		no.Ends = append([]End{e}, slices.Delete(slices.Clone(ends), k, k+1)...)
+		return no
+	}
+	no.Text += " Look at the greatest and the least of them."
+	return no
 }
 
 func (s *Spec) end(m measured) End {

@@ -235,3 +235,22 @@ func TestProblems(t *testing.T) {
 		}
 	}
 }
+
+// TestNoBoxSaysHowFar: in a wedge the back stands the sine of its slope over the front. A face of 100 mm cannot rise 160; at the steepest slope, 75
+// degrees, it rises 96.6 mm.
+func TestNoBoxSaysHowFar(t *testing.T) {
+	s := Spec{Form: Wedge, Sizes: Sizes{Width: 200, FaceHeight: 100, FrontHeight: 30, BackHeight: 190}, Build: Build{Wall: 12, Base: 12, Face: 3}}
+	_, ps := Resolve(s)
+	if len(ps) != 1 || ps[0].Kind != NoBox || ps[0].Ends[0].Name != FBackHeight || ps[0].Have != 190 || !ps[0].AtMost || len(ps[0].Ends) != 3 {
+		t.Fatalf("%+v", ps)
+	}
+	if most := 30 + 100*math.Sin(75*math.Pi/180); !(ps[0].Want > 35 && ps[0].Want <= most) || !strings.Contains(ps[0].Text, "the back height is "+mm(ps[0].Want)+" at most.") {
+		t.Errorf("%+v, the sine gives %.2f", ps[0], most)
+	}
+	for d, ok := range map[float64]bool{-0.01: true, 0.2: false} { // what is said is true, to a tenth of a millimetre
+		s.Sizes.BackHeight = ps[0].Want + d
+		if _, ps := Resolve(s); (len(ps) == 0) != ok {
+			t.Errorf("back height %g: %+v", s.Sizes.BackHeight, ps)
+		}
+	}
+}
