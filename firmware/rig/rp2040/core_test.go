@@ -183,15 +183,15 @@ func TestLamps(t *testing.T) {
 
 // TestSuspend: a contact wakes the host when the host allows it, not within 5 ms, once; and is sent when the host is awake.
 func TestSuspend(t *testing.T) {
-	for _, stubborn := range []string{"off", "on"} {
-		t.Run("sign of sleep that stands: "+stubborn, func(t *testing.T) { suspend(t, stubborn) })
+	for _, lasting := range []string{"off", "on"} {
+		t.Run("sign of sleep that stands: "+lasting, func(t *testing.T) { suspend(t, lasting) })
 	}
 }
 
-func suspend(t *testing.T, stubborn string) {
+func suspend(t *testing.T, lasting string) {
 	r := start(t)
 	_, _, raw := desk(t)
-	r.say("stubborn %s", stubborn)
+	r.say("lasting %s", lasting)
 	r.wire()
 	r.load(raw)
 	r.join()

@@ -133,7 +133,7 @@ const commands = {
     return has() ? `ready ${Math.round(m.now() - from)}` : "ready never";
   },
   // Whether the controller's sign of a sleeping bus stands as long as it sleeps, or until it is cleared: the data sheet leaves it open.
-  stubborn(v) { m.usb.stubborn = v === "on"; },
+  lasting(v) { m.usb.lasting = v === "on"; },
   // The processor stands still from now on.
   freeze() {
     chip();

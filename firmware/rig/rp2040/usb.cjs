@@ -17,7 +17,7 @@ class USB {
     this.sof = true;
     this.asleep = false;
     this.woken = false;
-    this.stubborn = false; // whether the sign of sleep stands as long as the bus sleeps, or until it is cleared
+    this.lasting = false; // whether the sign of sleep stands as long as the bus sleeps, or until it is cleared
     this.forget();
   }
 
@@ -38,7 +38,7 @@ class USB {
     c.DPRAMUpdated = (offset) => this.onRAM(offset);
     const write = c.writeUint32.bind(c);
     c.writeUint32 = (offset, value) => {
-      if (offset === 0x50 && c.rawWriteValue & SUSPENDED && !(this.stubborn && this.asleep)) c.sieStatus &= ~SUSPENDED;
+      if (offset === 0x50 && c.rawWriteValue & SUSPENDED && !(this.lasting && this.asleep)) c.sieStatus &= ~SUSPENDED;
       if (offset === 0x4C && value & SIE_RESUME) {
         this.onResume();
         value &= ~SIE_RESUME;
@@ -273,7 +273,7 @@ class USB {
     this.c.sieStatusUpdated();
     this.m.run(20e6);
     this.asleep = false;
-    if (this.stubborn) this.c.sieStatus &= ~SUSPENDED;
+    if (this.lasting) this.c.sieStatus &= ~SUSPENDED;
     this.c.sieStatusUpdated();
     this.m.run(3e6);
   }
