@@ -19,7 +19,7 @@
  * Limits. The table is checked against them. The small ones leave an ATmega32U4, with 2560 bytes of memory in all, room for its USB
  * buffers and its stack.
  */
-#if defined(__AVR__)
+#if defined(__AVR__) || defined(KW_SMALL) /* KW_SMALL: the same limits elsewhere, for tests */
 #define KW_MAX_RAW 96 /* raw bits; a multiple of 8, at most 248 */
 #define KW_MAX_INPUTS 96 /* at most 254 */
 #define KW_MAX_PULSES 32

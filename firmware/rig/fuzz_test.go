@@ -18,7 +18,7 @@ import (
 // The corpus of testdata/fuzz is run first, as it stands.
 func TestFuzz(t *testing.T) {
 	t.Parallel()
-	runs := 4000
+	runs := 2500
 	if s := os.Getenv("FUZZRUNS"); s != "" {
 		n, err := strconv.Atoi(s)
 		if err != nil {
@@ -32,6 +32,12 @@ func TestFuzz(t *testing.T) {
 	if _, err := exec.LookPath("cc"); err != nil {
 		skip(t, "no C compiler (cc) is installed; tables were not fuzzed")
 	}
+	t.Run("limits of the RP2040", func(t *testing.T) { fuzz(t, runs) })
+	t.Run("limits of the ATmega32U4", func(t *testing.T) { fuzz(t, runs, "-DKW_SMALL", "-DHAL_ONE_WAY=1") })
+}
+
+// fuzz runs one variant of the core.
+func fuzz(t *testing.T, runs int, flags ...string) {
 	dir := t.TempDir()
 	var files []string
 	for _, p := range []string{"core/*.c", "board/*.c", "rig/fuzz/*.c"} {
@@ -42,7 +48,7 @@ func TestFuzz(t *testing.T) {
 		files = append(files, found...)
 	}
 	program := filepath.Join(dir, "fuzz")
-	args := append([]string{"-std=gnu99", "-fsanitize-coverage=trace-pc", "-DFUZZ_MAIN", "-I../rig/fuzz", "-I../core", "-I../board", "-o", program}, sanitizers...)
+	args := append([]string{"-std=gnu99", "-fsanitize-coverage=trace-pc", "-DFUZZ_MAIN", "-I../rig/fuzz", "-I../core", "-I../board", "-o", program}, append(flags, sanitizers...)...)
 	if text, err := exec.Command("cc", append(args, files...)...).CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, text)
 	}
@@ -69,7 +75,11 @@ func TestFuzz(t *testing.T) {
 	cmd.Dir = dir
 	cmd.Args = append(cmd.Args[:3], absolute(t, corpus)...)
 	if keep := os.Getenv("FUZZKEEP"); keep != "" {
-		cmd.Env = append(os.Environ(), "FUZZ_KEEP="+keep)
+		sub := filepath.Join(keep, strings.ReplaceAll(filepath.Base(t.Name()), " ", "_"))
+		if err := os.MkdirAll(sub, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		cmd.Env = append(os.Environ(), "FUZZ_KEEP="+sub)
 	}
 	out, err := cmd.CombinedOutput()
 	var exit *exec.ExitError

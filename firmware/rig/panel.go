@@ -14,6 +14,7 @@ import (
 type Panel struct {
 	Back          *Back
 	Wiring        *Wiring
+	table         []byte
 	Device        []byte // descriptors as the host got them
 	Configuration []byte
 }
@@ -52,20 +53,22 @@ func Plug(b *Back, table []byte, chip firmware.Chip) (*Panel, error) {
 	if _, err := b.Ask(fmt.Sprintf("load %X", table)); err != nil {
 		return nil, err
 	}
-	p := &Panel{Back: b, Wiring: w}
+	p := &Panel{Back: b, Wiring: w, table: table}
 	if p.Device, p.Configuration, err = b.Enumerate(1); err != nil {
 		return nil, err
 	}
-	r, err := b.Control(Setup{0xA1, 1, 0x03F0, uint16(p.bench()), 64}, nil)
-	if err != nil {
-		return nil, err
-	}
-	if id, err := ReadIdentity(r.Data); err != nil {
+	if id, err := p.Identity(); err != nil {
 		return nil, err
 	} else if id.Error != 0 {
 		return nil, id.Refusal()
 	}
 	return p, nil
+}
+
+// numbered says whether reports bear numbers.
+func (p *Panel) numbered() bool {
+	all, err := sections(p.table)
+	return err == nil && all[0x81].Count > 0 && record(all[0x81], 0)[0] != 0
 }
 
 // bench is the number of the interface that only our own programs use: the last one.
@@ -162,6 +165,40 @@ func (b *Back) collect(lines []string) ([][]byte, error) {
 
 // Level is what a pin shows: "0", "1", or "z" where nothing holds it. Lamps are seen by it.
 func (p *Panel) Level(pin int) (string, error) { return p.Back.ask("level", "level %d", pin) }
+
+// Identity is what the panel says of itself to the bench.
+func (p *Panel) Identity() (Identity, error) {
+	r, err := p.Back.Control(Setup{0xA1, 1, 0x03F0, uint16(p.bench()), 64}, nil)
+	if err != nil {
+		return Identity{}, err
+	}
+	return ReadIdentity(r.Data)
+}
+
+// Raw gives the row of raw bits: which contacts are closed, whatever the panel makes of them.
+func (p *Panel) Raw() ([]byte, error) {
+	r, err := p.Back.Control(Setup{0xA1, 1, 0x03F1, uint16(p.bench()), 64}, nil)
+	if err != nil {
+		return nil, err
+	}
+	if r.Kind != "data" || len(r.Data) < 2 {
+		return nil, fmt.Errorf("no raw bits: %s", r)
+	}
+	return r.Data[1:], nil
+}
+
+// Give sends an output report, its number first where reports have numbers. False when the panel refuses it.
+func (p *Panel) Give(report []byte) (bool, error) {
+	if len(report) == 0 {
+		return false, nil
+	}
+	id := uint16(0)
+	if p.numbered() {
+		id = uint16(report[0])
+	}
+	r, err := p.Back.Control(Setup{0x21, 9, 0x0200 | id, 0, uint16(len(report))}, report)
+	return r.Kind == "ack", err
+}
 
 // Close ends the panel.
 func (p *Panel) Close() error { return p.Back.Close() }

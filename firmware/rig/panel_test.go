@@ -30,13 +30,12 @@ var tables = sync.OnceValue(func() map[string][]byte {
 // Every contact that is wired shows in the row of raw bits while it is closed, and only then.
 func pressAll(t *testing.T, name string, p *Panel, every int) int {
 	t.Helper()
-	bench := uint16(p.bench())
 	raws := func() []byte {
-		r, err := p.Back.Control(Setup{0xA1, 1, 0x03F1, bench, 64}, nil)
-		if err != nil || r.Kind != "data" {
-			t.Fatalf("%s: raw bits: %s, %v", name, r, err)
+		b, err := p.Raw()
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
 		}
-		return bytes.Clone(r.Data[1:])
+		return b
 	}
 	run := func() {
 		if err := p.Back.Run(30000); err != nil {
@@ -158,7 +157,71 @@ func TestPanelRefuses(t *testing.T) {
 	}
 }
 
-// Twenty clicks of a desk's knob, as the bench does it.
+// A panel whose lamp the host drives, with a slide and a knob.
+func TestPanel(t *testing.T) {
+	t.Parallel()
+	if os.Getenv("KNOBWRIGHT_PANEL") != "" {
+		t.Skip("SKIPPED: not for sown faults")
+	}
+	f := desk(t, firmware.ATmega32U4)
+	p, err := NewPanel(context.Background(), f.raw)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer p.Close()
+	pin := int(pinMaps[firmware.ATmega32U4].pins[deskLampPC])
+	for _, c := range []struct {
+		report []byte
+		taken  bool
+		level  string
+	}{{[]byte{reportLamps, 1}, true, "0"}, {[]byte{reportLamps, 0}, true, "1"}, {[]byte{9, 1}, false, "1"}, {nil, false, "1"}} {
+		taken, err := p.Give(c.report)
+		if err != nil || taken != c.taken {
+			t.Errorf("%X is taken: %v, %v", c.report, taken, err)
+		}
+		if _, err := p.Run(2); err != nil {
+			t.Fatal(err)
+		}
+		if got, err := p.Level(pin); err != nil || got != c.level {
+			t.Errorf("%X: the pin shows %s, %v", c.report, got, err)
+		}
+	}
+	if ok, err := p.Slide(0, 65535); !ok || err != nil {
+		t.Error(ok, err)
+	}
+	if ok, err := p.Slide(7, 65535); ok || err != nil {
+		t.Error(ok, err)
+	}
+	if ok, err := p.Press(90, true); ok || err != nil {
+		t.Error(ok, err)
+	}
+	if _, err := p.Run(150); err != nil {
+		t.Fatal(err)
+	}
+	state := 0
+	turned, err := p.Turn(deskWheelA, deskWheelB, &state, 8, 2000)
+	if err != nil || state != 0 {
+		t.Fatal(state, err)
+	}
+	rest, err := p.Run(10)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := 0
+	for _, r := range append(turned, rest...) {
+		if r[0] == reportStick {
+			if at := int(r[3]) | int(r[4])<<8; at != 1023 {
+				t.Errorf("the slide is at %d", at)
+			}
+			sum += int(int8(r[6]))
+		}
+	}
+	if sum != 2 {
+		t.Errorf("two detents are %d steps", sum)
+	}
+}
+
+// A toggle is switched on, as the bench does it.
 func ExampleNewPanel() {
 	var t testing.T
 	f := desk(&t, firmware.RP2040)

@@ -333,6 +333,19 @@ var wallScenarios = []scenario{
 		d.changes()
 	}},
 	{"a chain", func(d *device) { d.each("chain", ints(wallChain, 16)...) }},
+	{"a rotary switch of four positions", func(d *device) {
+		d.set(wallChain, true)
+		d.listen(25)
+		for k := 1; k < 4; k++ { // it opens one contact before it closes the next
+			d.set(wallChain+k-1, false)
+			d.say("run 2000")
+			d.set(wallChain+k, true)
+			d.listen(25)
+		}
+		d.set(wallChain+3, false)
+		d.listen(25)
+		d.expect("through all of them", "Button 17=1 Button 17=0 Button 18=1 Button 18=0 Button 19=1 Button 19=0 Button 20=1 Button 20=0")
+	}},
 	{"two expanders", func(d *device) {
 		d.each("first expander", ints(wallFirst+4, 12)...)
 		d.each("second expander", ints(wallSecond, 8)...)
