@@ -73,7 +73,7 @@ func (w *worker) matrix(g grid) {
 		if shared == SigRow {
 			seat.Row, seat.Column = a, b
 		}
-		seat.Fixed = w.wants[s.i].via == Matrix
+		seat.Fixed = w.wants[s.i].cross != [2]int{}
 		if w.stays(s.i) {
 			seat.Why = settledWhy
 		}

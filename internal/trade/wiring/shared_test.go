@@ -81,3 +81,13 @@ func TestShortedByItsRecord(t *testing.T) {
 		t.Errorf("%+v", f)
 	}
 }
+
+// A crossing counts as settled by the person when its row and column stand in the file, not when the file only asks for a matrix.
+func TestCrossingsSettled(t *testing.T) {
+	src := desk + "wiring: {by: matrix, pins: {k-1: {row: 1, column: 2}}}\ngroups:\n" + row("k", "push-12mm", 6, 100)
+	_, p, r := work(t, src)
+	check(t, p, &r)
+	if !seat(t, r, "k-1").Fixed || seat(t, r, "k-2").Fixed {
+		t.Error(dump(r))
+	}
+}
