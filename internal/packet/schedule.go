@@ -7,6 +7,7 @@ import (
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/finding"
+	"knobwright/internal/geom"
 	"knobwright/internal/job"
 	"knobwright/internal/trade/drilling"
 )
@@ -15,8 +16,12 @@ import (
 // tick, and every hole with its place from the datum corner and its sizes.
 func schedule(r *job.Result, d desk) *drawing.Document {
 	plan := r.Drilling
+	from := "the FRONT"
+	if d.board != "" {
+		from = "outside"
+	}
 	l := d.list(sheet{
-		name: "Drilling schedule", use: "Tick as you go. Places count from the datum corner: lower left, seen from the FRONT, in " + map[bool]string{true: "inches", false: "mm"}[d.inches] + ".",
+		name: "Drilling schedule", use: "Tick as you go. Places count from the datum corner: lower left, seen from " + from + ", in " + map[bool]string{true: "inches", false: "mm"}[d.inches] + ".",
 		cells: []cell{
 			d.panelCell(),
 			{fmt.Sprintf("%s, %s", count(len(plan.Holes), "hole", "holes"), count(len(plan.Jobs), "job", "jobs")), count(drills(r), "bit", "bits")},
@@ -25,6 +30,9 @@ func schedule(r *job.Result, d desk) *drawing.Document {
 	if n := strings.TrimSpace(r.Panel.Notes); n != "" && d.board == "" {
 		l.heading("Notes")
 		l.para(n, false)
+	}
+	if d.board != "" && !cornered(r.Panel.Face.Outline) {
+		l.para("The "+d.board+" has no wood at its lower left. Across counts from its left end; up counts from its lowest corner: lay a straight edge through that, square to the left end.", false)
 	}
 	l.heading("Before you start")
 	l.signs(plan.Cautions)
@@ -54,6 +62,16 @@ func schedule(r *job.Result, d desk) *drawing.Document {
 		l.holes(r)
 	}
 	return &drawing.Document{Title: "Drilling schedule: " + joinTitle(d), Subject: "jobs, holes, trial pieces", Pages: l.done()}
+}
+
+// cornered reports whether a board has a corner at its lower left, where its places count from.
+func cornered(o geom.Outline) bool {
+	for _, v := range o {
+		if v.P.Sub(o.Bounds().Min).Len() < 0.5 {
+			return true
+		}
+	}
+	return o.Empty()
 }
 
 // signs stands the safety signs of the cautions at the right of their heading.
