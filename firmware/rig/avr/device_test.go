@@ -57,6 +57,16 @@ func TestEnumeration(t *testing.T) {
 		for _, ask := range []string{"8006050309040200", "810600220200FF00", "8006000700000A00", "C006000100001200", "8001000000000000"} {
 			m.want("stall", "setup %s", ask)
 		}
+		// as many bytes as were asked for, in whole packets: nothing comes after them, however late the host ends it
+		if len(b.Strings[1]) != 64 {
+			t.Fatal("the string is not a packet long")
+		}
+		m.want("ack", "token 8006010309044000")
+		m.say("run 2000")
+		m.want("data "+hex.EncodeToString(b.Strings[1]), "in 0")
+		m.say("run 2000")
+		m.want("ack", "out 0")
+		m.say("run 2000")
 		m.want("timeout", "in 1")
 		m.want("data 00", "setup 8008000000000100")
 		m.want("ack", "setup 0009010000000000")

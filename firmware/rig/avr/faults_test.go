@@ -56,7 +56,6 @@ var faults = []struct{ test, file, right, wrong string }{
 	{"Commands", "power.c", "\tusb_detach();\n", ""},
 	{"Commands", "power.c", "(at / 2)", "(at)"},
 	{"Watchdog", "power.c", "\tchip_guard();\n}\n\n/* 100 ms", "}\n\n/* 100 ms"},
-	{"Suspend", "power.c", "\tPORTC = c;\n\tPORTD = d;", "\tPORTD = d;"},
 	{"Suspend", "power.c", "\tPORTB = b;\n\tPORTC = c;\n\tPORTD = d;", "\tPORTC = c;\n\tPORTD = d;"},
 	{"Reports", "hal.c", "hal_set(p, mode == HAL_PULLUP);", "hal_set(p, false);"},
 	{"Channels", "hal.c", "channel & 8 ? _BV(MUX5) : 0", "0"},
