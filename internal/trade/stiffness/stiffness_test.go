@@ -178,6 +178,19 @@ func TestLoose(t *testing.T) {
 		case want != "" && (len(fs) != 1 || !strings.Contains(fs[0].Head, want)):
 			t.Errorf("%s: %+v", at, r.Findings)
 		}
+		if len(fs) == 0 {
+			continue
+		}
+		if len(fs[0].Fixes) != 1 {
+			t.Fatalf("%s: no fix", at)
+		}
+		src, err := project.Read("test.yaml", fmt.Appendf(nil, text, at)).Apply(fs[0].Fixes[0].Edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if after := Work(place(t, string(src)), catalog.Builtin()); len(withRule(after.Findings, "press.loose")) != 0 || len(after.Faces[0].model.Points) != 4 {
+			t.Errorf("%s: after its fix %+v", at, after.Findings)
+		}
 	}
 	r := Work(place(t, strings.Replace(fmt.Sprintf(text, ""), ", fixings: {screw: M3, at: []}", "", 1)), catalog.Builtin())
 	if len(withRule(r.Findings, "press.unknown")) != 1 || len(withRule(r.Findings, "press.loose")) != 0 {
