@@ -236,9 +236,17 @@ func (s Spec) checkRack(p *profile, left func(float64, Kind, string, ...End), ps
 		clear, what = clear-2*rail, "ledges on the cheeks"
 	}
 	if clear < rackClear {
+		must, ends := "Take thinner ones.", []End{{"thickness of the walls", b.Wall, "mm"}}
+		if b.FaceFit == In && !b.Ledge.none() {
+			ends = append(ends, End{"ledge's width", b.Ledge.Width, "mm"})
+		}
+		if b.Overhang > 0 {
+			must, ends = "Take thinner ones or less overhang.", append(ends, End{"overhang", b.Overhang, "mm"})
+		}
+		ends = append(ends, End{FWidth, p.width, "mm"})
 		ps.add(Problem{
-			Kind: NoRoom, Text: fmt.Sprintf("The %s leave %s between them; what is built on a 19-inch panel may be %s wide. Take thinner ones or less overhang.", what, mm(clear), mm(rackClear)),
-			Ends: []End{{"thickness of the walls", b.Wall, "mm"}, {"ledge's width", b.Ledge.Width, "mm"}, {"overhang", b.Overhang, "mm"}}, Have: clear, Want: rackClear,
+			Kind: NoRoom, Text: fmt.Sprintf("The %s leave %s between them; what is built on a 19-inch panel may be %s wide. %s", what, mm(clear), mm(rackClear), must),
+			Ends: ends, Have: clear, Want: rackClear,
 		})
 	}
 }

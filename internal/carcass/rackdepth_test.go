@@ -2,6 +2,7 @@ package carcass
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"knobwright/internal/geom"
@@ -54,5 +55,28 @@ func TestRackDepth(t *testing.T) {
 				t.Errorf("%g degrees, top %v: %g, square to the panel %g", slope, top, got, want)
 			}
 		}
+	}
+}
+
+// TestRackCheeksTooThick: cheeks of 17.7 mm leave 447.2 mm of 482.6, less than the 450 mm that what is built on a panel may take. What is named is what
+// there is: no ledge and no overhang in a box that has neither.
+func TestRackCheeksTooThick(t *testing.T) {
+	s := Spec{Form: Rack, Sizes: Sizes{Units: 3, Slope: 60, Depth: 220}, Build: Build{Wall: 17.7, Base: 12, Face: 2, Top: 12}}
+	ends := func() (names []string) {
+		_, ps := Resolve(s)
+		if len(ps) != 1 || ps[0].Kind != NoRoom || ps[0].Want != 450 {
+			t.Fatalf("%+v", ps)
+		}
+		for _, e := range ps[0].Ends {
+			names = append(names, string(e.Name))
+		}
+		return names
+	}
+	if got := strings.Join(ends(), ", "); got != "thickness of the walls, width" {
+		t.Error(got)
+	}
+	s.Build.Overhang = 2
+	if got := strings.Join(ends(), ", "); got != "thickness of the walls, overhang, width" {
+		t.Error(got)
 	}
 }
