@@ -244,6 +244,8 @@ func heatWords(class string) string {
 		return "Pins of boards"
 	case "lamp leads":
 		return "Leads of lamps"
+	case "free lead":
+		return "Free ends of small parts"
 	}
 	return class
 }
@@ -269,11 +271,11 @@ var ringParts = []struct {
 		"While you hold or turn it", "", func(x harness.Ring) bool {
 			return free(x) && x.Do != "" && x.Kind != harness.RingMatrix && x.Kind != harness.RingLamp
 		},
-		[]column{{head: "do", w: 45}, {head: "the meter", w: 33, bold: true}, {head: "", small: true, quiet: true}},
+		[]column{{head: "do", w: 42}, {head: "the meter", w: 33, bold: true}, {head: "", small: true, quiet: true}},
 		func(x harness.Ring) row { return row{x.Do, ringWords(x), x.Why} },
 	},
 	{
-		"The matrix", "Diode test, red probe on the first, black on the second. With the probes changed over nothing shows: else the diode of that contact is the wrong way round.",
+		"The matrix", "Diode test, red probe on the first, black on the second. Before you press nothing may show. With the probes changed over nothing shows: else the diode of that contact is the wrong way round.",
 		func(x harness.Ring) bool { return x.Kind == harness.RingMatrix && x.Volts[1] > 0 },
 		[]column{{head: "do"}, {head: "the meter", w: 42, bold: true}},
 		func(x harness.Ring) row { do, _, _ := strings.Cut(x.Do, ";"); return row{do, ringWords(x)} },
@@ -315,7 +317,7 @@ func ringList(l *lister, r *job.Result, n namer) {
 		if part.say != "" {
 			l.para(part.say, true)
 		}
-		l.table(append([]column{{w: 7, tick: true}, {head: "from", w: 36}, {head: "to", w: 36}}, part.cols...), rows)
+		l.table(append([]column{{w: 7, tick: true}, {head: "from", w: 31}, {head: "to", w: 31}}, part.cols...), rows)
 	}
 }
 

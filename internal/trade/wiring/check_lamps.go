@@ -59,7 +59,14 @@ func (c *checker) lampsLit() {
 	}
 	groups.say(c)
 	if n := len(c.r.Power.Lamps); n > 0 {
-		c.tell("%s: %s mA each; with every tolerance against them or for them %s mA.", plural(n, "lamp"), span(lo, hi), span(loAll, hiAll))
+		if loAll < 0.05 {
+			loAll = 0 // dark: more digits would only look exact
+		}
+		each, them := " each", "them"
+		if n == 1 {
+			each, them = "", "it"
+		}
+		c.tell("%s: %s mA%s; with every tolerance against %s or for %s %s mA.", plural(n, "lamp"), span(lo, hi), each, them, them, span(loAll, hiAll))
 	}
 }
 

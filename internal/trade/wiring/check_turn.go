@@ -149,7 +149,11 @@ func (c *checker) tracks() {
 		})
 	}
 	if n > 0 {
-		c.tell("%s: %s mA in all; the pin sees %s at most, which its leak turns into %s %% of the way at most.", plural(n, "track"), amount(amp), electric.FormatOhms(roundOhm(source)), amount(worst*100))
+		leak := "which its leak turns into " + amount(worst*100) + " % of the way at most"
+		if worst == 0 {
+			leak = "and how much the pin leaks is not known"
+		}
+		c.tell("%s: %s mA in all; the pin sees %s at most, %s.", plural(n, "track"), amount(amp), electric.FormatOhms(roundOhm(source)), leak)
 	}
 }
 

@@ -272,7 +272,11 @@ func (c *checker) supplies() {
 		}
 	}
 	if fed > 0 && wrong == 0 {
-		c.tell("All %d that want a supply, displays, buzzers, boards, get a voltage within what they want.", fed)
+		if fed == 1 {
+			c.tell("The one that wants a supply, display, buzzer or board, gets a voltage within what it wants.")
+		} else {
+			c.tell("All %d that want a supply, displays, buzzers, boards, get a voltage within what they want.", fed)
+		}
 	}
 }
 

@@ -91,3 +91,21 @@ func TestCrossingsSettled(t *testing.T) {
 		t.Error(dump(r))
 	}
 }
+
+// What was computed is told of one as of one, a lamp that may stay dark has no digits, and of a leak that nobody knows no number is made.
+func TestSentencesOfOne(t *testing.T) {
+	_, _, r := work(t, desk+"controls:\n  a: {part: push-16mm-lit, at: [50, 150]}\n  text: {part: display-oled-0.96, at: [150, 150]}\n")
+	all := strings.Join(r.Power.Checked, "\n")
+	for _, s := range []string{"1 lamp: 1.2 mA; with every tolerance against it or for it 0 to 3.9 mA.", "The one that wants a supply"} {
+		if !strings.Contains(all, s) {
+			t.Errorf("no %q in\n%s", s, all)
+		}
+	}
+	own := "parts:\n  quiet: {title: Quiet board, class: module, seat: rear, rear: [{role: body, rect: [20, 40], z: [-2, 0]}], lugs: [{name: \"1\", at: [0, 0]}, {name: \"2\", at: [0, 3]}, {name: \"3\", at: [0, 6]}],\n" +
+		"    board: {role: module, chip: X, volts: 5, bears: 5.5, low: 1, high: 3, pin-usual: 5, pin-most: 20, all-most: 100, pull-up: [20000, 50000], supplies: [{lug: \"3\", volts: 5, gives: 400, from: port}],\n" +
+		"      pins: [{lug: \"1\", name: P1, kind: io, can: [digital, analog]}, {lug: \"2\", name: G, kind: ground}, {lug: \"3\", name: V, kind: supply}]}}\n"
+	_, r = workOwn(t, own, strings.Replace(desk, "rp2040-40pin", "quiet", 1)+"controls:\n  p: {part: pot-16mm, at: [50, 150]}\n")
+	if all = strings.Join(r.Power.Checked, "\n"); !strings.Contains(all, "how much the pin leaks is not known") || strings.Contains(all, " 0 %") {
+		t.Error(all)
+	}
+}
