@@ -175,6 +175,28 @@ func TestValley(t *testing.T) {
 	}
 }
 
+// TestFacesNotGluedTogether: two faces that come off are not glued along the line where they meet; two that are glued down are.
+func TestFacesNotGluedTogether(t *testing.T) {
+	s := carcass.Spec{
+		Form: carcass.TwoSlope, Sizes: carcass.Sizes{Width: 380, FrontHeight: 60, Slope: 10, UpperSlope: 40, FaceHeight: 240, UpperHeight: 120},
+		Build: carcass.Build{Wall: 12, Base: 12, Face: 3},
+	}
+	for held, glued := range map[carcass.Held]bool{carcass.Screwed: false, carcass.Hinged: false, carcass.GluedDown: true} {
+		s.Build.FaceHeld = held
+		n := 0
+		for _, j := range Judge(order(made(t, s))).Joints {
+			if strings.HasSuffix(j.A, " face") && strings.HasSuffix(j.B, " face") {
+				if n++; (j.How == "glued") != glued {
+					t.Errorf("held %v: %s to %s %s", held, j.A, j.B, j.How)
+				}
+			}
+		}
+		if n != 1 {
+			t.Errorf("held %v: %d joints of the two faces", held, n)
+		}
+	}
+}
+
 // TestSteepValley: faces of 10 and 45 degrees come free along their mitre, 17.5 degrees from straight. With a button of 16 mm, its middle 44 mm
 // from the front edge and 30 mm deep, the lower one has no room to go as far aside as 30 degrees: its ledge is 23 mm from that edge.
 func TestSteepValley(t *testing.T) {

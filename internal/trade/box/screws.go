@@ -45,6 +45,9 @@ func (w *worker) screws(r *Result) {
 		j := Joint{A: a.Name, B: b.Name, Joint: ct.Joint}
 		if !screwed(ct.Joint, a, b) {
 			j.How = held(ct.Joint, a, b)
+			if a.Role == carcass.RoleFace && b.Role == carcass.RoleFace && w.loose(a) {
+				j.How = "touches, no glue: both come off" // two faces that meet on a mitre
+			}
 			r.Joints = append(r.Joints, j)
 			continue
 		}
