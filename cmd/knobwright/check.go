@@ -68,6 +68,9 @@ func (l *loaded) print(w *world, all bool) {
 	if kept > 0 {
 		fmt.Fprintln(w.out, s.Quiet("Those kept on purpose: knobwright check --all"))
 	}
+	if p != nil && p.Face.HasSize() && len(p.Controls) > 0 && len(l.result.Press.Faces) == 0 {
+		fmt.Fprintln(w.out, s.Quiet("How far the face gives under a thumb is not looked at here: knobwright press"))
+	}
 	if p != nil && len(p.Assumed) > 0 {
 		fmt.Fprintln(w.out, s.Quiet(fmt.Sprintf("Assumed: %s on trust. List them: knobwright assumed", plural(len(p.Assumed), "number", "numbers"))))
 	}
