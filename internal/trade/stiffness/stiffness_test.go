@@ -474,3 +474,15 @@ func TestOtherFaces(t *testing.T) {
 		t.Errorf("%+v", in.Supports)
 	}
 }
+
+// A face glued to walls of its own sheet, 80 mm high: a study with other elements found 0.386 mm where simple edges gave 0.630.
+func TestGluedToThinWalls(t *testing.T) {
+	const text = "knobwright: 1\nface: {width: 326, height: 186, sheet: {use: acrylic-3mm, actual: 3}}\n" +
+		"box: {form: flat, depth: 80, walls: {use: acrylic-3mm, actual: 3}%s}\ncontrols: {a: {part: lamp-3mm-holder, at: [163, 93]}}\n"
+	laid, glued := first(t, fmt.Sprintf(text, "")), first(t, fmt.Sprintf(text, ", held: glued"))
+	r := glued.Presses[0].Each / laid.Presses[0].Each
+	t.Logf("glued by laid on: %.3f", r)
+	if math.Abs(r-0.386/0.630) > 0.03 {
+		t.Errorf("glued by laid on: %.3f, the study 0.613", r)
+	}
+}
