@@ -189,7 +189,11 @@ func groupPage(r *job.Result, d desk, n namer, g group) drawing.Page {
 		list = append(list, row{"x", fmt.Sprint(hop.N), x.ID, n.colourShort(x), from, n.terminal(x.To), d.size(x.Length)})
 	}
 	if two {
-		cols := []column{{w: 6, tick: true}, {w: 7.5, bold: true}, {w: 11, small: true}, {w: 9, small: true}, {small: true}, {w: 22, small: true}, {w: 15, right: true, small: true}}
+		cols := []column{{w: 5.5, tick: true}, {w: 6.5, bold: true}, {w: 9.5, small: true}, {w: 6, small: true}, {w: 23.5, small: true}, {small: true}, {w: 13, right: true, small: true}}
+		for i, hop := range g.hops {
+			x := r.Harness.Wires[hop.Wire]
+			list[i][3], list[i][4], list[i][5] = x.Colour, n.brief(x.From), n.brief(x.To)
+		}
 		l.y -= 3
 		l.grid(cols, list)
 		page.Items = append(page.Items, l.items...)

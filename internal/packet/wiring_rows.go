@@ -69,6 +69,23 @@ func (n namer) terminal(t wiring.Terminal) string {
 	return n.control(t.Of) + " " + t.Lug
 }
 
+// brief names a place to solder where there is little room: "14 GP10", "west 1 A0", "STANDBY + R3".
+func (n namer) brief(t wiring.Terminal) string {
+	if p, ok := n.pin[t]; ok {
+		if t.Of != "module" {
+			return n.boards[t.Of].Label + " " + t.Lug
+		}
+		if p.Name != "" && p.Name != t.Lug {
+			return t.Lug + " " + p.Name
+		}
+		return "pin " + t.Lug
+	}
+	if f, ok := n.fit[t.Of]; ok {
+		return n.brief(f.At) + " " + f.Name
+	}
+	return n.control(t.Of) + " " + t.Lug
+}
+
 // colour writes a colour as word and letters.
 func (n namer) colour(c string) string {
 	if w := harness.ColourNames[c]; w != "" {

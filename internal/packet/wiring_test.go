@@ -139,3 +139,26 @@ func TestWiringBookPages(t *testing.T) {
 		t.Errorf("%d pages", n)
 	}
 }
+
+// Nothing in the lists of the wiring book is cut short where names are no longer than those of the examples.
+func TestWiringBookNothingCut(t *testing.T) {
+	for _, name := range []string{"cue-desk", "first-panel"} {
+		r := result(t, name)
+		d := newDesk(r, nil)
+		n := newNamer(r)
+		most := d.hopsFit(r.Panel.Face.Outline.Bounds().Grow(2))
+		for _, g := range paged(wireGroups(r, most), most) {
+			all := texts(groupPage(r, d, n, g).Items)
+			for _, s := range all {
+				if strings.HasSuffix(s, "…") || strings.HasSuffix(s, "...") {
+					t.Errorf("%s, %s: %q is cut short", name, g.name, s)
+				}
+			}
+			for _, h := range g.hops {
+				if x := r.Harness.Wires[h.Wire]; !slices.Contains(all, x.ID) {
+					t.Errorf("%s, %s: %s is not listed", name, g.name, x.ID)
+				}
+			}
+		}
+	}
+}
