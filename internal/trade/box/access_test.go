@@ -175,24 +175,37 @@ func TestValley(t *testing.T) {
 	}
 }
 
-// TestFacesNotGluedTogether: two faces that come off are not glued along the line where they meet; two that are glued down are.
+// TestFacesNotGluedTogether: two faces that come off are not glued along the line where they meet, nor is one to the hand rest; those that are
+// glued down are.
 func TestFacesNotGluedTogether(t *testing.T) {
 	s := carcass.Spec{
 		Form: carcass.TwoSlope, Sizes: carcass.Sizes{Width: 380, FrontHeight: 60, Slope: 10, UpperSlope: 40, FaceHeight: 240, UpperHeight: 120},
 		Build: carcass.Build{Wall: 12, Base: 12, Face: 3},
 	}
-	for held, glued := range map[carcass.Held]bool{carcass.Screwed: false, carcass.Hinged: false, carcass.GluedDown: true} {
-		s.Build.FaceHeld = held
-		n := 0
-		for _, j := range Judge(order(made(t, s))).Joints {
-			if strings.HasSuffix(j.A, " face") && strings.HasSuffix(j.B, " face") {
-				if n++; (j.How == "glued") != glued {
-					t.Errorf("held %v: %s to %s %s", held, j.A, j.B, j.How)
+	rest := carcass.Spec{
+		Form: carcass.Desk, Sizes: carcass.Sizes{Width: 320, FaceHeight: 180, FrontHeight: 60, Slope: 20, HandRest: 70},
+		Build: carcass.Build{Wall: 12, Base: 12, Face: 3, HandRest: 12},
+	}
+	face := func(name string) bool {
+		return name == "face" || name == "hand rest" || strings.HasSuffix(name, " face")
+	}
+	for _, s := range []carcass.Spec{s, rest} {
+		for _, m := range []carcass.Meeting{0, 1, 2} {
+			s.Build.Meeting = m
+			for held, glued := range map[carcass.Held]bool{carcass.Screwed: false, carcass.Hinged: false, carcass.GluedDown: true} {
+				s.Build.FaceHeld = held
+				n := 0
+				for _, j := range Judge(order(made(t, s))).Joints {
+					if face(j.A) && face(j.B) {
+						if n++; strings.HasPrefix(j.How, "glued") != glued || len(j.Screws) > 0 {
+							t.Errorf("%s, %s, held %v: %s to %s %s", s.Form, m, held, j.A, j.B, j.How)
+						}
+					}
+				}
+				if n != 1 {
+					t.Errorf("%s, %s, held %v: %d joints of what meets on top", s.Form, m, held, n)
 				}
 			}
-		}
-		if n != 1 {
-			t.Errorf("held %v: %d joints of the two faces", held, n)
 		}
 	}
 }

@@ -43,11 +43,13 @@ func (w *worker) screws(r *Result) {
 		ct := &w.c.Contacts[i]
 		a, b := &w.c.Boards[ct.A], &w.c.Boards[ct.B]
 		j := Joint{A: a.Name, B: b.Name, Joint: ct.Joint}
+		if w.parts(ct.Joint, a, b) {
+			j.How = "touches only; no glue, as the face comes off"
+			r.Joints = append(r.Joints, j)
+			continue
+		}
 		if !screwed(ct.Joint, a, b) {
 			j.How = held(ct.Joint, a, b)
-			if a.Role == carcass.RoleFace && b.Role == carcass.RoleFace && w.loose(a) {
-				j.How = "touches, no glue: both come off" // two faces that meet on a mitre
-			}
 			r.Joints = append(r.Joints, j)
 			continue
 		}
@@ -106,6 +108,13 @@ func screwed(j carcass.Joint, a, b *carcass.Board) bool {
 		return !face && (!a.Role.Shell() || !b.Role.Shell())
 	}
 	return false
+}
+
+// parts reports whether a board comes off along a joint at its edge: a face that is not glued down, where it meets the hand rest or the other
+// face.
+func (w *worker) parts(j carcass.Joint, a, b *carcass.Board) bool {
+	edge := j == carcass.Butt || j == carcass.Mitred || j == carcass.Rebated
+	return edge && (a.Role == carcass.RoleFace && w.loose(a) || b.Role == carcass.RoleFace && w.loose(b))
 }
 
 // held says how a joint without screws is held.
