@@ -32,7 +32,9 @@ func TestFuzz(t *testing.T) {
 	if _, err := exec.LookPath("cc"); err != nil {
 		skip(t, "no C compiler (cc) is installed; tables were not fuzzed")
 	}
-	t.Run("limits of the RP2040", func(t *testing.T) { fuzz(t, runs) })
+	if os.Getenv("FUZZRUNS") != "" || long() {
+		t.Run("limits of the RP2040", func(t *testing.T) { fuzz(t, runs) })
+	}
 	t.Run("limits of the ATmega32U4", func(t *testing.T) { fuzz(t, runs, "-DKW_SMALL", "-DHAL_ONE_WAY=1") })
 }
 

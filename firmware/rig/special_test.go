@@ -181,6 +181,9 @@ func TestBounces(t *testing.T) {
 	t.Parallel()
 	each(t, func(t *testing.T, m maker) {
 		for _, lock := range []int{5, 12, 160} {
+			if lock == 160 && m.chip == firmware.RP2040 && !long() { // its emulator is slow
+				continue
+			}
 			d := plugged(t, m, bouncing(t, m.chip, lock))
 			for name, bounce := range bounces(t) {
 				if bounce >= float64(lock) || lock == 160 && bounce < 12 || lock == 12 && bounce < 5 {
