@@ -14,6 +14,7 @@ void chip_ticks(uint16_t us);
 uint8_t chip_due(void); /* ticks since it was last asked */
 
 /* power.c */
+void chip_quiet(void);
 void chip_loader(void) __attribute__((noreturn));
 void chip_restart(void) __attribute__((noreturn));
 void chip_doze(void); /* sleeps until the bus wakes up, or for 32 ms */

@@ -95,8 +95,9 @@ static void sleep(void)
 
 int main(void)
 {
+	usb_detach(); /* a boot loader may have been on the bus: the host sees that it is gone */
+	chip_quiet();
 	chip_clock();
-	hal_snapshot();
 	if (kwb_begin((const uint8_t *)TABLE, ROOM) == KW_OK) {
 		sample = elsewhere();
 		chip_watch_pins();

@@ -21,6 +21,17 @@ void chip_first(void)
 	WDTCSR = 0;
 }
 
+/* All pins as after a reset, and nothing that interrupts: what a boot loader left, and what is left to one. */
+void chip_quiet(void)
+{
+	TIMSK0 = TIMSK1 = TIMSK3 = TIMSK4 = 0;
+	TCCR1B = 0;
+	EIMSK = PCICR = 0;
+	ADCSRA = 0;
+	DDRB = DDRC = DDRD = DDRE = DDRF = 0;
+	PORTB = PORTC = PORTD = PORTE = PORTF = 0;
+}
+
 void chip_guard(void) { wdt_enable(WDTO_250MS); }
 
 void chip_tap(void) { wdt_reset(); }
@@ -72,9 +83,7 @@ static void leave(void)
 		wdt_reset();
 	}
 	cli();
-	TIMSK1 = 0;
-	TCCR1B = 0;
-	ADCSRA = 0;
+	chip_quiet();
 }
 
 void chip_restart(void)
@@ -102,8 +111,6 @@ void chip_loader(void)
 		chip_restart();
 	leave();
 	wdt_disable();
-	DDRB = DDRC = DDRD = DDRE = DDRF = 0;
-	PORTB = PORTC = PORTD = PORTE = PORTF = 0;
 	MCUSR = 0;
 	((void (*)(void))(at / 2))();
 	for (;;)

@@ -54,8 +54,7 @@ void usb_attach(void)
 void usb_detach(void)
 {
 	UDCON = _BV(DETACH);
-	UDIEN = 0;
-	USBCON = 0;
+	USBCON = 0; /* which also resets the controller */
 	PLLCSR = 0;
 	UHWCON = 0;
 }
@@ -236,8 +235,8 @@ static void control(void)
 		if (UEINTX & _BV(RXOUTI))
 			take();
 		break;
-	case STATUS:
-		if (UEINTX & _BV(TXINI))
+	case STATUS: /* a setup packet that comes instead frees the bank too */
+		if ((UEINTX & (_BV(TXINI) | _BV(RXSTPI))) == _BV(TXINI))
 			done();
 		break;
 	}

@@ -34,6 +34,8 @@ static int address;
 static bool host_toggle_in[EPS], host_toggle_out[EPS];
 static bool sof = true, suspended, woken;
 static uint64_t sof_at, wake_at;
+static uint8_t anew;          /* endpoints whose toggles begin anew with the status stage of the transfer under way */
+static uint64_t setup_at;     /* the last setup packet came */
 static bool addressing;       /* the transfer under way is SET_ADDRESS */
 static uint64_t addressed_at; /* its status stage went through; 0: none is waited for */
 static uint16_t frame;
@@ -107,9 +109,10 @@ static void write_flags(uint8_t v)
 			ep[e].flags &= (uint8_t)~RXOUTI;
 		}
 		if (cleared & TXINI) {
-			if (ep[e].flags & RXSTPI)
+			if (!(ep[e].flags & RXSTPI))
+				ep[e].flags &= (uint8_t)~TXINI; /* the bank, as far as it is filled, is the next packet */
+			else if (avr->cycle > setup_at + rig_cycles(5)) /* nobody can look and send in the same moment */
 				rig_lint("a packet is sent before the setup packet is let go");
-			ep[e].flags &= (uint8_t)~TXINI; /* the bank, as far as it is filled, is the next packet */
 		}
 		ep[e].flags &= v | (FIFOCON | RWAL | RXSTPI | RXOUTI | TXINI);
 		return;
@@ -226,7 +229,7 @@ static void write(avr_t *a, avr_io_addr_t r, uint8_t v, void *param)
 			udint &= v;
 		return;
 	case UDIEN_:
-		if (ready("UDIEN") || v == 0)
+		if (ready("UDIEN"))
 			udien = v;
 		return;
 	case UDADDR_:
@@ -391,6 +394,7 @@ enum answer usb_setup(const uint8_t s[8])
 	if (ep[0].flags & RXSTPI && ep[0].at > 0)
 		rig_lint("a setup packet comes while the one before is being read");
 	memcpy(ep[0].bank, s, 8);
+	setup_at = avr->cycle;
 	ep[0].n = 8;
 	ep[0].at = 0;
 	ep[0].flags = (uint8_t)((ep[0].flags & NAKINI) | RXSTPI | TXINI);
@@ -398,10 +402,7 @@ enum answer usb_setup(const uint8_t s[8])
 	ep[0].toggle = true;
 	host_toggle_in[0] = host_toggle_out[0] = true;
 	addressing = s[0] == 0x00 && s[1] == 5;
-	if ((s[0] == 0x00 && s[1] == 9) || (s[0] == 0x02 && s[1] == 1)) /* the host's toggles begin anew too */
-		for (int e = 1; e < EPS; e++)
-			if (s[1] == 9 || (s[4] & 0x0F) == e)
-				host_toggle_in[e] = host_toggle_out[e] = false;
+	anew = s[0] == 0x00 && s[1] == 9 ? 0xFF : s[0] == 0x02 && s[1] == 1 ? (uint8_t)(1 << (s[4] & 7)) : 0;
 	pass(12);
 	return ACK;
 }
@@ -446,6 +447,11 @@ enum answer usb_in(int e, uint8_t *data, int *n)
 			a = ACK;
 			if (e == 0 && addressing)
 				addressed_at = avr->cycle;
+			for (int k = 1; e == 0 && k < EPS; k++)
+				if (anew >> k & 1)
+					host_toggle_in[k] = host_toggle_out[k] = false;
+			if (e == 0)
+				anew = 0;
 		}
 	} else {
 		ep[e].flags |= NAKINI;
