@@ -259,7 +259,9 @@ func boardDrawing(r *job.Result, n namer, b wiring.Board, area geom.Box2) []draw
 			&drawing.Text{At: top.Add(v(0, -1.5)), S: "USB", Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, 2.5), Anchor: drawing.Centre, Middle: true})
 	}
 	title, size := drawing.Fit(drawing.Lettering, drawing.CapSize(drawing.Lettering, 2.5), b.Part.Title, box.Size().Y*k-22)
-	page.Items = append(page.Items, &drawing.Text{At: mid.Add(v(0, -6)), S: title, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil, Turn: 90})
+	if title == b.Part.Title {
+		page.Items = append(page.Items, &drawing.Text{At: mid.Add(v(0, -6)), S: title, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true, Ink: drawing.Pencil, Turn: 90})
+	}
 	ends := n.pins(r)
 	pins := boardPins(b.Part)
 	at := map[string]geom.Vec2{}
@@ -282,9 +284,9 @@ func boardDrawing(r *job.Result, n namer, b wiring.Board, area geom.Box2) []draw
 		text, quiet := p.Lug+"  "+p.Name, true
 		for i, e := range ends[wiring.Terminal{Of: b.Name, Lug: p.Lug}] {
 			if i == 0 {
-				text += "   " + e.to + "  " + e.colour
+				text += "   " + e.brief + "  " + e.colour
 			} else {
-				text += ", " + e.to
+				text += ", " + e.brief
 			}
 			quiet = false
 		}

@@ -111,7 +111,7 @@ func (n namer) wire(id string) string {
 }
 
 // pinEnd is what a wire at a pin leads to.
-type pinEnd struct{ to, colour, wire string }
+type pinEnd struct{ to, brief, colour, wire string }
 
 // pins gives what goes to every pin of the boards.
 func (n namer) pins(r *job.Result) map[wiring.Terminal][]pinEnd {
@@ -120,11 +120,14 @@ func (n namer) pins(r *job.Result) map[wiring.Terminal][]pinEnd {
 		if _, ok := n.pin[pin]; !ok {
 			return
 		}
-		name := n.terminal(to)
+		name, brief := n.terminal(to), n.brief(to)
+		if net := r.Wiring.Nets[x.Net]; net.Kind == wiring.NetLine {
+			brief = net.Name + ", " + brief
+		}
 		if net := r.Wiring.Nets[x.Net]; net.Kind == wiring.NetGround || net.Kind == wiring.NetAGround || net.Kind == wiring.NetSupply || net.Kind == wiring.NetLine {
 			name = net.Name + ", first to " + name
 		}
-		at[pin] = append(at[pin], pinEnd{name, x.Colour, fmt.Sprintf("%s, %s", x.ID, length.Plain(x.Length)+" mm")})
+		at[pin] = append(at[pin], pinEnd{name, brief, x.Colour, fmt.Sprintf("%s, %s", x.ID, length.Plain(x.Length)+" mm")})
 	}
 	for _, x := range r.Harness.Wires {
 		put(x.From, x.To, x)

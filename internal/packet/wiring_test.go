@@ -147,6 +147,13 @@ func TestWiringBookNothingCut(t *testing.T) {
 		d := newDesk(r, nil)
 		n := newNamer(r)
 		most := d.hopsFit(r.Panel.Face.Outline.Bounds().Grow(2))
+		for _, p := range boardPages(r, d, n) {
+			for _, s := range texts(p.Items) {
+				if strings.HasSuffix(s, "…") {
+					t.Errorf("%s: %q is cut short", name, s)
+				}
+			}
+		}
 		for _, g := range paged(wireGroups(r, most), most) {
 			all := texts(groupPage(r, d, n, g).Items)
 			for _, s := range all {
