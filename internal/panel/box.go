@@ -2,6 +2,7 @@ package panel
 
 import (
 	"math"
+	"strconv"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
@@ -107,6 +108,15 @@ func (pl *placer) order() {
 		box.Kerf = b.Saw.Kerf.MM()
 	} else if b.Corners.Joint == "finger" {
 		pl.lines.add("kerf of the saw: "+length.Plain(box.Kerf)+" mm", "the fingers of the corners", practice("usual kerf of that saw"), "saw into scrap, measure the cut, and write saw: {kerf: "+length.Plain(box.Kerf)+" mm}")
+	}
+	for i, s := range b.Stock {
+		what := "A side of the sheet on hand"
+		if s.Name != "" {
+			what = "A side of the " + s.Name
+		}
+		if side := min(s.Size[0], s.Size[1]); pl.size("box.stock."+strconv.Itoa(i)+".size", side, 0, 10000, what) && s.Size[0] != s.Size[1] {
+			pl.size("box.stock."+strconv.Itoa(i)+".size", max(s.Size[0], s.Size[1]), 0, 10000, what)
+		}
 	}
 	pl.p.Box = box
 	pl.spec = carcass.Spec{Form: form}

@@ -203,3 +203,18 @@ func TestRandomBoxes(t *testing.T) {
 	}
 	t.Log(made)
 }
+
+// TestStockSizes: a sheet on hand has two sides of some length.
+func TestStockSizes(t *testing.T) {
+	for size, bad := range map[string]bool{"[250, 100]": false, "[-250, 100]": true, "[250, 0]": true, "[250, 20000]": true} {
+		src := "knobwright: 1\ntitle: Bell desk\nface: {width: 300, height: 180, sheet: acrylic-3mm}\nbox: {form: flat, depth: 50, walls: birch-ply-12mm, stock: [{sheet: birch-ply-12mm, size: " + size + ", name: scrap}]}\n"
+		_, fs := Place(project.Read("bell.yaml", []byte(src)), catalog.Builtin())
+		said := false
+		for _, f := range fs {
+			said = said || strings.Contains(f.Head, "side of the scrap cannot be")
+		}
+		if said != bad {
+			t.Errorf("%s: said %t", size, said)
+		}
+	}
+}
