@@ -212,7 +212,7 @@ func boardPages(r *job.Result, d desk, n namer) []drawing.Page {
 	w, h := d.paper.w, d.paper.h
 	var pages []drawing.Page
 	add := func(name, use string, bs []wiring.Board) {
-		page := drawing.Page{Width: w, Height: h, Name: name, Items: d.frame(w, h, sheet{name: name, use: use, cells: []cell{d.panelCell(), {"Scale 2.5 : 1 at most", "do not measure here"}}})}
+		page := drawing.Page{Width: w, Height: h, Name: name, Items: d.frame(w, h, sheet{name: name, view: drawing.FrontView, use: use, cells: []cell{d.panelCell(), {"Scale 2.5 : 1 at most", "do not measure here"}}})}
 		top, low := h-topY-2, footY+6.0
 		each := (top - low) / float64(len(bs))
 		for i, b := range bs {
@@ -228,13 +228,13 @@ func boardPages(r *job.Result, d desk, n namer) []drawing.Page {
 	var more []wiring.Board
 	for _, b := range r.Wiring.Boards {
 		if b.Part.Board == nil || b.Part.Board.Role == "module" {
-			add(finding.Capital(b.Label), "As you see it with its parts up, the USB connector at the top. Not mirrored.", []wiring.Board{b})
+			add(finding.Capital(b.Label), "The front of the board: as you see it with its parts up, the USB connector at the top.", []wiring.Board{b})
 			continue
 		}
 		more = append(more, b)
 	}
 	for from := 0; from < len(more); from += boardsAPage {
-		add("Further boards", "As you see them with their parts up. Not mirrored.", more[from:min(from+boardsAPage, len(more))])
+		add("Further boards", "The fronts of the boards: as you see them with their parts up.", more[from:min(from+boardsAPage, len(more))])
 	}
 	return pages
 }
