@@ -39,7 +39,9 @@ func list(fs []finding.Finding) string {
 }
 
 // judged looks at a file without what takes long.
-func judged(src string) *Result { return Check(project.Read("test.yaml", []byte(src)), catalog.Builtin()) }
+func judged(src string) *Result {
+	return Check(project.Read("test.yaml", []byte(src)), catalog.Builtin())
+}
 
 func TestRulesAreOneCatalogue(t *testing.T) {
 	rules := Rules()
