@@ -78,8 +78,9 @@ func TestTriangulate(t *testing.T) {
 				if m < 0 {
 					continue
 				}
-				for _, d := range ts[m] { // no corner beyond a side lies well inside the circle
+				for _, d := range ts[m] { // no corner beyond a side lies well inside the circle, seen from either triangle
 					if a, b, c := ps[ts[n][0]], ps[ts[n][1]], ps[ts[n][2]]; inCircle(a, b, c, ps[d]) &&
+						inCircle(ps[ts[m][0]], ps[ts[m][1]], ps[ts[m][2]], ps[ts[n][(k+2)%3]]) &&
 						turn(ps[ts[n][k]], ps[d], ps[ts[n][(k+2)%3]]) > 0 && turn(ps[d], ps[ts[n][(k+1)%3]], ps[ts[n][(k+2)%3]]) > 0 {
 						t.Errorf("triangles %v and %v could be fatter", ts[n], ts[m])
 					}
