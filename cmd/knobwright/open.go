@@ -21,6 +21,7 @@ type openCmd struct {
 	File string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
 	Port int    `help:"Port on this machine; default a free one."`
 	Stay bool   `help:"Only print the link; do not start the browser."`
+	Page string `help:"Serve the page from this folder instead of the built-in one: for work on the page." type:"existingdir"`
 }
 
 // Help is shown below the flags.
@@ -46,8 +47,12 @@ func (c *openCmd) Run(w *world) error {
 	if err != nil {
 		return usage{say: fmt.Sprintf("%s cannot be opened: %s.", path, reason(err))}
 	}
+	assets := web.Assets()
+	if c.Page != "" {
+		assets = os.DirFS(c.Page)
+	}
 	v := studio.NewServer(s, studio.Rim{
-		Assets: web.Assets(),
+		Assets: assets,
 		Papers: func(l *studio.Look) ([]studio.Paper, error) {
 			full, err := judge(path, l.Text, job.Run)
 			if err != nil {
