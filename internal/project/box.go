@@ -161,4 +161,5 @@ type Rib struct {
 	To     Point         `yaml:"to" jsonschema:"required"`   // the other end
 	Width  length.Length `yaml:"width"`                      // thickness of the rib across its line
 	Height length.Length `yaml:"height"`                     // how far it stands down behind the sheet
+	Pinned bool          `yaml:"pinned"`                     // it stays where it is: on the page, and when ribs are proposed afresh
 }

@@ -88,7 +88,7 @@ func (f *Face) obstacles(s stock) (out []obstacle) {
 		}
 	}
 	for _, b := range p.Behind {
-		if b.Role == panel.RoleBase || b.Z1 < back-s.height-s.air || b.Outline.Empty() {
+		if b.Role == panel.RoleBase || f.aside[b.Origin.Path] || b.Z1 < back-s.height-s.air || b.Outline.Empty() {
 			continue
 		}
 		air := s.air

@@ -25,17 +25,8 @@ func (f *Face) Map(ribs []Rib, places int) (m Map, ok bool) {
 	if f.Failed != "" || len(f.Loose) > 0 || places < 2 {
 		return m, false
 	}
-	box := f.Panel.Face.Outline.Bounds()
-	size := box.Size()
-	step := max(size.X, size.Y) / float64(places-1)
-	axis := func(lo, l float64) (out []float64) {
-		n := max(2, int(math.Round(l/step))+1)
-		for i := range n {
-			out = append(out, lo+l*float64(i)/float64(n-1))
-		}
-		return out
-	}
-	m = Map{Xs: axis(box.Min.X, size.X), Ys: axis(box.Min.Y, size.Y), Ribs: ribs}
+	m.Ribs = ribs
+	m.Xs, m.Ys = lattice(f.Panel.Face.Outline.Bounds(), places)
 	model := f.model
 	model.Cases, model.Spots = nil, nil
 	model.Ribs = slices.Clone(model.Ribs)
@@ -78,6 +69,39 @@ func (f *Face) Map(ribs []Rib, places int) (m Map, ok bool) {
 		}
 	}
 	return m, true
+}
+
+// lattice spreads about so many places along the longer side of a box, and as many along the other as keeps them square.
+func lattice(box geom.Box2, places int) (xs, ys []float64) {
+	size := box.Size()
+	step := max(size.X, size.Y) / float64(places-1)
+	axis := func(lo, l float64) (out []float64) {
+		n := max(2, int(math.Round(l/step))+1)
+		for i := range n {
+			out = append(out, lo+l*float64(i)/float64(n-1))
+		}
+		return out
+	}
+	return axis(box.Min.X, size.X), axis(box.Min.Y, size.Y)
+}
+
+// Fenced is the map with a row of zeros all round, just outside of it: lines of contours on it all close.
+func (m Map) Fenced() Map {
+	if len(m.Xs) < 2 || len(m.Ys) < 2 {
+		return m
+	}
+	around := func(xs []float64) []float64 {
+		const out = 1e-3 // mm
+		return append(append([]float64{xs[0] - out}, xs...), xs[len(xs)-1]+out)
+	}
+	f := Map{Xs: around(m.Xs), Ys: around(m.Ys), Ribs: m.Ribs}
+	zeros := make([]float64, len(f.Xs))
+	f.Give = append(f.Give, zeros)
+	for _, row := range m.Give {
+		f.Give = append(f.Give, append(append([]float64{0}, row...), 0))
+	}
+	f.Give = append(f.Give, zeros)
+	return f
 }
 
 // thumbAt is a thumb at a place; over an opening it presses on what sits there, and so on the opening's rim.

@@ -2,6 +2,7 @@ package stiffness
 
 import (
 	"math"
+	"strings"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/geom"
@@ -113,7 +114,7 @@ const least = 2.0
 func (f *Face) ribs() {
 	back := -f.Panel.Stack.Total
 	for _, b := range f.Panel.Behind {
-		if b.Role != panel.RoleRib || b.Z1 < back-0.5 || b.Outline.Empty() {
+		if b.Role != panel.RoleRib || b.Z1 < back-0.5 || b.Outline.Empty() || f.aside[b.Origin.Path] {
 			continue
 		}
 		r, ok := ribOf(b)
@@ -121,9 +122,25 @@ func (f *Face) ribs() {
 			continue
 		}
 		r.Young = f.ribYoung()
+		r.Path, r.Pinned = b.Origin.Path, f.pinned(b.Origin.Path)
 		f.Ribs = append(f.Ribs, r)
 		f.model.Ribs = append(f.model.Ribs, r.model())
 	}
+}
+
+// pinned tells of a rib of the file whether it is to stay.
+func (f *Face) pinned(path string) bool {
+	b := f.Panel.Box
+	if b == nil {
+		return false
+	}
+	if key, ok := strings.CutPrefix(path, "box.ribs."); ok {
+		return b.Written.Ribs.Get(key).Pinned
+	}
+	if key, ok := strings.CutPrefix(path, "box.upper.ribs."); ok && b.Written.Upper != nil {
+		return b.Written.Upper.Ribs.Get(key).Pinned
+	}
+	return false
 }
 
 // ribOf reads the middle line of a rib off its footprint: along its longest side.

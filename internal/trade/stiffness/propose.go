@@ -16,6 +16,7 @@ type Proposal struct {
 	After   float64 // mm, worked out by the full model
 	Reached bool
 	Ribs    []Rib     // none when no rib helps
+	Without []Rib     // of the file, that it takes out
 	Gives   []float64 // mm under the thumb of each press with them, in the order of Presses
 	Places  int       // how many places for a rib were looked at
 	Apart   float64   // mm between the lines they are on

@@ -46,7 +46,8 @@ type Face struct {
 	Failed    string    // why it could not be reckoned, a sentence; "" when it was
 	Proposal  *Proposal // ribs; nil when none were asked for
 
-	path     string // "box.ribs"
+	path     string          // "box.ribs"
+	aside    map[string]bool // ribs of the file, by path, that are taken as not there
 	model    plate.Model
 	openings []opening
 }
@@ -72,6 +73,8 @@ type Rib struct {
 	A, B          geom.Vec2 // ends of its middle line
 	Width, Height float64   // mm
 	Young         float64   // MPa
+	Path          string    // in the file; "" = it is proposed
+	Pinned        bool      // it stays when ribs are proposed afresh
 }
 
 // Length is how long a rib is, mm.
@@ -198,15 +201,7 @@ func (f *Face) reckon() {
 	if err == nil && !many {
 		res, err = p.Solve()
 	}
-	var loose *plate.MechanismError
-	switch {
-	case errors.As(err, &loose):
-		for _, m := range loose.Motions {
-			f.Loose = append(f.Loose, m.String())
-		}
-		return
-	case err != nil:
-		f.Failed = err.Error()
+	if f.cannot(err) {
 		return
 	}
 	if many {
