@@ -17,8 +17,9 @@ static struct {
 	uint16_t out; /* as last written */
 	bool known;   /* has been set up */
 } expander[KWB_MAX_EXPANDERS];
-static uint8_t expanders, missing;
-static uint8_t seen; /* that have been read */
+static uint8_t expanders;
+static kwb_set missing;
+static kwb_set seen; /* that have been read */
 
 /* What is being sent to which expander. */
 enum job { SET_WAYS, SET_PULLS, WRITE, READ };
@@ -27,7 +28,9 @@ static struct {
 	uint8_t got[2];
 } now;
 
-uint8_t kwb_missing(void) { return missing; }
+kwb_set kwb_missing(void) { return missing; }
+
+static kwb_set bit(uint8_t i) { return (kwb_set)(1u << i); }
 
 void kwb_bus_begin(void)
 {
@@ -132,9 +135,9 @@ static uint16_t wanted(uint8_t i)
 
 	if (l == KW_NO || kwb_dark)
 		return 0;
-	for (uint16_t bit = 1; bit != 0; bit = (uint16_t)(bit << 1))
-		if (!(expander[i].inputs & bit) && kw_lamp(l++))
-			out |= bit;
+	for (uint16_t line = 1; line != 0; line = (uint16_t)(line << 1))
+		if (!(expander[i].inputs & line) && kw_lamp(l++))
+			out |= line;
 	return out;
 }
 
@@ -177,7 +180,7 @@ static void absent(uint8_t *raw)
 	const uint8_t i = now.which;
 
 	end(i);
-	missing |= (uint8_t)(1u << i);
+	missing |= bit(i);
 	expander[i].known = false;
 	store(i, 0xFFFF, raw);
 	next();
@@ -237,7 +240,7 @@ void kwb_bus_slice(uint8_t *raw)
 		if (now.job == READ)
 			now.got[1] = receive(i, false);
 		end(i);
-		missing &= (uint8_t)~(1u << i);
+		missing &= (kwb_set)~bit(i);
 		if (now.job == READ)
 			store(i, (uint16_t)(now.got[0] | now.got[1] << 8), raw);
 		if (now.job == WRITE)
@@ -252,7 +255,7 @@ void kwb_bus_slice(uint8_t *raw)
 			expander[i].out = 0;
 		}
 		if (now.job == READ)
-			seen |= (uint8_t)(1u << i);
+			seen |= bit(i);
 		next();
 		return;
 	}
@@ -260,4 +263,4 @@ void kwb_bus_slice(uint8_t *raw)
 		absent(raw);
 }
 
-bool kwb_bus_seen(void) { return (seen | missing) == (uint8_t)((1u << expanders) - 1); }
+bool kwb_bus_seen(void) { return (seen | missing) == (kwb_set)((1ul << expanders) - 1); }

@@ -18,7 +18,7 @@
 #define KWB_MAX_CHAINS 2
 #endif
 #ifndef KWB_MAX_EXPANDERS
-#define KWB_MAX_EXPANDERS 8
+#define KWB_MAX_EXPANDERS 16 /* at most 16 */
 #endif
 #ifndef KWB_MAX_ANALOG
 #define KWB_MAX_ANALOG 16
@@ -31,6 +31,13 @@
 #endif
 #ifndef KWB_MAX_ENDPOINTS
 #define KWB_MAX_ENDPOINTS 4
+#endif
+
+/* One bit for each expander. */
+#if KWB_MAX_EXPANDERS > 8
+typedef uint16_t kwb_set;
+#else
+typedef uint8_t kwb_set;
 #endif
 
 /* Firmware version, shown to the bench: 8 bits major, 8 bits minor. */
@@ -89,7 +96,7 @@ void kwb_show(void);
 void kwb_show_next(void);
 const uint8_t *kwb_raw(void);
 extern bool kwb_dark;      /* the bus sleeps: no lamp is lit */
-uint8_t kwb_missing(void); /* one bit for each expander that did not answer */
+kwb_set kwb_missing(void); /* the expanders that did not answer */
 
 /* usb.c: the control requests. */
 enum kwb_kind {

@@ -303,9 +303,9 @@ static uint8_t identity(void)
 	p[15] = KW_MAX_RAW / 8;
 	p[16] = KW_MAX_INPUTS;
 	p[17] = KW_MAX_STATE;
-	p[18] = kwb_missing();
+	p[18] = (uint8_t)kwb_missing();
 	p[19] = kwb_resets;
-	p[20] = 0;
+	p[20] = (uint8_t)((uint16_t)kwb_missing() >> 8);
 	return 21;
 }
 

@@ -49,7 +49,7 @@ var faults = []fault{
 	{"board/bus.c", "closed = expander[i].inputs & (uint16_t)~lines", "closed = expander[i].inputs & lines"},
 	{"board/bus.c", "expander[i].known = false;\n\tstore(i, 0xFFFF, raw);", "store(i, 0xFFFF, raw);"},
 	{"board/bus.c", "\tstore(i, 0xFFFF, raw);\n", "\n"},
-	{"board/bus.c", "missing &= (uint8_t)~(1u << i);", ""},
+	{"board/bus.c", "missing &= (kwb_set)~bit(i);", ""},
 	{"board/bus.c", "GPPU = 0x0C", "GPPU = 0x0D"},
 	{"board/bus.c", "&& kw_lamp(l++)", "&& kw_lamp(l)"},
 	{"board/bus.c", "now.got[0] | now.got[1] << 8", "now.got[1] | now.got[0] << 8"},

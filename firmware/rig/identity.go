@@ -16,7 +16,7 @@ type Identity struct {
 	Section   uint8
 	Record    uint16
 	CRC       uint32 // of the table in force
-	Missing   uint8  // one bit for each expander that does not answer
+	Missing   uint16 // one bit for each expander that does not answer
 	Resets    uint8  // bus resets since the start
 }
 
@@ -28,7 +28,7 @@ func ReadIdentity(b []byte) (Identity, error) {
 	le := binary.LittleEndian
 	return Identity{
 		Version: le.Uint16(b[3:]), Interface: b[5], Chip: firmware.Chip(b[6]), Error: b[7], Section: b[8], Record: le.Uint16(b[9:]),
-		CRC: le.Uint32(b[11:]), Missing: b[18], Resets: b[19],
+		CRC: le.Uint32(b[11:]), Missing: uint16(b[18]) | uint16(b[20])<<8, Resets: b[19],
 	}, nil
 }
 

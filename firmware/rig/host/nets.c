@@ -43,7 +43,7 @@ static struct {
 	int bit;
 	uint8_t shift, pointer;
 	enum drive pull;
-} expander[8];
+} expander[16];
 static int expanders;
 
 static struct {
@@ -397,7 +397,7 @@ bool nets_chainbit(const char *name, int k, bool on)
 
 bool nets_expander(const char *name, int data, int clock, int address)
 {
-	if (expanders >= 8 || data < 0 || clock < 0 || strlen(name) >= sizeof expander[0].name)
+	if (expanders >= (int)(sizeof expander / sizeof *expander) || data < 0 || clock < 0 || strlen(name) >= sizeof expander[0].name)
 		return false;
 	memset(&expander[expanders], 0, sizeof expander[expanders]);
 	strcpy(expander[expanders].name, name);
