@@ -43,11 +43,12 @@ type Judge func(path string, src []byte) (*project.Doc, *catalog.Catalog, *job.R
 
 // Look is what is known of one text.
 type Look struct {
-	Rev    int
-	Text   []byte
-	Doc    *project.Doc
-	Result *job.Result
-	Broken bool // the text cannot be read as a whole; the drawing is of an earlier one
+	Rev     int
+	Text    []byte
+	Doc     *project.Doc
+	Result  *job.Result
+	Catalog *catalog.Catalog // with what the person has of their own
+	Broken  bool             // the text cannot be read as a whole; the drawing is of an earlier one
 }
 
 // splice is a step: the bytes from At on that were Old are New.
@@ -106,8 +107,8 @@ func read(path string) ([]byte, error) {
 
 // see judges the text in force.
 func (s *Session) see() {
-	doc, _, r := s.judge(s.path, s.text)
-	s.look = &Look{Rev: s.rev, Text: s.text, Doc: doc, Result: r}
+	doc, cat, r := s.judge(s.path, s.text)
+	s.look = &Look{Rev: s.rev, Text: s.text, Doc: doc, Result: r, Catalog: cat}
 	for _, f := range doc.Findings {
 		if f.Rule == "file.syntax" {
 			s.look.Broken = true
@@ -170,8 +171,8 @@ func (s *Session) Try(edits []finding.Edit) (*Look, error) {
 	if err != nil {
 		return nil, err
 	}
-	d, _, r := s.touch(s.path, next)
-	return &Look{Rev: rev, Text: next, Doc: d, Result: r}, nil
+	d, cat, r := s.touch(s.path, next)
+	return &Look{Rev: rev, Text: next, Doc: d, Result: r, Catalog: cat}, nil
 }
 
 // Replace puts a whole text in place of the one of revision rev. A Clash when another one is in force by now.

@@ -38,6 +38,7 @@ func pageTypes() string {
 	b.WriteString("// Made from the server's types by a test of internal/studio. Do not edit.\n")
 	for _, v := range []any{
 		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
+		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {
 		typ := reflect.TypeOf(v)

@@ -71,14 +71,44 @@ func ribBox(r stiffness.Rib) geom.Outline {
 
 // contourNames letters each run that is long enough once, on a patch in the line.
 func contourNames(l *Labeller, c stiffness.Contour, limit, k float64) (items []drawing.Item) {
+	for _, n := range placeNames(l, c, limit, k) {
+		items = append(items, outl(drawing.NoLine, drawing.AcrylicWash, geom.Rect(n.At, n.Wide, n.High, 0)),
+			&drawing.Text{At: n.At, S: n.S, Face: drawing.Lettering, Size: drawing.CapSize(drawing.Lettering, n.Cap), Anchor: drawing.Centre, Middle: true})
+	}
+	return items
+}
+
+// ContourName is the number of a contour: a patch in its line.
+type ContourName struct {
+	At         geom.Vec2
+	S          string
+	Wide, High float64 // of the patch, mm
+	Cap        float64 // height of its figures, mm
+}
+
+// ContourNames places the numbers of contours clear of the openings of a face and of each other. k is the scale at which they
+// will be shown.
+func ContourNames(f *stiffness.Face, cs []stiffness.Contour, k float64) (out []ContourName) {
+	l := &Labeller{Sheet: f.Panel.Face.Outline.Bounds()}
+	for _, c := range f.Panel.Controls {
+		if len(c.Cuts) > 0 && !c.Cuts[0].Outline.Empty() {
+			l.Block(c.Cuts[0].Outline.Bounds())
+		}
+	}
+	for _, c := range cs {
+		out = append(out, placeNames(l, c, f.Springy, k)...)
+	}
+	return out
+}
+
+// placeNames finds a free place in each run of a contour that is long enough, and takes it.
+func placeNames(l *Labeller, c stiffness.Contour, limit, k float64) (out []ContourName) {
 	h := leastLetters / k
-	face := drawing.Lettering
 	if c.Level == limit {
 		h *= 1.25
 	}
 	name := strconv.FormatFloat(c.Level, 'f', -1, 64)
-	size := drawing.CapSize(face, h)
-	w := drawing.TextWidth(face, size, name) + 1/k
+	w := drawing.TextWidth(drawing.Lettering, drawing.CapSize(drawing.Lettering, h), name) + 1/k
 	for _, run := range c.Runs {
 		long := 0.0
 		for i := range len(run) - 1 {
@@ -100,10 +130,9 @@ func contourNames(l *Labeller, c stiffness.Contour, limit, k float64) (items []d
 			continue
 		}
 		l.Block(boxAt(best, w, h+1/k))
-		items = append(items, outl(drawing.NoLine, drawing.AcrylicWash, geom.Rect(best, w, h+0.6/k, 0)),
-			&drawing.Text{At: best, S: name, Face: face, Size: size, Anchor: drawing.Centre, Middle: true})
+		out = append(out, ContourName{best, name, w, h + 0.6/k, h})
 	}
-	return items
+	return out
 }
 
 // pressNames letters every judged control with its name, where there is room; springy ones first.

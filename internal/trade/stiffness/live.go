@@ -249,3 +249,38 @@ func (s Shape) At(q geom.Vec2) float64 {
 	j, v := cell(s.Ys, q.Y)
 	return (1-v)*((1-u)*s.Move[j][i]+u*s.Move[j][i+1]) + v*((1-u)*s.Move[j+1][i]+u*s.Move[j+1][i+1])
 }
+
+// Laid gives the faces of a panel as models, nothing reckoned yet.
+func Laid(p *panel.Panel) []*Face {
+	if p == nil || !p.Face.HasSize() {
+		return nil
+	}
+	return faces(p)
+}
+
+// Stock is the width and height of the ribs that are proposed for this face, mm.
+func (f *Face) Stock() (width, height float64) {
+	s := f.stockOf()
+	return s.width, s.height
+}
+
+// Say tells in a sentence what a proposal does.
+func (pr *Proposal) Say() string {
+	to := " the worst press goes from " + give(pr.Before, pr.Inches) + " to " + give(pr.After, pr.Inches)
+	if !pr.Reached {
+		to += ", still more than " + give(pr.Target, pr.Inches)
+	}
+	switch {
+	case len(pr.Without) > 0 && len(pr.Ribs) > 0:
+		return "With " + plural(len(pr.Ribs), "rib") + " in place of " + plain(float64(len(pr.Without)), 0) + to + "."
+	case len(pr.Without) > 0 && pr.Reached:
+		return "Without " + plural(len(pr.Without), "rib") + to + ": it is not needed."
+	case len(pr.Ribs) > 0:
+		return "With " + plural(len(pr.Ribs), "more rib") + to + "."
+	case pr.Reached:
+		return "No rib is needed: no press gives more than " + give(pr.Target, pr.Inches) + "."
+	case pr.Places == 0:
+		return "There is no room behind the face for a rib of this stock."
+	}
+	return "None of " + plural(pr.Places, "place") + " for a rib helps."
+}

@@ -130,6 +130,148 @@ export interface MeshData {
   tris: Array<number>
 }
 
+export interface PressData {
+  rev: number
+  whole: boolean
+  faces: Array<PressFace>
+  findings: Array<Finding>
+}
+
+export interface PressFace {
+  name: string
+  board: string
+  width: number
+  height: number
+  outline: Array<[number, number]>
+  cannot: string
+  thumb: number
+  slip: number
+  springy: number
+  solid: number
+  made: string
+  hertz: number
+  notices: Array<string>
+  supports: Array<SupportData>
+  ribs: Array<RibData>
+  presses: Array<GiveData>
+  holes: Array<ShapeData>
+  lines: Array<LineData>
+  over: Array<Array<[number, number]>>
+  free: Array<[number, number, number, number]>
+  rib_path: string
+  rib_stock: [number, number]
+  free_path: string
+  blanks: Array<BlankData>
+}
+
+export interface SupportData {
+  name: string
+  kind: string
+  a: [number, number]
+  b: [number, number]
+}
+
+export interface RibData {
+  name: string
+  path: string
+  a: [number, number]
+  b: [number, number]
+  width: number
+  height: number
+  pinned: boolean
+}
+
+export interface GiveData {
+  name: string
+  label: string
+  x: number
+  y: number
+  judged: boolean
+  on_wood: boolean
+  own: number
+  force: number
+  thumb: number
+  slip: number
+  neighbour: string
+  along: number
+  factor: number
+  beside: string
+}
+
+export interface LineData {
+  level: number
+  limit: boolean
+  runs: Array<Array<[number, number]>>
+  names: Array<SpotData>
+}
+
+export interface SpotData {
+  x: number
+  y: number
+  wide: number
+  cap: number
+}
+
+export interface BlankData {
+  name: string
+  value: string
+  choices: Array<ChoiceData>
+  path: string
+  before: string
+  after: string
+}
+
+export interface ChoiceData {
+  say: string
+  edits: Array<Edit>
+}
+
+export interface PressRequest {
+  edits: Array<Edit>
+  whole: boolean
+}
+
+export interface RibsRequest {
+  face: number
+  reach: number
+  fresh: boolean
+}
+
+export interface RibsData {
+  rev: number
+  say: string
+  bound: string
+  before: number
+  after: number
+  reached: boolean
+  ribs: Array<RibData>
+  without: Array<RibData>
+  gives: Array<number>
+  edits: Array<Edit>
+  each: Array<Array<Edit>>
+  lines: Array<LineData>
+  over: Array<Array<[number, number]>>
+}
+
+export interface BentData {
+  rev: number
+  control: string
+  label: string
+  board: string
+  thumb: number
+  most: number
+  xs: Array<number>
+  ys: Array<number>
+  move: Array<Array<number>>
+  carried: Array<CarryData>
+  pose: [[number, number, number], [number, number, number], [number, number, number], [number, number, number]]
+}
+
+export interface CarryData {
+  name: string
+  move: number
+}
+
 export interface Finding {
   rule: string
   severity: 'stop' | 'warn' | 'note'
