@@ -27,7 +27,9 @@ type Result struct {
 	Chip       string      // "RP2040"; "" when the module is missing or its chip has no firmware
 	Tick       float64     // ms between two looks at the contacts
 	Table      core.Table
-	Bytes      []byte // the table as the core reads it; nil without a chip, or when it cannot be made
+	Bits       []Bit     // where every raw bit is read
+	Readings   []Reading // where every axis of the table is read
+	Bytes      []byte    // the table as the core reads it; nil without a chip, or when it cannot be made
 	Image      Image
 	Given      []Given // numbers that were given, and that the file does not hold
 	Findings   []finding.Finding

@@ -53,6 +53,7 @@ func Work(p *panel.Panel, wired wiring.Result) Result {
 	w.judge()
 	w.scanPins()
 	w.emit()
+	w.bitList()
 	w.rows()
 	w.name()
 	w.build()
