@@ -1,9 +1,12 @@
 package studio
 
 import (
+	"fmt"
 	"math"
 	"path/filepath"
+	"strings"
 
+	"knobwright/internal/edit"
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
@@ -34,6 +37,15 @@ type LookData struct {
 	Holes    []ShapeData       `json:"holes"`    // screws and openings of the face
 	HasBox   bool              `json:"has_box"`  //
 	Wired    bool              `json:"wired"`    //
+	Forms    []FormData        `json:"forms"`    // what controls look like; those that are alike share one
+	Groups   []edit.Group      `json:"groups"`   // rows, grids, arcs and images of the face
+	Guest    bool              `json:"guest"`    // may look and tick, not change
+}
+
+// FormData is what a control looks like round its own middle: points are mm from there, turned as it is.
+type FormData struct {
+	Front []ShapeData `json:"front"` // what a finger meets, lowest first
+	Rear  []ShapeData `json:"rear"`  // what lies behind, with lugs
 }
 
 // ControlData is a control on the face.
@@ -55,9 +67,11 @@ type ControlData struct {
 	Front  [4]float64  `json:"front"`  // box round what a finger meets: least x, y, most x, y
 	Rear   [4]float64  `json:"rear"`   // box round what lies behind
 	Group  string      `json:"group"`
-	Shapes []ShapeData `json:"shapes"` // what a finger meets, lowest first
-	Bodies []ShapeData `json:"bodies"` // what lies behind, with lugs
+	Form   int         `json:"form"`   // its place in Forms
+	Shapes []ShapeData `json:"shapes"` // what a finger meets, lowest first; the page makes it of the form
+	Bodies []ShapeData `json:"bodies"` // what lies behind, with lugs; likewise
 	Legend TextData    `json:"legend"`
+	Image  string      `json:"image"` // the control that a mirror or copy made it of; it goes where that one goes
 }
 
 // ShapeData is an outline on the face.
@@ -75,11 +89,10 @@ type TextData struct {
 	Cap   float64  `json:"cap"`
 }
 
-// TryData is what a drag needs: the findings and where the controls would be.
+// TryData is what a drag needs: the findings, and which controls would stand elsewhere.
 type TryData struct {
-	Verdict  string            `json:"verdict"`
-	Counts   [3]int            `json:"counts"`
-	Controls []ControlData     `json:"controls"`
+	Rev      int               `json:"rev"` // that it was tried on
+	Moved    []MovedData       `json:"moved"`
 	Findings []finding.Finding `json:"findings"`
 }
 
@@ -95,9 +108,11 @@ func lookData(s *Session, now, good *Look, trouble error) LookData {
 	p := good.Result.Panel
 	d := LookData{
 		Rev: now.Rev, Drawn: good.Rev, Broken: now.Broken, File: filepath.Base(s.path), Text: string(now.Text), Title: p.Title, Units: p.Units,
-		Verdict: terminal.Verdict(now.Result.Findings), Width: p.Face.Width, Height: p.Face.Height, Controls: controls(p), Findings: now.Result.Findings,
+		Verdict: terminal.Verdict(now.Result.Findings), Width: p.Face.Width, Height: p.Face.Height, Findings: now.Result.Findings,
 		Outline: points(p.Face.Outline), Behind: behind(p), Texts: texts(p), Holes: holes(p), HasBox: p.Carcass != nil, Wired: len(good.Result.Harness.Wires) > 0,
 	}
+	d.Controls, d.Forms = controls(p)
+	d.Groups = groups(good.Doc, p)
 	d.Undo, d.Redo = s.Steps()
 	d.Counts[0], d.Counts[1], d.Counts[2] = finding.Count(now.Result.Findings)
 	if trouble != nil {
@@ -109,29 +124,64 @@ func lookData(s *Session, now, good *Look, trouble error) LookData {
 	return d
 }
 
-func tryData(l *Look) TryData {
-	d := TryData{Verdict: terminal.Verdict(l.Result.Findings), Controls: controls(l.Result.Panel), Findings: l.Result.Findings}
-	d.Counts[0], d.Counts[1], d.Counts[2] = finding.Count(l.Result.Findings)
-	if d.Findings == nil {
-		d.Findings = []finding.Finding{}
-	}
-	return d
-}
-
 // controls lists the controls of the face and of the other boards.
-func controls(p *panel.Panel) []ControlData {
-	out := []ControlData{}
+func controls(p *panel.Panel) ([]ControlData, []FormData) {
+	out, fs := []ControlData{}, forms{at: map[string]int{}, list: []FormData{}}
 	for _, s := range p.Sheets() {
 		for _, c := range s.Controls {
 			out = append(out, ControlData{
 				Name: c.Name, Label: c.Label, Part: c.Part.ID, Title: c.Part.Title, Class: string(c.Part.Class), X: c.At.X, Y: c.At.Y, Turn: c.Turn, Path: c.Origin.Path,
 				Line: c.Origin.Pos.Line, Move: c.Origin.MovePath, Base: [2]float64{c.Origin.MoveBase.X, c.Origin.MoveBase.Y}, Pinned: c.Pinned, Board: s.Board,
-				Front: around(c, c.Front), Rear: around(c, c.Rear), Group: c.Group, Shapes: shapes(c.Front), Bodies: lugs(c, shapes(c.Rear)),
+				Front: around(c, c.Front), Rear: around(c, c.Rear), Group: c.Group, Form: fs.of(c), Image: c.From,
 				Legend: TextData{Lines: lines(c.Legend.Lines), X: c.Legend.Middle.X, Y: c.Legend.Middle.Y, Cap: c.Legend.Cap},
 			})
 		}
 	}
-	return out
+	return out, fs.list
+}
+
+// forms gathers what controls look like.
+type forms struct {
+	at   map[string]int
+	list []FormData
+}
+
+// of gives the form of a control: controls of one part, turn and size share it.
+func (f *forms) of(c *panel.Control) int {
+	var k strings.Builder
+	fmt.Fprintf(&k, "%s %.3f", c.Part.ID, c.Turn)
+	for _, bs := range [][]panel.Body{c.Front, c.Rear} {
+		for _, b := range bs {
+			if !b.Outline.Empty() {
+				x := b.Outline.Bounds()
+				fmt.Fprintf(&k, "|%s %d %.3f %.3f %.3f %.3f", b.Role, len(b.Outline), x.Min.X-c.At.X, x.Min.Y-c.At.Y, x.Max.X-c.At.X, x.Max.Y-c.At.Y)
+			}
+		}
+		k.WriteByte('/')
+	}
+	for _, l := range c.Lugs {
+		fmt.Fprintf(&k, "|%s %.2f %.2f", l.Name, l.At.X-c.At.X, l.At.Y-c.At.Y)
+	}
+	i, ok := f.at[k.String()]
+	if !ok {
+		i = len(f.list)
+		f.at[k.String()] = i
+		f.list = append(f.list, FormData{round0(shapes(c.Front), c.At.Vec2), round0(lugs(c, shapes(c.Rear)), c.At.Vec2)})
+	}
+	return i
+}
+
+// round0 gives shapes by their distance from a middle; whose they are is left out.
+func round0(ss []ShapeData, mid geom.Vec2) []ShapeData {
+	for i := range ss {
+		if ss[i].Role != "lug" {
+			ss[i].Name = ""
+		}
+		for j, q := range ss[i].Points {
+			ss[i].Points[j] = [2]float64{round(q[0] - mid.X), round(q[1] - mid.Y)}
+		}
+	}
+	return ss
 }
 
 // around is the box round some bodies of a control; a hair round its middle when it has none.

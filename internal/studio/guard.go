@@ -41,14 +41,18 @@ func own(addr net.Addr) map[string]bool {
 	return map[string]bool{"127.0.0.1:" + port: true, "localhost:" + port: true, "[::1]:" + port: true}
 }
 
-func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
-	h := w.Header()
+// headers let a page ask nobody else, and nobody else show it.
+func headers(h http.Header) {
 	h.Set("Content-Security-Policy", policy)
 	h.Set("X-Content-Type-Options", "nosniff")
 	h.Set("Referrer-Policy", "no-referrer")
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 	h.Set("Cross-Origin-Opener-Policy", "same-origin")
 	h.Set("Cache-Control", "no-store")
+}
+
+func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	headers(w.Header())
 	if !g.ports[r.Host] {
 		http.Error(w, "This page is served to its own machine only.", http.StatusForbidden)
 		return

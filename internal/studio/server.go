@@ -23,6 +23,7 @@ type Server struct {
 	secret  string
 	mux     *http.ServeMux
 	live    live
+	door    *door // of guests; nil = nothing is shared
 }
 
 // Rim is what the server is given from outside.
@@ -51,6 +52,7 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.mux.HandleFunc("POST /api/undo", func(w http.ResponseWriter, r *http.Request) { v.done(w, r, s.Undo()) })
 	v.mux.HandleFunc("POST /api/redo", func(w http.ResponseWriter, r *http.Request) { v.done(w, r, s.Redo()) })
 	v.mux.HandleFunc("POST /api/fix", v.fix)
+	v.acts()
 	v.mux.HandleFunc("GET /api/drawing/{name}", v.drawing)
 	v.mux.HandleFunc("GET /api/parts", v.parts)
 	v.mux.HandleFunc("GET /api/schema", v.schema)
@@ -144,9 +146,13 @@ func (v *Server) done(w http.ResponseWriter, r *http.Request, err error) {
 	}
 }
 
-func (v *Server) look(w http.ResponseWriter, _ *http.Request) {
+func (v *Server) look(w http.ResponseWriter, r *http.Request) {
 	now, good, trouble := v.session.Now()
-	answer(w, lookData(v.session, now, good, trouble))
+	d := lookData(v.session, now, good, trouble)
+	if isGuest(r) {
+		d.forGuest()
+	}
+	answer(w, d)
 }
 
 // events tells the page of every change.
@@ -185,20 +191,6 @@ func (v *Server) edit(w http.ResponseWriter, r *http.Request) {
 	if q, ok := body[EditRequest](w, r); ok {
 		v.done(w, r, v.session.Edit(q.Edits, q.Say))
 	}
-}
-
-// try answers what would be found after edits, and changes nothing.
-func (v *Server) try(w http.ResponseWriter, r *http.Request) {
-	q, ok := body[EditRequest](w, r)
-	if !ok {
-		return
-	}
-	l, err := v.session.Try(q.Edits)
-	if err != nil {
-		say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error()))
-		return
-	}
-	answer(w, tryData(l))
 }
 
 // TextRequest asks for a whole new text.

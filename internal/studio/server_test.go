@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"knobwright/internal/drawing/solid"
+	"knobwright/internal/finding"
 )
 
 // served starts a server on a small panel and gives its address with and without the secret.
@@ -124,8 +125,8 @@ func TestServerAnswers(t *testing.T) {
 	}
 	code, b = post(t, c, base+"/api/try", `{"say":"","edits":[{"op":"set","path":"controls.go.at","value":"[105, 50]"}]}`)
 	var tr TryData
-	if err := json.Unmarshal(b, &tr); code != 200 || err != nil || tr.Counts[0] == 0 {
-		t.Errorf("a clash was not seen while dragging: %d %v %+v", code, err, tr.Counts)
+	if err := json.Unmarshal(b, &tr); code != 200 || err != nil || tr.Findings[0].Severity != finding.Stop || len(tr.Moved) != 1 {
+		t.Errorf("a clash was not seen while dragging: %d %v %+v", code, err, tr)
 	}
 	if !strings.Contains(content(t, path), "[45, 50]") {
 		t.Error("a try was saved")

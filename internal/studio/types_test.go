@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"knobwright/internal/edit"
 	"knobwright/internal/finding"
 	"knobwright/internal/trade/wiring"
 	"knobwright/internal/trust"
@@ -39,6 +40,7 @@ func pageTypes() string {
 	for _, v := range []any{
 		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
+		ActData{}, LinkData{}, TryRequest{}, MovedData{}, FormData{}, edit.Act{}, edit.Group{}, edit.Handle{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {
 		typ := reflect.TypeOf(v)

@@ -2,11 +2,13 @@ package stiffness
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
+	"knobwright/internal/project"
 	"knobwright/internal/solve/plate"
 )
 
@@ -122,25 +124,39 @@ func (f *Face) ribs() {
 			continue
 		}
 		r.Young = f.ribYoung()
-		r.Path, r.Pinned = b.Origin.Path, f.pinned(b.Origin.Path)
+		r.Path = b.Origin.Path
+		if w, ok := f.written(r.Path); ok {
+			r.Pinned = w.Pinned
+		}
 		f.Ribs = append(f.Ribs, r)
 		f.model.Ribs = append(f.model.Ribs, r.model())
 	}
 }
 
-// pinned tells of a rib of the file whether it is to stay.
-func (f *Face) pinned(path string) bool {
+// written gives the record of a rib of the file.
+func (f *Face) written(path string) (r project.Rib, ok bool) {
 	b := f.Panel.Box
 	if b == nil {
-		return false
+		return r, false
 	}
-	if key, ok := strings.CutPrefix(path, "box.ribs."); ok {
-		return b.Written.Ribs.Get(key).Pinned
+	if key, under := strings.CutPrefix(path, "box.ribs."); under {
+		return b.Written.Ribs.Get(key), true
 	}
-	if key, ok := strings.CutPrefix(path, "box.upper.ribs."); ok && b.Written.Upper != nil {
-		return b.Written.Upper.Ribs.Get(key).Pinned
+	if key, under := strings.CutPrefix(path, "box.upper.ribs."); under && b.Written.Upper != nil {
+		return b.Written.Upper.Ribs.Get(key), true
 	}
-	return false
+	return r, false
+}
+
+// AsWritten gives the ribs of the file with their ends as they stand there: ledges and walls may cut them shorter.
+func (f *Face) AsWritten() []Rib {
+	out := slices.Clone(f.Ribs)
+	for i := range out {
+		if w, ok := f.written(out[i].Path); ok {
+			out[i].A, out[i].B = geom.Vec2{X: w.From[0].MM(), Y: w.From[1].MM()}, geom.Vec2{X: w.To[0].MM(), Y: w.To[1].MM()}
+		}
+	}
+	return out
 }
 
 // ribOf reads the middle line of a rib off its footprint: along its longest side.

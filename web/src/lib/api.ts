@@ -1,4 +1,4 @@
-import type { ClashData, Edit, LookData, PartData, SolidData, TryData, WiringData } from './types'
+import type { ClashData, Edit, LookData, PartData, PressData, RibsData, BentData, SolidData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -35,5 +35,8 @@ export const redo = () => ask<LookData>('/api/redo', {})
 export const fix = (rev: number, finding: number, n: number) => ask<LookData>('/api/fix', { rev, finding, fix: n })
 export const parts = (q: string) => ask<PartData[]>('/api/parts?q=' + encodeURIComponent(q))
 export const wiring = () => ask<WiringData>('/api/wiring')
+export const press = (edits: Edit[], whole: boolean) => ask<PressData>('/api/press', { edits, whole })
+export const pressRibs = (face: number, reach: number, fresh: boolean) => ask<RibsData>('/api/press/ribs', { face, reach, fresh })
+export const bent = (control: string) => ask<BentData>('/api/press/bent?control=' + encodeURIComponent(control))
 export const solid = () => ask<SolidData>('/api/solid')
 export const papers = () => ask<{ name: string; about: string; bytes: number }[]>('/api/papers')
