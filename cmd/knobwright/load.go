@@ -138,6 +138,7 @@ func judge(path string, src []byte, run runner) (*loaded, error) {
 			})
 		}
 	}
+	l.stockFile()
 	l.result = run(l.doc, l.cat)
 	l.result.Version = version
 	return l, nil

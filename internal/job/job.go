@@ -8,6 +8,7 @@ import (
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
 	"knobwright/internal/trade/box"
+	"knobwright/internal/trade/costing"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
 	"knobwright/internal/trade/firmware"
@@ -28,6 +29,7 @@ type Result struct {
 	Harness  harness.Result    // where wires run and how long they are; empty without a pin plan
 	Firmware firmware.Result   // what the panel sends, and the image for the module
 	Press    stiffness.Result  // how far the faces give under presses; empty after Check
+	Costs    costing.Result    // what is to be bought; empty after Check
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
 }
@@ -77,6 +79,8 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	if press != nil {
 		r.Press = press(r.Panel, cat)
 		all = append(all, r.Press.Findings...)
+		r.Costs = costs(r, doc, cat)
+		all = append(all, r.Costs.Findings...)
 	}
 	r.Findings = keepWith(doc, r.Panel, all, press != nil)
 	if r.Panel.Units == "in" {

@@ -12,6 +12,7 @@ import (
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
 	"knobwright/internal/trade/box"
+	"knobwright/internal/trade/costing"
 	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/face"
 	"knobwright/internal/trade/firmware"
@@ -47,7 +48,7 @@ var (
 var gathered = sync.OnceValue(func() []finding.Rule {
 	var all []finding.Rule
 	for _, list := range [][]finding.Rule{
-		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules, stiffness.Rules,
+		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules, stiffness.Rules, costing.Rules,
 		{ruleAcross, ruleUnknownLimit, ruleBadLimit, ruleKeepStop, ruleKeepUnused},
 	} {
 		all = append(all, list...)

@@ -45,6 +45,10 @@ type File struct {
 	Controls yamlfile.Ordered[Control] `yaml:"controls"`
 	// Rows, columns, grids, arcs, mirrored copies: they all expand to named controls.
 	Groups yamlfile.Ordered[Group] `yaml:"groups"`
+	// What all that is to be bought may cost, with its currency: 80 EUR.
+	Budget string `yaml:"budget"`
+	// The file with what is on hand and the prices of your shops, beside this file; default stock.yaml when there is one.
+	Stock string `yaml:"stock"`
 	// Your own numbers in place of the limits of the rules, by limit name.
 	Limits map[string]Number `yaml:"limits"`
 	// Findings that you leave as they are, with your reason.

@@ -18,6 +18,10 @@ type Doc struct {
 	File     File              // what could be read of it
 	Findings []finding.Finding // what is wrong with the text; rules file.*
 
+	// What the person keeps on hand: the text of the file that Stock names, put here by who can read the disk; empty = none.
+	StockName string
+	StockSrc  []byte
+
 	pos map[string]finding.Pos
 }
 
