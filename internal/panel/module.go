@@ -21,7 +21,7 @@ func (pl *placer) boards() {
 	m := pl.f.Module
 	pl.p.Module = pl.board("module", "module", "the module", m)
 	pl.p.Wiring = pl.f.Wiring
-	pl.p.USB, pl.p.Numbers = pl.f.USB, pl.f.Numbers
+	pl.p.USB, pl.p.Numbers, pl.p.Work = pl.f.USB, pl.f.Numbers, pl.f.Work
 	for _, name := range pl.f.Wiring.Boards.Keys {
 		x := pl.f.Wiring.Boards.Get(name)
 		mod := pl.board(name, "wiring.boards."+name, "board "+strings.ToUpper(name), project.Module{Part: x.Part, At: x.At, Turn: x.Turn, On: x.On})

@@ -51,6 +51,7 @@ type Panel struct {
 	Wiring   project.Wiring  // how it is to be wired, as the file says
 	USB      project.USB     // how it names itself to the computer, as the file says
 	Numbers  project.Numbers // numbers that controls keep, as the file says
+	Work     project.Work    // when it is built and how warm it is there, as the file says
 	BoxDepth float64         // clear depth behind the back of the sheet where it is least, mm; 0 = not known. See DepthAt.
 	Interior geom.Box2       // what the walls leave open at the back of the sheet, face frame; zero when there is no box
 	HasBox   bool

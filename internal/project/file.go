@@ -31,6 +31,8 @@ type File struct {
 	// Numbers of buttons and axes that controls keep, by the name of what sends: "door: 5", "curtain/up: 9". Written by
 	// knobwright fix numbers; a number in sends: goes before.
 	Numbers Numbers `yaml:"numbers"`
+	// When there is time to build it, how warm the room is, and how long things take.
+	Work Work `yaml:"work"`
 	// The hand that will work it: bare, glove, or tight (fingertips between neighbours).
 	Hand string `yaml:"hand" jsonschema:"enum=bare,enum=glove,enum=tight"`
 	// How far the eyes are from the legends; default 500 mm.

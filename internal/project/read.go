@@ -47,6 +47,7 @@ func Read(name string, src []byte) *Doc {
 		}
 		d.Decode(root, &doc.File, "")
 		doc.numbers(d)
+		doc.times(d)
 	}
 	doc.pos = d.Pos
 	if doc.File.Units == "" {
