@@ -262,7 +262,7 @@ func Bounces(long float64, seed string) [][2]float64 {
 		out = append(out, [2]float64{at, end})
 		at = end + leap*(0.1+0.2*share())
 		leap *= 0.45 + 0.3*share()
-		if leap < 0.02 {
+		if leap < 0.02*total {
 			break
 		}
 	}

@@ -52,6 +52,15 @@ func (c *scan) chain(x core.Chain, boards []wiring.Board) {
 		}
 		r.loads, r.ticks = same("load", load), same("clock", clock)
 		k := b.Part.Board
+		ph := ph
+		if k.PullUp != nil && r.fed { // on the board
+			ph = &phase{drives: slices.Clone(c.base)}
+			for _, at := range linesOf(b) {
+				if !c.n.noUp[at] {
+					ph.drives = append(ph.drives, drive{c.n.at(at), c.supply(b), middle(k.PullUp, 10e3)})
+				}
+			}
+		}
 		for j, at := range linesOf(b) {
 			if j < 8 && r.loads {
 				r.bits[j] = c.reads(c.n.at(at), k.Low, k.High, ph)

@@ -53,6 +53,7 @@ type network struct {
 	chans map[uint8]wiring.Terminal // and by the channel of its converter
 	short bool
 	cache map[string]*solved
+	watch func(*circuit.Network) // is shown every part that is solved
 }
 
 // shorted reports whether ground and a supply are joined.
@@ -87,6 +88,9 @@ type wire struct {
 func build(r *job.Result, t *table, faults []diagnosis.Fault) (*network, error) {
 	l := weave(r)
 	for _, f := range faults {
+		if !l.has(f.A) || !l.has(f.B) {
+			return nil, lost(f)
+		}
 		if err := l.spoil(f); err != nil {
 			return nil, err
 		}
@@ -147,6 +151,24 @@ func weave(r *job.Result) *loom {
 		}
 	}
 	return l
+}
+
+// has tells whether a terminal is one of the panel's.
+func (l *loom) has(t wiring.Terminal) bool {
+	if t.Zero() || l.known[t] {
+		return true
+	}
+	for _, b := range l.job.Wiring.Boards {
+		if b.Name == t.Of && b.Part.Board != nil {
+			return slices.ContainsFunc(b.Part.Board.Pins, func(p catalog.Pin) bool { return p.Lug == t.Lug })
+		}
+	}
+	for _, d := range l.job.Wiring.Devices {
+		if d.Control.Name == t.Of {
+			return slices.ContainsFunc(d.Control.Part.Lugs, func(x catalog.Lug) bool { return x.Name == t.Lug })
+		}
+	}
+	return false
 }
 
 func fitting(r *job.Result, name string) *wiring.Fitting {

@@ -19,9 +19,37 @@ func jobOf(t testing.TB, name string) *job.Result {
 	if r, ok := jobs.Load(name); ok {
 		return r.(*job.Result)
 	}
-	r := job.Check(project.Read(name, examples.File(name)), catalog.Builtin())
+	src := examples.File(name)
+	if own, ok := own[name]; ok {
+		src = []byte("knobwright: 1\ntitle: Test desk\nface: {width: 900, height: 500, sheet: acrylic-3mm}\n" + own)
+	}
+	r := job.Check(project.Read(name, src), catalog.Builtin())
 	jobs.Store(name, r)
 	return r
+}
+
+const twelve = `controls:
+  a: {part: push-16mm, at: [60, 60]}
+  b: {part: push-16mm, at: [120, 60]}
+  c: {part: push-16mm, at: [180, 60]}
+  d: {part: push-16mm, at: [240, 60]}
+  e: {part: push-16mm, at: [60, 120]}
+  f: {part: push-16mm, at: [120, 120]}
+  g: {part: toggle-mini-2, at: [180, 120]}
+  h: {part: toggle-mini-2, at: [240, 120]}
+  i: {part: push-16mm, at: [60, 180]}
+  j: {part: push-16mm, at: [120, 180]}
+  k: {part: push-16mm, at: [180, 180]}
+  l: {part: push-16mm, at: [240, 180]}
+`
+
+// own are panels that bring what the examples have not.
+var own = map[string]string{
+	"matrix":   "module: {part: rp2040-40pin, at: [600, 300]}\nwiring: {by: matrix, matrix: {rows: 3, columns: 4}}\n" + twelve,
+	"bare":     "module: {part: rp2040-40pin, at: [600, 300]}\nwiring: {by: matrix, matrix: {rows: 3, columns: 4, diodes: none}}\n" + twelve,
+	"shift-in": "module: {part: rp2040-40pin, at: [600, 300]}\nwiring: {by: shift-in}\n" + twelve,
+	"ladder":   "module: {part: rp2040-40pin, at: [600, 300]}\ncontrols:\n  mood: {part: rotary-6way, at: [150, 100], via: ladder}\n  go: {part: push-16mm, at: [250, 100]}\n",
+	"avr":      "module: {part: atmega32u4-24pin, at: [600, 300]}\ncontrols:\n  go: {part: push-16mm, at: [60, 60]}\n  dial: {part: encoder-m7-push, at: [120, 60], sends: {turn: [button 5, button 6], press: button 7}}\n  house: {part: pot-16mm, at: [200, 60]}\n",
 }
 
 func panelOf(t testing.TB, name string, faults ...diagnosis.Fault) *Panel {
@@ -52,12 +80,15 @@ func on(m diagnosis.Moment) (out []int) {
 	return
 }
 
-var withTables = []string{"cue-desk", "lantern-desk", "signal-desk", "tide-clock"}
+var withTables = []string{"cue-desk", "lantern-desk", "signal-desk", "tide-clock", "matrix", "shift-in", "ladder", "avr"}
 
 // Without a fault every contact shows on the raw bit that the mapping gives it, and nothing else moves.
 func TestSound(t *testing.T) {
 	for _, name := range withTables {
 		r := jobOf(t, name)
+		if len(r.Firmware.Bytes) == 0 {
+			t.Fatalf("%s has no table: %v", name, r.Findings)
+		}
 		p := panelOf(t, name)
 		raws := map[string][]int{}
 		for _, row := range r.Firmware.Rows {

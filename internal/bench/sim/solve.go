@@ -235,6 +235,9 @@ func (n *network) circuit(order, parts []int, drives []drive, links []link, s *s
 func (n *network) work(order, parts []int, drives []drive, links []link, s *state, ph *phase) *solved {
 	out := &solved{volts: map[int]float64{}, amps: map[int]float64{}, loose: map[int]bool{}}
 	c := n.circuit(order, parts, drives, links, s, ph)
+	if n.watch != nil {
+		n.watch(c)
+	}
 	sol, err := c.Solve()
 	if err != nil { // values too far apart to be told: nothing is known of these nodes
 		for _, k := range order {
