@@ -295,19 +295,26 @@ func (c *compiled) inner() {
 			c.self[i], c.own[i] = append(c.self[i], change), append(c.own[i], own)
 		}
 	}
-	for i := range c.Kinds {
-		for j := range c.Kinds {
-			for w, rooms := range [2][][]Room{c.Apart, c.Within} {
-				n := i*len(c.Kinds) + j
-				if c.pairs[w][n] == nil {
-					c.pairs[w][n] = zonesOf(c.Kinds[i], c.Kinds[j], rooms)
-				}
-				if z := c.pairs[w][n]; len(z.list) > 0 {
-					c.reach = max(c.reach, z.box.Max.X, z.box.Max.Y, -z.box.Min.X, -z.box.Min.Y)
-				}
+	// two bodies of items farther apart than the widest kind twice and the widest room
+	used, wide, room := map[int]bool{}, 0.0, 0.0
+	for i := range c.Items {
+		for _, f := range c.Items[i].Forms {
+			for _, b := range f {
+				used[b.Kind] = true
 			}
 		}
 	}
+	for k := range used {
+		for _, x := range c.Kinds[k] {
+			for _, v := range x.Core {
+				wide = max(wide, v.Len()+x.R)
+			}
+			for d := range c.Apart[x.Class] {
+				room = max(room, c.Apart[x.Class][d].Good, c.Within[x.Class][d].Good)
+			}
+		}
+	}
+	c.reach = 2*wide + room
 }
 
 // sets gathers items by likeness and by team.

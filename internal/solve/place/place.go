@@ -78,7 +78,9 @@ type Item struct {
 type Order struct {
 	A, B  int       // items
 	Dir   geom.Vec2 // length 1
-	Least float64   // from the point of A to the point of B along Dir; less counts as broken
+	Least float64   // from the middle of A to the middle of B along Dir; less counts as broken
+	// Reading asks for the order of reading instead: B stands in a lower line, or to the right in the same one. Lines lie Least apart.
+	Reading bool
 }
 
 // Problem is all there is to be placed.
@@ -164,10 +166,11 @@ type Solution struct {
 type Options struct {
 	Seed     uint64
 	Styles   []Style
-	Most     int     // solutions that are wanted
-	Apart    float64 // mm: two solutions differ when some item stands so far from its place in the other, or
-	Mean     float64 // mm: the items stand so far apart in the mean
-	Work     int64   // steps of reckoning, 0 = a usual amount; it bounds the time, and makes it the same everywhere
+	Most     int         // solutions that are wanted
+	Apart    float64     // mm: two solutions differ when some item stands so far from its place in the other, or
+	Mean     float64     // mm: the items stand so far apart in the mean
+	Unlike   []geom.Vec2 // a placement that no solution is to be, nil = none: what stands now is no news
+	Work     int64       // steps of reckoning, 0 = a usual amount; it bounds the time, and makes it the same everywhere
 	Progress func(part float64, found int)
 }
 
@@ -223,4 +226,19 @@ func Evaluate(p *Problem, at []geom.Vec2, form []int) (Score, error) {
 	copy(s.at, at)
 	copy(s.form, form)
 	return c.score(s), nil
+}
+
+// Inner counts the pairs of bodies that are nearer to each other than their good room, wherever they stand together.
+func Inner(p *Problem, bodies []Body) int {
+	c := &compiled{Problem: p}
+	c.pairs[0], c.pairs[1] = make([]*zones, len(p.Kinds)*len(p.Kinds)), make([]*zones, len(p.Kinds)*len(p.Kinds))
+	n := 0
+	for i := range bodies {
+		for j := range i {
+			if lack, _, _ := c.between(&bodies[j], &bodies[i]).meets(bodies[i].At.Sub(bodies[j].At)); lack > 0 {
+				n++
+			}
+		}
+	}
+	return n
 }

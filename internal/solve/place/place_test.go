@@ -100,7 +100,7 @@ func TestBestOfAll(t *testing.T) {
 			p.Items[i].Team = rng.IntN(2)
 		}
 		if rng.IntN(2) == 0 {
-			p.Orders = []Order{{0, 1, geom.Vec2{X: 1}, 1}}
+			p.Orders = []Order{{A: 0, B: 1, Dir: geom.Vec2{X: 1}, Least: 1}}
 		}
 		want, at := brute(t, p, w, h)
 		r, err := Solve(context.Background(), p, Options{Seed: uint64(k), Work: 1_500_000, Styles: []Style{{"one", Weights{1, 1, 1, 1, 1, 1, 1, 1, 1}, FromStart}}})

@@ -30,6 +30,9 @@ func Crowded(p *Problem) (*Proof, error) {
 
 // proof looks for a reason why nothing can be valid.
 func (c *compiled) proof() *Proof {
+	if a := c.area(false); a != nil {
+		return a
+	}
 	for i := range c.Items {
 		none := true
 		for v := range c.Items[i].Forms {
@@ -38,9 +41,6 @@ func (c *compiled) proof() *Proof {
 		if none {
 			return &Proof{Why: "alone", Items: []int{i}}
 		}
-	}
-	if a := c.area(false); a != nil {
-		return a
 	}
 	for i := range c.Items {
 		for j := range i {

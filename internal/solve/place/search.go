@@ -45,7 +45,6 @@ func (c *compiled) solve(ctx context.Context, o Options, r *Result) {
 		}
 	}
 	valid := 0
-	// what stands now is a candidate too, and so is it after the first little steps
 	for k := range runs {
 		style := k % len(o.Styles)
 		st := o.Styles[style]
@@ -109,7 +108,7 @@ func (c *compiled) pick(o Options, all []found, r *Result) {
 				return false
 			}
 		}
-		return true
+		return o.Unlike == nil || !c.alike(f.at, o.Unlike, Options{})
 	}
 	take := func(f *found) {
 		if len(r.Solutions) < o.Most && differs(f) {
@@ -375,8 +374,16 @@ func (q *run) line(i int, part float64) bool {
 // begin makes the style's beginning.
 func (q *run) begin() *state {
 	s := q.starting()
-	for i := range q.Items { // who stands nowhere yet begins where there is most room
+	var fresh []int
+	for i := range q.Items {
 		if q.Items[i].Fresh {
+			fresh = append(fresh, i)
+		}
+	}
+	if len(fresh) > 3 && (q.round != 1 || q.style.Start != FromStart) {
+		q.shelves(s, fresh)
+	} else { // who stands nowhere yet begins where there is most room
+		for _, i := range fresh {
 			q.freest(s, i)
 		}
 	}
@@ -406,6 +413,54 @@ func (q *run) freest(s *state, i int) {
 	}
 	q.set(s, i, bestAt, s.form[i])
 	s.keep()
+}
+
+// shelves sets items side by side in lines from the top, in their order, with the widest gap for which they all find room.
+func (q *run) shelves(s *state, items []int) {
+	lo, hi := geom.Vec2{X: math.Inf(1), Y: math.Inf(1)}, geom.Vec2{X: math.Inf(-1), Y: math.Inf(-1)}
+	size := make([]geom.Box2, len(items))
+	for k, i := range items {
+		b, at := q.around(s, i), s.at[i]
+		size[k] = geom.Box2{Min: b.Min.Sub(at), Max: b.Max.Sub(at)}
+		f := q.box[i][0]
+		lo = geom.Vec2{X: min(lo.X, f.Min.X+size[k].Min.X), Y: min(lo.Y, f.Min.Y+size[k].Min.Y)}
+		hi = geom.Vec2{X: max(hi.X, f.Max.X+size[k].Max.X), Y: max(hi.Y, f.Max.Y+size[k].Max.Y)}
+	}
+	for gap := 40.0; gap > 0; gap *= 0.85 {
+		at := make([]geom.Vec2, len(items))
+		y, ok := hi.Y, true
+		for from := 0; from < len(items); {
+			x, tall, to := lo.X, 0.0, from
+			for to < len(items) {
+				z := size[to].Size()
+				if to > from && x+z.X > hi.X {
+					break
+				}
+				at[to].X = x - size[to].Min.X
+				x += z.X + gap
+				tall = max(tall, z.Y)
+				to++
+			}
+			left := (hi.X - (x - gap)) / float64(to-from+1) // what is left over is shared out
+			for k := from; k < to; k++ {
+				m := (size[k].Min.Y + size[k].Max.Y) / 2
+				at[k] = geom.Vec2{X: at[k].X + left*float64(k-from+1), Y: y - tall/2 - m}
+			}
+			y -= tall + gap
+			from = to
+		}
+		if ok = y+gap >= lo.Y; ok || gap*0.85 <= 0.5 {
+			down := max(y+gap-lo.Y, 0) / 2
+			for k, i := range items {
+				q.set(s, i, q.snap(i, at[k].Sub(geom.Vec2{Y: down})), s.form[i])
+				s.keep()
+			}
+			return
+		}
+		if gap < 0.6 {
+			return
+		}
+	}
 }
 
 // rows sets what stands roughly in a row straight, with even gaps; about the middle when the style asks for it.

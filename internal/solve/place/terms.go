@@ -48,7 +48,12 @@ func (c *compiled) terms(s *state) (v values) {
 	c.work += int64(4 * c.n)
 	for k := range c.Orders {
 		o := &c.Orders[k]
-		if d := s.lead[o.B].Sub(s.lead[o.A]).Dot(o.Dir) - o.Least; d < -tol {
+		w := s.lead[o.B].Sub(s.lead[o.A])
+		d := w.Dot(o.Dir) - o.Least
+		if o.Reading { // lower, or right of it and not higher
+			d = max(-w.Y-o.Least, min(w.X, o.Least/2-w.Y))
+		}
+		if d < -tol {
 			v.order += 1 + min(-d/100, 1)
 		}
 	}

@@ -1,0 +1,233 @@
+package arrange
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strings"
+
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
+	"knobwright/internal/solve/place"
+)
+
+// styles are the ways of looking.
+var styles = []place.Style{
+	{Name: "near", Start: place.FromStart, Scale: place.Weights{Trouble: 1, Order: 3, Together: 1, Line: 1, Gaps: 1, Twins: 0.3, Balance: 0.5, Spread: 1, Moved: 3}},
+	{Name: "lines", Start: place.FromRows, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 3, Gaps: 3, Twins: 0.3, Balance: 0.5, Spread: 1, Moved: 0.3}},
+	{Name: "sides", Start: place.FromAxis, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 1.5, Gaps: 1, Twins: 4, Balance: 4, Spread: 1, Moved: 0.2}},
+}
+
+// How much is reckoned, and how different proposals are.
+const (
+	usualWork = 45_000_000
+	apartMost = 12.0 // mm: a control stands so far from where it does in another proposal, or
+	apartMean = 3.0  // mm: all of them in the mean
+	looks     = 12   // arrangements that are checked as a whole, at most
+)
+
+// propose solves the problem and checks what comes of it.
+func (j *job) propose(ctx context.Context) {
+	work := j.Work
+	if work <= 0 {
+		work = usualWork
+	}
+	start := make([]geom.Vec2, len(j.units))
+	anyFresh := false
+	for i, u := range j.units {
+		start[i] = j.pr.Items[i].Start
+		anyFresh = anyFresh || u.fresh
+	}
+	o := place.Options{
+		Seed: j.Seed, Styles: styles, Most: looks, Apart: apartMost, Mean: apartMean, Work: work,
+		Progress: func(part float64, found int) {
+			j.Progress(0.05+0.8*part, "Trying places: "+countOf(found, "arrangement", "arrangements")+" so far.")
+		},
+	}
+	if !anyFresh {
+		o.Unlike = start
+	}
+	res, err := place.Solve(ctx, j.pr, o)
+	if err != nil {
+		j.r.Say = "This panel cannot be arranged: " + err.Error() + "."
+		return
+	}
+	if res.Start != nil {
+		j.r.Now = j.scoreOf(res.Start, nil)
+	}
+	if res.Proof != nil {
+		j.hopeless(res.Proof)
+		return
+	}
+	j.Progress(0.87, "Checking "+countOf(len(res.Solutions), "arrangement", "arrangements")+" as a whole.")
+	before := tally(j.before)
+	for i := range res.Solutions {
+		if len(j.r.Proposals) == j.Most || ctx.Err() != nil && len(j.r.Proposals) > 0 {
+			break
+		}
+		if p, ok := j.proposal(&res.Solutions[i], res.Start, before); ok {
+			j.r.Proposals = append(j.r.Proposals, p)
+		} else {
+			j.r.Refused++
+		}
+		j.Progress(0.87+0.13*float64(i+1)/float64(len(res.Solutions)), "Checking them as a whole.")
+	}
+	j.r.Stopped = res.Stopped || ctx.Err() != nil
+	j.sum(res)
+}
+
+// edits gives the edits of the file that put everything where a solution says.
+func (j *job) edits(s *place.Solution) (out []finding.Edit) {
+	for i, u := range j.units {
+		out = append(out, j.shift(u, s.At[i].Sub(j.pr.Items[i].Start))...)
+		if s.Form[i] == 0 {
+			continue
+		}
+		var pair *panel.Step
+		to := geom.Vec2{}
+		for k, step := range u.steps {
+			size := step.Size + u.stretch[k]
+			if step.Pair == nil {
+				out = append(out, finding.Edit{Op: finding.Set, Path: step.Path, Value: j.p.Num(size)})
+				continue
+			}
+			pair = step
+			if step.Second {
+				to.Y = size
+			} else {
+				to.X = size
+			}
+		}
+		if pair != nil {
+			from := geom.Vec2{X: pair.Pair[0], Y: pair.Pair[1]}
+			if to.X == 0 {
+				to.X = from.X
+			}
+			if to.Y == 0 {
+				to.Y = from.Y
+			}
+			out = append(out, j.p.PairEdits(pair.Path, from, to)...)
+		}
+	}
+	return out
+}
+
+// proposal writes a solution into the file and checks it there; ok is false when the file cannot be written so, or when the check has
+// something against it that it has not against the file as it is.
+func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2]int) (p Proposal, ok bool) {
+	p.Edits = j.edits(s)
+	if len(p.Edits) == 0 {
+		return p, false
+	}
+	src, err := j.Doc.Apply(p.Edits)
+	if err != nil {
+		return p, false
+	}
+	doc := project.Read(j.Doc.Name, src)
+	quick, found := j.Quick(doc)
+	if worse(before, tally(found)) || !j.stands(quick, s) {
+		return p, false
+	}
+	placed, found := j.Full(doc)
+	if worse(before, tally(found)) {
+		return p, false
+	}
+	p.Text = src
+	p.Counts[0], p.Counts[1], p.Counts[2] = finding.Count(found)
+	p.Was[0], p.Was[1], p.Was[2] = finding.Count(j.before)
+	sc := j.scoreOf(&s.Score, now)
+	p.Score, p.Terms = sc.Total, sc.Terms
+	old := map[string]geom.Vec2{}
+	for _, c := range j.p.Controls {
+		if !j.fresh[c.Name] {
+			old[c.Name] = c.At.Vec2
+		}
+	}
+	var far *panel.Control
+	for _, c := range placed.Controls {
+		spot := Spot{Control: c.Name, X: tidy(c.At.X), Y: tidy(c.At.Y)}
+		if was, stood := old[c.Name]; stood {
+			d := c.At.Sub(was)
+			spot.DX, spot.DY = tidy(d.X), tidy(d.Y)
+			if d.Len() > 0.005 {
+				p.Moved++
+				if d.Len() > p.Farthest {
+					p.Farthest, far = tidy(d.Len()), c
+				}
+			}
+		} else {
+			spot.New = true
+			p.Moved++
+		}
+		p.Spots = append(p.Spots, spot)
+	}
+	p.Name = nameOf(s.Style)
+	p.Say = j.sayMoves(&p, far)
+	return p, true
+}
+
+// stands reports whether the controls stand where the solution put them; what rounding in the file does is let pass.
+func (j *job) stands(p *panel.Panel, s *place.Solution) bool {
+	at := map[string]geom.Vec2{}
+	for _, c := range p.Controls {
+		at[c.Name] = c.At.Vec2
+	}
+	const off = 0.1
+	for i, u := range j.units {
+		bodies := j.pr.Items[i].Forms[s.Form[i]]
+		k := 0
+		for t := range j.layout.Things {
+			c := j.layout.Things[t].Control
+			if c == nil || j.of[c] != u {
+				continue
+			}
+			want := bodies[k].At.Add(bodies[k].Follow.Apply(s.At[i]))
+			k++
+			if got, ok := at[c.Name]; !ok || got.Sub(want).Len() > off {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// tally counts stops and warnings by rule; what is kept on purpose does not count.
+func tally(fs []finding.Finding) map[string][2]int {
+	out := map[string][2]int{}
+	for _, f := range fs {
+		if f.Kept != "" {
+			continue
+		}
+		n := out[f.Rule]
+		switch f.Severity {
+		case finding.Stop:
+			n[0]++
+		case finding.Warn:
+			n[1]++
+		}
+		out[f.Rule] = n
+	}
+	return out
+}
+
+// room are the rules of what an arrangement is about: of them no finding may come that was not there.
+var room = []string{"fit.", "reach.", "sheet.", "legend.", "place.", "safety."}
+
+// worse reports whether a tally has a stop more under some rule, or under a rule about room a stop or a warning more.
+func worse(before, after map[string][2]int) bool {
+	for rule, n := range after {
+		was := before[rule]
+		if n[0] > was[0] {
+			return true
+		}
+		if n[0]+n[1] > was[0]+was[1] && slices.ContainsFunc(room, func(p string) bool { return strings.HasPrefix(rule, p) }) {
+			return true
+		}
+	}
+	return false
+}
+
+// tidy rounds to a thousandth of a millimetre.
+func tidy(v float64) float64 { return math.Round(v*1000)/1000 + 0 }
