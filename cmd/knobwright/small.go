@@ -148,9 +148,11 @@ func explain(w *world, r finding.Rule) {
 }
 
 type newCmd struct {
-	Dir  string `arg:"" optional:"" help:"Folder for the new panel; made if it is not there."`
-	From string `help:"Example to start from." placeholder:"EXAMPLE" default:"first-panel"`
-	List bool   `help:"List the examples."`
+	Dir   string `arg:"" optional:"" help:"Folder for the new panel; made if it is not there."`
+	From  string `help:"Example to start from, or a drawing (.dxf, .svg) or a list of holes (.csv)." placeholder:"EXAMPLE|FILE" default:"first-panel"`
+	Known string `help:"A length that you know, to prove the scale of a drawing: \"width 340 mm\", \"height 8 in\", \"hole 22 mm\"."`
+	Title string `help:"What the new panel is called; with a drawing."`
+	List  bool   `help:"List the examples."`
 }
 
 func (c *newCmd) Run(w *world) error {
@@ -163,7 +165,13 @@ func (c *newCmd) Run(w *world) error {
 		fmt.Fprintln(w.out, "\n  knobwright new my-desk --from cue-desk")
 		return nil
 	}
-	src := examples.File(c.From)
+	name, src := c.From+".yaml", examples.File(c.From)
+	if isDrawing(c.From) {
+		var err error
+		if name, src, err = c.startFrom(w); err != nil {
+			return err
+		}
+	}
 	if src == nil {
 		u := usage{say: fmt.Sprintf("There is no example %q.", c.From), hint: "There are: " + strings.Join(names, ", ")}
 		if n := yamlfile.Nearest(c.From, names); n != "" {
@@ -178,7 +186,7 @@ func (c *newCmd) Run(w *world) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return usage{say: "The folder cannot be made: " + reason(err) + "."}
 	}
-	files := map[string][]byte{c.From + ".yaml": src, "knobwright.schema.json": project.Schema()}
+	files := map[string][]byte{name: src, "knobwright.schema.json": project.Schema()}
 	order := make([]string, 0, len(files))
 	for n := range files {
 		order = append(order, n)
@@ -195,7 +203,7 @@ func (c *newCmd) Run(w *world) error {
 		}
 	}
 	fmt.Fprintf(w.out, "%s is yours to change. Next:\n  cd %s\n  knobwright check\n  knobwright make\n",
-		terminal.Clean(shown(w, filepath.Join(dir, c.From+".yaml"))), terminal.Clean(shown(w, dir)))
+		terminal.Clean(shown(w, filepath.Join(dir, name))), terminal.Clean(shown(w, dir)))
 	return nil
 }
 
