@@ -88,7 +88,10 @@ func Read(d *Drawing, known *Known) (*Plan, error) {
 		return nil, fmt.Errorf("it holds %d outlines; that is no panel", len(d.Curves))
 	}
 	fs := sift(d)
-	face := faceOf(fs)
+	face := -1 // a list has none
+	if !d.Corner {
+		face = faceOf(fs)
+	}
 	w, h, corner := 0.0, 0.0, 0.0
 	low := geom.Vec2{}
 	turn := 0.0
