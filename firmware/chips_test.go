@@ -18,7 +18,7 @@ func TestChips(t *testing.T) {
 		flags         []string
 		flash, memory int
 	}{
-		{"ATmega32U4", "avr-gcc", "gcc-avr, avr-libc", []string{"-mmcu=atmega32u4"}, 12 << 10, 1000},
+		{"ATmega32U4", "avr-gcc", "gcc-avr, avr-libc", []string{"-mmcu=atmega32u4"}, 14 << 10, 1000},
 		{"RP2040", "arm-none-eabi-gcc", "gcc-arm-none-eabi", []string{"-mcpu=cortex-m0plus", "-mthumb", "-Wconversion"}, 10 << 10, 2000},
 	} {
 		t.Run(c.chip, func(t *testing.T) {

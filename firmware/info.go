@@ -36,9 +36,13 @@ type Info struct {
 	Muxes        int
 	LadderSteps  int
 	MaxEndpoints int // besides 0
+	Events       int // of MIDI
+	Choices      int // values that contacts choose
+	Neithers     int
+	Interfaces   int // of USB
 }
 
-const infoLength = 60
+const infoLength = 64
 
 // ReadInfo finds the block in a core's image. It is an error when the image has none, more than one, or a broken one.
 func ReadInfo(image []byte) (Info, error) {
@@ -60,6 +64,6 @@ func ReadInfo(image []byte) (Info, error) {
 		Table: le.Uint32(b[16:]), Start: le.Uint32(b[20:]), End: le.Uint32(b[24:]), Pins: le.Uint64(b[28:]), Channels: le.Uint16(b[36:]),
 		Raw: n(0), Inputs: n(1), Pulses: n(2), Toggles: n(3), Encoders: n(4), Axes: n(5), Hats: n(6), Lamps: n(7), Gestures: n(8),
 		Macros: n(9), Steps: n(10), Reports: n(11), State: n(12), Direct: n(13), Lines: n(14), Chains: n(15), Expanders: n(16),
-		Voltages: n(17), Muxes: n(18), LadderSteps: n(19),
+		Voltages: n(17), Muxes: n(18), LadderSteps: n(19), Events: n(20), Choices: n(21), Neithers: n(22), Interfaces: n(23),
 	}, nil
 }

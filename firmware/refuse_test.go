@@ -9,12 +9,16 @@ import (
 	"pgregory.net/rapid"
 )
 
+// midiBit is where the MIDI report of full begins.
+const midiBit = 30 * 8
+
 // full is a table with something of everything, as a signal desk might have it.
 func full() Table {
 	t := Table{
 		Tick: 500,
 		Reports: []Report{
 			{ID: 1, Length: 9, Start: 0}, {ID: 2, Length: 15, Start: 9}, {ID: 1, Output: true, Length: 2, Start: 24},
+			{Length: 3, Start: 26, Interface: 1, Keys: 4}, {Length: 1, Start: 29, Interface: 1, Output: true}, {MIDI: true, Length: 4, Start: 30, Interface: 2},
 		},
 		Pulses: []Pulse{{Bit: 20, Length: 80, Gap: 40}, {Bit: 21, Length: 80, Gap: 40}, {Bit: 22, Length: 80, Gap: 40}},
 		Encoders: []Encoder{
@@ -36,6 +40,13 @@ func full() Table {
 	t.Macros = []Macro{{{Bit: 23, Press: true, Wait: 30}, {Bit: 22, Press: true, Wait: 30}, {Bit: 22, Wait: 30}, {Bit: 23, Wait: 30}}}
 	t.Hats = []Hat{{Bit: 66, Up: 4, Right: 5, Down: 6, Left: 7}}
 	t.Lamps = []Lamp{{Kind: Steady}, {Kind: Follows, Refers: 3}, {Kind: Flips, Refers: 4}, {Kind: FromPC, Refers: 24*8 + 9}}
+	const midi = midiBit
+	t.Events = []Event{
+		{Bit: midi, Width: 7, Relative: true, Status: 0xB0, Number: 1}, {Bit: midi + 8, Width: 7, Status: 0xB1, Number: 2},
+		{Bit: midi + 16, Width: 1, Status: 0x90, Number: 60, On: 100, Off: 64}, {Bit: midi + 17, Width: 1, Status: 0xC3, Number: 5},
+	}
+	t.Choices = []Choice{{Input: 10, Width: 2, Bit: 70, Value: 3}}
+	t.Neithers = []Neither{{Bit: midi + 18, Inputs: [4]uint8{11, 12, 11, 12}}}
 	return t
 }
 
@@ -76,7 +87,7 @@ func TestRefusedTables(t *testing.T) {
 		{"raw bits not in order", "8 130 4", func(t *Table) { t.Inputs[4].Raw = 2 }},
 		{"bit outside", "8 130 4", func(t *Table) { t.Inputs[4].Bit = 9999 }},
 		{"bit of an output", "8 130 4", func(t *Table) { t.Inputs[4].Bit = 24 * 8 }},
-		{"second bit outside", "8 130 4", func(t *Table) { t.Inputs[4].Second = 26 * 8 }},
+		{"second bit outside", "8 130 4", func(t *Table) { t.Inputs[4].Second = 34 * 8 }},
 		{"pulse of no length", "8 131 1", func(t *Table) { t.Pulses[1].Length = 0 }},
 		{"pulse of no gap", "8 131 1", func(t *Table) { t.Pulses[1].Gap = 0 }},
 		{"pulse without a bit", "8 131 1", func(t *Table) { t.Pulses[1].Bit = None }},
@@ -87,7 +98,7 @@ func TestRefusedTables(t *testing.T) {
 		{"rest that does not fit the steps", "8 133 1", func(t *Table) { t.Encoders[1].Rest = 3 }},
 		{"three steps", "8 133 1", func(t *Table) { t.Encoders[1].Steps = 3 }},
 		{"encoder kind", "8 133 1", func(t *Table) { t.Encoders[1].Kind = 4 }},
-		{"encoder pulse", "8 133 0", func(t *Table) { t.Encoders[0].Down = 3 }},
+		{"encoder action", "8 133 0", func(t *Table) { t.Encoders[0].Down = 4 }},
 		{"encoder range too wide", "8 133 2", func(t *Table) { t.Encoders[2].Max = 1024 }},
 		{"encoder range too wide below", "8 133 1", func(t *Table) { t.Encoders[1].Min = -129 }},
 		{"encoder range empty", "8 133 2", func(t *Table) { t.Encoders[2].Max = 0 }},
@@ -108,6 +119,31 @@ func TestRefusedTables(t *testing.T) {
 		{"hat over the end", "8 135 0", func(t *Table) { t.Hats[0].Bit = 70 }},
 		{"lamp kind", "8 136 0", func(t *Table) { t.Lamps[0].Kind = 4 }},
 		{"lamp of no input", "8 136 1", func(t *Table) { t.Lamps[1].Refers = 20 }},
+		{"report of an interface that cannot be", "8 129 1", func(t *Table) { t.Reports[1].Interface = 6 }},
+		{"report of no kind", "8 129 2", func(t *Table) { t.Reports[2].MIDI = true }},
+		{"two reports of MIDI", "8 129 5", func(t *Table) { t.Reports[4].Output, t.Reports[4].MIDI = false, true }},
+		{"MIDI with a number", "8 129 5", func(t *Table) { t.Reports[5].ID = 7 }},
+		{"keys of a numbered report", "8 129 1", func(t *Table) { t.Reports[1].Keys = 4 }},
+		{"keys of a report from the host", "8 129 4", func(t *Table) { t.Reports[4].Keys = 4 }},
+		{"keys beyond the page", "8 129 3", func(t *Table) { t.Reports[3].Keys = 250 }},
+		{"MIDI sends what an input report has", "8 140 1", func(t *Table) { t.Events[1].Bit = 0 }},
+		{"event of three bits", "8 140 2", func(t *Table) { t.Events[2].Width = 3 }},
+		{"event beyond the end", "8 140 1", func(t *Table) { t.Events[1].Bit = 33*8 + 2 }},
+		{"note beyond the numbers", "8 140 2", func(t *Table) { t.Events[2].Number = 128 }},
+		{"velocity beyond the numbers", "8 140 2", func(t *Table) { t.Events[2].On = 128 }},
+		{"value beyond the numbers", "8 140 2", func(t *Table) { t.Events[2].Off = 128 }},
+		{"pitch bend", "8 140 2", func(t *Table) { t.Events[2].Status = 0xE0 }},
+		{"a note of seven bits", "8 140 1", func(t *Table) { t.Events[1].Status = 0x91 }},
+		{"a program of two numbers", "8 140 3", func(t *Table) { t.Events[3].On = 1 }},
+		{"a relative event behind another", "8 140 2", func(t *Table) { t.Events[2] = Event{Bit: midiBit, Width: 7, Relative: true, Status: 0xB0} }},
+		{"a relative note", "8 140 0", func(t *Table) { t.Events[0] = Event{Bit: midiBit, Width: 1, Relative: true, Status: 0x90} }},
+		{"too many events", "7 140 128", func(t *Table) { t.Events = make([]Event, 129) }},
+		{"choice of no input", "8 141 0", func(t *Table) { t.Choices[0].Input = 20 }},
+		{"choice too great", "8 141 0", func(t *Table) { t.Choices[0].Value = 4 }},
+		{"choice of 17 bits", "8 141 0", func(t *Table) { t.Choices[0].Width, t.Choices[0].Bit = 17, 0 }},
+		{"choice beyond the end", "8 141 0", func(t *Table) { t.Choices[0].Bit = 71 }},
+		{"neither of no input", "8 142 0", func(t *Table) { t.Neithers[0].Inputs[3] = 20 }},
+		{"neither of a lamp of the host", "8 142 0", func(t *Table) { t.Neithers[0].Bit = 24 * 8 }},
 		{"lamp of an input report", "8 136 3", func(t *Table) { t.Lamps[3].Refers = 9 }},
 	} {
 		table := full()
@@ -131,7 +167,7 @@ func TestRefusedTables(t *testing.T) {
 		{"mark", "1 0 0", func(b []byte) []byte { b[3]++; return b }},
 		{"format 2", "2 0 0", func(b []byte) []byte { b[8] = 2; Seal(b); return b }},
 		{"later revision", "0 0 0", func(b []byte) []byte { b[9] = 9; Seal(b); return b }},
-		{"newer core wanted", "2 0 0", func(b []byte) []byte { b[11] = 2; Seal(b); return b }},
+		{"newer core wanted", "2 0 0", func(b []byte) []byte { b[11] = 3; Seal(b); return b }},
 		{"flags", "2 0 0", func(b []byte) []byte { b[14] = 1; Seal(b); return b }},
 		{"cut off", "4 0 0", func(b []byte) []byte { return b[:len(b)-1] }},
 		{"room behind it", "0 0 0", func(b []byte) []byte { return append(b, 0xFF, 0xFF) }},

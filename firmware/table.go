@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"fmt"
 	"hash/crc32"
+	"slices"
 )
 
 // Chip names what a table is for.
@@ -36,6 +37,9 @@ type Table struct {
 	Lamps    []Lamp
 	Gestures []Gesture
 	Macros   []Macro
+	Events   []Event // relative ones first
+	Choices  []Choice
+	Neithers []Neither
 	Extra    []Section // sections that this version of the core passes over, or must refuse
 }
 
@@ -53,6 +57,37 @@ type Report struct {
 	Output bool
 	Length uint8 // without the number, 1 to 63
 	Start  uint8
+	// Interface of USB whose report it is.
+	Interface uint8
+	// Keys, other than 0, says that it is modifiers and then a bit for each key from that one on: in the boot protocol the host gets it as
+	// a boot keyboard's report.
+	Keys uint8
+	// MIDI says that it is not sent as it stands: Events are made of what changes in it. One report is the most.
+	MIDI bool
+}
+
+// Event is what a field of the MIDI report becomes.
+type Event struct {
+	Bit      uint16
+	Width    uint8 // 1: a contact; 7: a control that takes any value
+	Relative bool  // of an encoder that sends steps
+	Status   uint8 // 0x90 note, 0xB0 control, 0xC0 program; with the channel, 0 to 15
+	Number   uint8
+	On, Off  uint8 // of width 1: velocities, or values
+}
+
+// Choice is what a field takes when an input closes.
+type Choice struct {
+	Input uint8
+	Width uint8
+	Bit   uint16
+	Value uint16
+}
+
+// Neither is a bit that is on while none of four inputs is held.
+type Neither struct {
+	Bit    uint16
+	Inputs [4]uint8
 }
 
 // Input is a contact.
@@ -114,7 +149,7 @@ type Encoder struct {
 	Steps    uint8 // in a detent: 1, 2 or 4
 	Kind     EncoderKind
 	Reverse  bool
-	Up, Down uint8 // pulses
+	Up, Down uint8 // actions, or No
 	Bit      uint16
 	Width    uint8
 	Min, Max int16
@@ -190,7 +225,7 @@ func (t Table) Bytes() ([]byte, error) {
 	}
 	add(0x81, 6, len(t.Reports), func(b []byte, i int) []byte {
 		r := t.Reports[i]
-		return append(b, r.ID, flag(r.Output, 1), r.Length, r.Start, 0, 0)
+		return append(b, r.ID, flag(r.Output, 1)|flag(r.MIDI, 2), r.Length, r.Start, r.Interface, r.Keys)
 	})
 	add(0x82, 8, len(t.Inputs), func(b []byte, i int) []byte {
 		x := t.Inputs[i]
@@ -248,8 +283,33 @@ func (t Table) Bytes() ([]byte, error) {
 		first += len(t.Macros[i])
 		return b
 	})
-	return Assemble(t.Chip, t.Tick, append(all, t.Extra...))
+	add(0x8C, 8, len(t.Events), func(b []byte, i int) []byte {
+		e := t.Events[i]
+		return append(le.AppendUint16(b, e.Bit), e.Width, flag(e.Relative, 1), e.Status, e.Number, e.On, e.Off)
+	})
+	add(0x8D, 6, len(t.Choices), func(b []byte, i int) []byte {
+		c := t.Choices[i]
+		return le.AppendUint16(le.AppendUint16(append(b, c.Input, c.Width), c.Bit), c.Value)
+	})
+	add(0x8E, 6, len(t.Neithers), func(b []byte, i int) []byte {
+		n := t.Neithers[i]
+		return append(le.AppendUint16(b, n.Bit), n.Inputs[:]...)
+	})
+	out, err := Assemble(t.Chip, t.Tick, append(all, t.Extra...))
+	if err == nil && t.second() {
+		out[leastAt] = 2
+		Seal(out)
+	}
+	return out, err
 }
+
+// second reports whether the table needs the second interface of the core: more than one interface of USB, MIDI, choices, neithers.
+func (t Table) second() bool {
+	return len(t.Events)+len(t.Choices)+len(t.Neithers) > 0 || slices.ContainsFunc(t.Reports, func(r Report) bool { return r.MIDI || r.Interface > 0 || r.Keys > 0 })
+}
+
+// leastAt is where a table says which interface of the core it needs.
+const leastAt = 11
 
 // Assemble writes the header, the directory and the sections, with the checksum.
 func Assemble(chip Chip, tick uint16, sections []Section) ([]byte, error) {

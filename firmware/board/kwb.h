@@ -30,7 +30,7 @@
 #define KWB_MAX_STEPS 32 /* of all ladders together */
 #endif
 #ifndef KWB_MAX_ENDPOINTS
-#define KWB_MAX_ENDPOINTS 4
+#define KWB_MAX_ENDPOINTS 6
 #endif
 
 /* One bit for each expander. */
@@ -50,9 +50,9 @@ typedef uint8_t kwb_set;
 enum {
 	KWB_S_DEVICE = 0x01,        /* device descriptor */
 	KWB_S_CONFIGURATION = 0x02, /* configuration descriptor, whole */
-	KWB_S_REPORT = 0x08,        /* + interface, 0 to 3: report descriptor */
+	KWB_S_REPORT = 0x08,        /* + interface, 0 to 5: report descriptor */
 	KWB_S_STRING = 0x10,        /* + index, 0 to 15: string descriptor */
-	KWB_S_ENDPOINTS = 0x20,     /* number, 0x80 for IN; interface; size; kind: 3 interrupt, 2 bulk     4 bytes */
+	KWB_S_ENDPOINTS = 0x20,     /* number, 0x80 for IN; interface; size; kind: 3 interrupt (HID), 2 bulk (MIDI)   4 bytes */
 	KWB_S_DIRECT = 0x30,        /* raw u8, pin, flags: 1 pull-up, 2 encoder (sampled often); -           4 */
 	KWB_S_MATRIX = 0x31,        /* raw base, rows, columns, settle us                                    4 */
 	KWB_S_ROWS = 0x32,          /* pin, driven low in turn                                               1 */
@@ -98,7 +98,9 @@ const uint8_t *kwb_raw(void);
 extern bool kwb_dark;      /* the bus sleeps: no lamp is lit */
 kwb_set kwb_missing(void); /* the expanders that did not answer */
 
-/* usb.c: the control requests. */
+/* usb.c: the control requests. kwb_usb_begin looks which endpoints the table has. */
+void kwb_usb_begin(void);
+
 enum kwb_kind {
 	KWB_STALL,  /* refuse */
 	KWB_ACK,    /* nothing to send: the status stage only */

@@ -110,23 +110,31 @@ static bool endpoint(const uint8_t *r)
 	for (uint8_t i = kwb_records(KWB_S_ENDPOINTS, &at, &stride); i > 0; i--, at += stride)
 		if (HAL_ONE_WAY ? (KW_ROM8(at) & 0x7F) == n : KW_ROM8(at) == KW_ROM8(r))
 			same++;
-	return same == 1 && n > 0 && n <= KWB_MAX_ENDPOINTS && KW_ROM8(r + 1) < 4 && KW_ROM8(r + 2) > 0 && KW_ROM8(r + 2) <= 64 && (KW_ROM8(r + 3) == 3 || KW_ROM8(r + 3) == 2);
+	return same == 1 && n > 0 && n <= KWB_MAX_ENDPOINTS && KW_ROM8(r + 1) < KW_MAX_INTERFACES && KW_ROM8(r + 2) > 0 && KW_ROM8(r + 2) <= 64 && (KW_ROM8(r + 3) == 3 || KW_ROM8(r + 3) == 2);
 }
 
-/* An input report must fit the endpoint that sends it. */
+/* An input report must fit the endpoint that sends it, also in the boot protocol; so must the events of MIDI. */
 static bool reports(void)
 {
 	const uint8_t *at;
 	uint8_t stride;
 
-	for (uint8_t i = kwb_records(KWB_S_ENDPOINTS, &at, &stride); i > 0; i--, at += stride)
-		if (KW_ROM8(at) == 0x81)
-			for (uint8_t k = 0; k < kw_count(KW_REPORTS); k++) {
-				const uint8_t *r = kw_record(KW_REPORTS, k);
+	for (uint8_t i = kwb_records(KWB_S_ENDPOINTS, &at, &stride); i > 0; i--, at += stride) {
+		const uint8_t size = KW_ROM8(at + 2);
 
-				if (KW_ROM8(r + 1) == KW_INPUT && KW_ROM8(r + 2) + (KW_ROM8(r) != 0) > KW_ROM8(at + 2))
-					return false;
-			}
+		if (!(KW_ROM8(at) & 0x80))
+			continue;
+		if (KW_ROM8(at + 3) == 2 && size < KW_MIDI_LENGTH)
+			return false;
+		for (uint8_t k = 0; k < kw_count(KW_REPORTS); k++) {
+			const uint8_t *r = kw_record(KW_REPORTS, k);
+
+			if (KW_ROM8(r + 1) != KW_INPUT || KW_ROM8(r + 4) != KW_ROM8(at + 1))
+				continue;
+			if (KW_ROM8(r + 2) + (KW_ROM8(r) != 0) > size || (KW_ROM8(r + 5) != 0 && size < KW_BOOT_LENGTH))
+				return false;
+		}
+	}
 	return true;
 }
 
@@ -215,6 +223,7 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 	if (found.error != KW_OK) {
 		kw_where(&found.section, &found.record);
 		kwb_scan_begin(); /* nothing of a table before it is looked at any more */
+		kwb_usb_begin();
 		return found.error;
 	}
 	base = table;
@@ -223,10 +232,12 @@ enum kw_error kwb_begin(const uint8_t *table, uint16_t room)
 		base = 0;
 		kw_begin(table, 0, hal_chip_id(), none); /* refused: nothing moves */
 		kwb_scan_begin();
+		kwb_usb_begin();
 		return found.error;
 	}
 	crc = kw_rom32(table + 4);
 	kwb_scan_begin();
+	kwb_usb_begin();
 	/* a first whole look, which must come to an end: what is held now gives no pulse */
 	kwb_encoders();
 	kwb_look();

@@ -9,7 +9,7 @@
  * refused.
  */
 enum { DEVICE = 1, CONFIGURATION = 2, STRING = 3, HID = 0x21, REPORT = 0x22 };
-enum { INTERFACES = 4 };
+enum { INTERFACES = KW_MAX_INTERFACES };
 
 uint16_t kwb_overruns;
 uint8_t kwb_resets;
@@ -23,8 +23,12 @@ static struct {
 	uint16_t since[INTERFACES];    /* ms since the last report */
 	uint8_t protocol[INTERFACES];
 	uint8_t command;
-	uint8_t out_kind, out_id, out_length; /* what a KWB_TAKE waits for */
+	uint8_t out_interface, out_id, out_length; /* what a KWB_TAKE waits for */
 } usb;
+
+/* Whose reports each IN endpoint sends: of an interface, or events of MIDI. */
+enum { NOBODY = 0xFF, MIDI = 0xFE };
+static uint8_t sender[KWB_MAX_ENDPOINTS + 1];
 
 /* Fallback: one interface, vendor page, one feature report (the identity). */
 static const uint8_t fallback_report[] KW_IN_ROM = {
@@ -200,8 +204,7 @@ static void device_request(const uint8_t s[8], uint16_t value, uint16_t index, u
 			usb.halted_in = usb.halted_out = 0;
 			for (uint8_t i = 0; i < INTERFACES; i++)
 				usb.protocol[i] = 1;
-			for (uint8_t i = 0; i < kw_count(KW_REPORTS); i++) /* a host that begins is told how things stand */
-				kw_mark(i);
+			kw_anew();
 			r->kind = KWB_ACK;
 		}
 		return;
@@ -219,7 +222,7 @@ static void interface_request(const uint8_t s[8], uint16_t value, uint16_t index
 		if (s[3] == HID && s[2] == 0) {
 			d = hid_of(s[4]);
 			rom(r, d, 9, length);
-		} else if (s[3] == REPORT && s[2] == 0 && hid_of(s[4])) {
+		} else if (s[3] == REPORT && s[2] == 0 && s[4] < INTERFACES && hid_of(s[4])) {
 			d = blob((uint8_t)(KWB_S_REPORT + s[4]), &n);
 			rom(r, d, n, length);
 		}
@@ -332,6 +335,14 @@ static uint8_t feature(uint8_t id)
 	return 0;
 }
 
+/* In the boot protocol a keyboard's report is another one. */
+static uint8_t boot(uint8_t interface, uint8_t *out, uint8_t n)
+{
+	const uint8_t other = n == 0 || usb.protocol[interface] != 0 ? 0 : kw_boot(interface, out);
+
+	return other ? other : n;
+}
+
 static void class_request(const uint8_t s[8], uint16_t value, uint16_t index, uint16_t length, struct kwb_reply *r)
 {
 	const uint8_t i = s[4], id = s[2], kind = s[3];
@@ -345,14 +356,14 @@ static void class_request(const uint8_t s[8], uint16_t value, uint16_t index, ui
 		if (i == bench() && kind == 3)
 			ram(r, feature(id), length);
 		else if (i != bench() && kind == 1)
-			ram(r, kw_now(id, scratch), length);
+			ram(r, boot(i, scratch, kw_now(i, id, scratch)), length);
 		return;
 	case 9: /* SET_REPORT */
 		if (s[0] != 0x21 || length == 0 || length > sizeof scratch)
 			return;
 		if (i == bench() ? kind != 3 || id != 0xF2 || length != 5 : kind != 2)
 			return;
-		usb.out_kind = i == bench();
+		usb.out_interface = i;
 		usb.out_id = id;
 		usb.out_length = (uint8_t)length;
 		r->kind = KWB_TAKE;
@@ -419,7 +430,7 @@ bool kwb_out(const uint8_t *data, uint8_t length)
 	usb.out_length = 0;
 	if (length != want || length == 0)
 		return false;
-	if (usb.out_kind) { /* the bench: number, then three letters that nobody sends by mistake, then what */
+	if (usb.out_interface == bench()) { /* the bench: number, then three letters that nobody sends by mistake, then what */
 		if (data[0] != 0xF2 || data[1] != 'K' || data[2] != 'W' || data[3] != 'B' || data[4] == KWB_NOTHING || data[4] > KWB_RESTART)
 			return false;
 		usb.command = data[4];
@@ -431,7 +442,7 @@ bool kwb_out(const uint8_t *data, uint8_t length)
 		data++;
 		length--;
 	}
-	return kw_give(usb.out_id, data, length);
+	return kw_give(usb.out_interface, usb.out_id, data, length);
 }
 
 uint8_t kwb_done(void)
@@ -479,26 +490,51 @@ void kwb_ms(void)
 			usb.since[i]++;
 }
 
-uint8_t kwb_in(uint8_t endpoint, uint8_t *out)
+void kwb_usb_begin(void)
 {
-	uint8_t n;
+	const uint8_t *r;
+	uint8_t stride;
 
-	if (endpoint != 1 || usb.configuration == 0 || kwb_halted(0x81) || fallback())
-		return 0;
-	n = kw_take(out);
-	if (n == 0 && usb.idle[0] != 0 && usb.since[0] >= usb.idle[0] * 4u)
-		n = kw_again(out);
-	if (n != 0)
-		usb.since[0] = 0;
-	return n;
+	for (uint8_t n = 0; n <= KWB_MAX_ENDPOINTS; n++)
+		sender[n] = NOBODY;
+	for (uint8_t i = kwb_records(KWB_S_ENDPOINTS, &r, &stride); i > 0; i--, r += stride)
+		if (KW_ROM8(r) & 0x80)
+			sender[KW_ROM8(r) & 0x7F] = KW_ROM8(r + 3) == 2 ? (uint8_t)MIDI : KW_ROM8(r + 1);
 }
 
+uint8_t kwb_in(uint8_t endpoint, uint8_t *out)
+{
+	const uint8_t i = endpoint <= KWB_MAX_ENDPOINTS ? sender[endpoint] : (uint8_t)NOBODY;
+	uint8_t n;
+
+	if (i == NOBODY || usb.configuration == 0 || kwb_halted((uint8_t)(0x80 | endpoint)))
+		return 0;
+	if (i == MIDI)
+		return kw_midi(out);
+	n = kw_take(i, out);
+	if (n == 0 && usb.idle[i] != 0 && usb.since[i] >= usb.idle[i] * 4u)
+		n = kw_again(i, out);
+	if (n != 0)
+		usb.since[i] = 0;
+	return boot(i, out, n);
+}
+
+/* What a host plays to a panel goes nowhere. */
 void kwb_from_host(uint8_t endpoint, const uint8_t *data, uint8_t length)
 {
-	if (length == 0 || usb.configuration == 0 || kwb_halted(endpoint) || fallback())
+	const uint8_t *r;
+	uint8_t stride;
+
+	if (length == 0 || usb.configuration == 0 || kwb_halted(endpoint))
 		return;
-	if (kw_numbered())
-		kw_give(data[0], data + 1, (uint8_t)(length - 1));
-	else
-		kw_give(0, data, length);
+	for (uint8_t k = kwb_records(KWB_S_ENDPOINTS, &r, &stride); k > 0; k--, r += stride) {
+		const uint8_t i = KW_ROM8(r + 1);
+
+		if (KW_ROM8(r) != endpoint || KW_ROM8(r + 3) == 2)
+			continue;
+		if (kw_numbered(i))
+			kw_give(i, data[0], data + 1, (uint8_t)(length - 1));
+		else
+			kw_give(i, 0, data, length);
+	}
 }

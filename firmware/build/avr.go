@@ -19,7 +19,7 @@ const (
 
 var flagsAVR = []string{
 	"-mmcu=atmega32u4", "-DF_CPU=16000000UL", "-DKWB_MAX_DIRECT=26", "-DKWB_MAX_EXPANDERS=6", "-std=c99", "-Os", "-flto", "-fwhole-program",
-	"-ffunction-sections", "-fdata-sections", "-mrelax", "-mstrict-X", "-Wall", "-Wextra", "-Wshadow", "-Wstrict-prototypes", "-Werror",
+	"-ffunction-sections", "-fdata-sections", "-mrelax", "-mstrict-X", "-mcall-prologues", "-fno-move-loop-invariants", "-fno-tree-copyrename", "-fshort-enums", "-Wall", "-Wextra", "-Wshadow", "-Wstrict-prototypes", "-Werror",
 	"-Icore", "-Iboard", "-Iavr",
 }
 

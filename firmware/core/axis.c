@@ -16,9 +16,10 @@ static struct {
 	bool seen;
 } axes[KW_MAX_AXES];
 
-static uint8_t field(uint8_t a, uint8_t at) { return KW_ROM8(kw_record(KW_AXES, a) + at); }
-static uint16_t number(uint8_t a, uint8_t at) { return kw_rom16(kw_record(KW_AXES, a) + at); }
-static int32_t value(uint8_t a, uint8_t at) { return (int32_t)kw_rom32(kw_record(KW_AXES, a) + at); }
+static const uint8_t *record(uint8_t a) { return kw_record(KW_AXES, a); }
+static uint8_t field(const uint8_t *r, uint8_t at) { return KW_ROM8(r + at); }
+static uint16_t number(const uint8_t *r, uint8_t at) { return kw_rom16(r + at); }
+static int32_t value(const uint8_t *r, uint8_t at) { return (int32_t)kw_rom32(r + at); }
 
 /* Whether the range fits the bits, as signed numbers when it begins below 0. */
 static bool holds(uint8_t width, int32_t lo, int32_t hi)
@@ -32,13 +33,14 @@ static bool holds(uint8_t width, int32_t lo, int32_t hi)
 
 bool kw_axis_check(uint8_t a)
 {
-	const uint16_t lo = number(a, 8), mid = number(a, 10), hi = number(a, 12), dead = number(a, 14);
+	const uint8_t *r = record(a);
+	const uint16_t lo = number(r, 8), mid = number(r, 10), hi = number(r, 12), dead = number(r, 14);
 
-	if (field(a, 1) > 8 || field(a, 2) & ~ALL || lo >= hi)
+	if (field(r, 1) > 8 || field(r, 2) & ~ALL || lo >= hi)
 		return false;
-	if (!kw_fits(number(a, 4), field(a, 3), KW_INPUT) || !holds(field(a, 3), value(a, 16), value(a, 20)))
+	if (!kw_fits(number(r, 4), field(r, 3), KW_INPUT) || !holds(field(r, 3), value(r, 16), value(r, 20)))
 		return false;
-	if (field(a, 2) & MIDDLE)
+	if (field(r, 2) & MIDDLE)
 		return (uint32_t)lo + dead < mid && (uint32_t)mid + dead < hi;
 	return true;
 }
@@ -49,7 +51,7 @@ void kw_axis_begin(void)
 		axes[a].seen = false;
 }
 
-uint8_t kw_channel(uint8_t a) { return a < kw_count(KW_AXES) ? field(a, 0) : (uint8_t)KW_NO; }
+uint8_t kw_channel(uint8_t a) { return a < kw_count(KW_AXES) ? field(record(a), 0) : (uint8_t)KW_NO; }
 
 /* x between a and b to the same place between 0 and span, rounded; x outside counts as the end. */
 static uint32_t between(uint16_t x, uint16_t a, uint16_t b, uint32_t span)
@@ -64,32 +66,34 @@ static uint32_t between(uint16_t x, uint16_t a, uint16_t b, uint32_t span)
 }
 
 /* Reading to value. */
-static int32_t scale(uint8_t a, uint16_t x)
+static int32_t scale(const uint8_t *r, uint16_t x)
 {
-	const uint16_t lo = number(a, 8), mid = number(a, 10), hi = number(a, 12), dead = number(a, 14);
-	const uint32_t span = (uint32_t)(value(a, 20) - value(a, 16));
+	const uint16_t lo = number(r, 8), mid = number(r, 10), hi = number(r, 12), dead = number(r, 14);
+	const uint32_t span = (uint32_t)(value(r, 20) - value(r, 16));
 	uint32_t v;
 
-	if (!(field(a, 2) & MIDDLE))
+	if (!(field(r, 2) & MIDDLE))
 		v = between(x, lo, hi, span);
 	else if (x < mid)
 		v = between(x, lo, (uint16_t)(mid - dead), span / 2);
 	else
 		v = span / 2 + between(x, (uint16_t)(mid + dead), hi, span - span / 2);
-	if (field(a, 2) & INVERT)
+	if (field(r, 2) & INVERT)
 		v = span - v;
-	return value(a, 16) + (int32_t)v;
+	return value(r, 16) + (int32_t)v;
 }
 
 void kw_reading(uint8_t a, uint16_t x)
 {
 	const uint32_t fine = (uint32_t)x << 8;
+	const uint8_t *r;
 	uint16_t now;
 	uint8_t n;
 
 	if (a >= kw_count(KW_AXES))
 		return;
-	n = field(a, 1);
+	r = record(a);
+	n = field(r, 1);
 	if (!axes[a].seen)
 		axes[a].sum = fine;
 	else if (fine >= axes[a].sum)
@@ -97,10 +101,10 @@ void kw_reading(uint8_t a, uint16_t x)
 	else
 		axes[a].sum -= (axes[a].sum - fine) >> n;
 	now = (uint16_t)((axes[a].sum + 128) >> 8 > 65535 ? 65535 : (axes[a].sum + 128) >> 8);
-	if (axes[a].seen && now > number(a, 8) && now < number(a, 12) &&
-	    (now > axes[a].shown ? now - axes[a].shown : axes[a].shown - now) <= number(a, 6))
+	if (axes[a].seen && now > number(r, 8) && now < number(r, 12) &&
+	    (now > axes[a].shown ? now - axes[a].shown : axes[a].shown - now) <= number(r, 6))
 		return;
 	axes[a].seen = true;
 	axes[a].shown = now;
-	kw_put(number(a, 4), field(a, 3), (uint32_t)scale(a, now));
+	kw_put(number(r, 4), field(r, 3), (uint32_t)scale(r, now));
 }

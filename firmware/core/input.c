@@ -69,6 +69,8 @@ static void set(uint8_t i, const uint8_t *r, bool on)
 	else
 		held[i >> 3] &= (uint8_t)~kw_mask(i & 7);
 	show(r, on);
+	if (on)
+		kw_choice_made(i);
 }
 
 static void change(uint8_t i, const uint8_t *r, bool on)

@@ -31,7 +31,10 @@
 #define KW_MAX_GESTURES 16
 #define KW_MAX_MACROS 8
 #define KW_MAX_STEPS 64 /* of all macros */
-#define KW_MAX_REPORTS 6
+#define KW_MAX_REPORTS 8
+#define KW_MAX_EVENTS 32   /* of MIDI */
+#define KW_MAX_CHOICES 24
+#define KW_MAX_NEITHERS 8
 #define KW_MAX_STATE 64 /* bytes of all reports together, without their numbers */
 #else
 #define KW_MAX_RAW 160
@@ -46,10 +49,15 @@
 #define KW_MAX_MACROS 32
 #define KW_MAX_STEPS 160
 #define KW_MAX_REPORTS 8
+#define KW_MAX_EVENTS 128
+#define KW_MAX_CHOICES 96
+#define KW_MAX_NEITHERS 16
 #define KW_MAX_STATE 96
 #endif
 
-#define KW_ABI 1    /* what a table may ask for at least */
+#define KW_MAX_INTERFACES 6
+
+#define KW_ABI 2    /* what a table may ask for at least */
 #define KW_NONE 0xFFFFu /* no bit */
 #define KW_NO 0xFFu /* no pulse, no action, no input */
 
@@ -70,7 +78,11 @@ enum kw_error {
 };
 
 /* Kinds of reports. */
-enum { KW_INPUT = 0, KW_OUTPUT = 1 };
+enum {
+	KW_INPUT = 0,
+	KW_OUTPUT = 1,
+	KW_MIDI = 2, /* never sent as it stands: events are made of what changes in it */
+};
 
 /*
  * Reads and checks a table of at most room bytes, made for a chip. raw is the row of bits now: contacts that are closed already count
@@ -96,27 +108,41 @@ void kw_reading(uint8_t axis, uint16_t value);
 /* The channel that an axis reads, or KW_NO. */
 uint8_t kw_channel(uint8_t axis);
 
+/* A host begins: it is told how everything stands. */
+void kw_anew(void);
+
 /*
- * The next input report that has changed: writes it, with its number first if it has one, and gives its length; 0 where nothing has
+ * The next input report of an interface that has changed: writes it, with its number first if it has one, and gives its length; 0 where nothing has
  * changed. Reports take turns. Steps of relative axes are taken out of the report as they are sent. out must have room for
  * KW_MAX_STATE + 1 bytes.
  */
-uint8_t kw_take(uint8_t *out);
+uint8_t kw_take(uint8_t interface, uint8_t *out);
 
-/* Whether kw_take would give a report. */
+/* Whether kw_take or kw_midi would have something to give, of whichever interface. */
 bool kw_waiting(void);
 
 /* The next input report in turn as it stands, changed or not: for a host that wants to hear at a fixed rate. 0 where there is none. */
-uint8_t kw_again(uint8_t *out);
+uint8_t kw_again(uint8_t interface, uint8_t *out);
 
-/* Whether reports bear numbers. */
-bool kw_numbered(void);
+/* Whether the reports of an interface bear numbers. */
+bool kw_numbered(uint8_t interface);
 
 /* An input report as it stands now, changed or not (for the request that asks for it); 0 where there is none of this number. */
-uint8_t kw_now(uint8_t id, uint8_t *out);
+uint8_t kw_now(uint8_t interface, uint8_t id, uint8_t *out);
 
 /* An output report from the host, without its number. False, and nothing done, where the number or the length is not right. */
-bool kw_give(uint8_t id, const uint8_t *data, uint8_t length);
+bool kw_give(uint8_t interface, uint8_t id, const uint8_t *data, uint8_t length);
+
+/*
+ * The keys of an interface as the report of a boot keyboard (HID 1.11, Appendix B.1): modifiers, nothing, six keys by number, all of them
+ * 1 while more are held. Its length, 8, or 0 where the interface is no keyboard.
+ */
+enum { KW_BOOT_LENGTH = 8 };
+uint8_t kw_boot(uint8_t interface, uint8_t *out);
+
+/* What has changed, as event packets of USB-MIDI (four bytes each), 64 bytes at most; their length. */
+enum { KW_MIDI_LENGTH = 64 };
+uint8_t kw_midi(uint8_t *out);
 
 /* Whether a lamp is lit. */
 bool kw_lamp(uint8_t lamp);

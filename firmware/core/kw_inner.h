@@ -19,7 +19,7 @@ static inline uint32_t kw_rom32(const uint8_t *p) { return kw_rom16(p) | (uint32
 
 /* Sections of the table. Bit 7: a core that does not know the section must refuse the table. */
 enum {
-	KW_S_REPORTS = 0x81,  /* id, kind, length, start in the state, -, -            6 bytes */
+	KW_S_REPORTS = 0x81,  /* id, kind, length, start, interface, first key         6 bytes */
 	KW_S_INPUTS = 0x82,   /* raw u16, bit u16, second bit u16, debounce, flags     8 */
 	KW_S_PULSES = 0x83,   /* bit u16, length u16, gap u16                          6 */
 	KW_S_TOGGLES = 0x84,  /* input, action when closed, action when opened, -      4 */
@@ -30,6 +30,9 @@ enum {
 	KW_S_GESTURES = 0x89, /* input, three actions, two times u16                   8 */
 	KW_S_STEPS = 0x8A,    /* bit u16, press, -, wait u16                           6 */
 	KW_S_MACROS = 0x8B,   /* first step, number of steps                           2 */
+	KW_S_EVENTS = 0x8C,   /* see midi.c                                            8 */
+	KW_S_CHOICES = 0x8D,  /* input, width, bit u16, value u16                      6 */
+	KW_S_NEITHERS = 0x8E, /* bit u16, four inputs                                  6 */
 };
 
 struct kw_section {
@@ -39,7 +42,7 @@ struct kw_section {
 };
 
 /* Numbers of the sections as places in kw_sections. */
-enum { KW_REPORTS, KW_INPUTS, KW_PULSES, KW_TOGGLES, KW_ENCODERS, KW_AXES, KW_HATS, KW_LAMPS, KW_GESTURES, KW_STEPS, KW_MACROS, KW_SECTIONS };
+enum { KW_REPORTS, KW_INPUTS, KW_PULSES, KW_TOGGLES, KW_ENCODERS, KW_AXES, KW_HATS, KW_LAMPS, KW_GESTURES, KW_STEPS, KW_MACROS, KW_EVENTS, KW_CHOICES, KW_NEITHERS, KW_SECTIONS };
 
 extern struct kw_section kw_sections[KW_SECTIONS];
 
@@ -76,6 +79,7 @@ bool kw_fits(uint16_t bit, uint8_t width, uint8_t kind); /* whether the bits lie
 uint8_t kw_report_of(uint16_t bit);                      /* the report that a bit lies in */
 uint8_t kw_owner(uint16_t bit);                          /* the same, of a bit that does lie in one, at once */
 void kw_mark(uint8_t report);                            /* something in it is to be sent */
+bool kw_unmark(uint8_t report);                          /* whether it was to be sent; now it is not */
 
 /* input.c */
 bool kw_input_check(uint8_t i);
@@ -98,6 +102,7 @@ void kw_macro_begin(void);
 void kw_macro_tick(void);
 bool kw_action_exists(uint8_t action); /* a pulse, or after those a macro */
 void kw_action(uint8_t action);
+bool kw_action_cancel(uint8_t action); /* one less, if one is still waiting to begin */
 
 /* gesture.c */
 bool kw_gesture_check(uint8_t g);
@@ -117,7 +122,16 @@ void kw_axis_begin(void);
 
 /* hat.c */
 bool kw_hat_check(uint8_t i);
-void kw_hat_update(void);
+bool kw_neither_check(uint8_t i);
+void kw_hat_update(void); /* and the neithers */
+
+/* choice.c */
+bool kw_choice_check(uint8_t i);
+void kw_choice_made(uint8_t input);
+
+/* midi.c */
+bool kw_event_check(uint8_t i);
+void kw_midi_begin(void);
 
 /* lamp.c */
 bool kw_lamp_check(uint8_t i);

@@ -80,8 +80,23 @@ bool kw_action_exists(uint8_t a) { return a < kw_count(KW_PULSES) + kw_count(KW_
 
 void kw_action(uint8_t a)
 {
+	if (a == KW_NO)
+		return;
 	if (a < kw_count(KW_PULSES))
 		kw_pulse_add(a);
 	else if (macros[a - kw_count(KW_PULSES)].waiting < 255)
 		macros[a - kw_count(KW_PULSES)].waiting++;
+}
+
+bool kw_action_cancel(uint8_t a)
+{
+	if (a == KW_NO)
+		return false;
+	if (a < kw_count(KW_PULSES))
+		return kw_pulse_cancel(a);
+	a = (uint8_t)(a - kw_count(KW_PULSES));
+	if (macros[a].waiting == 0)
+		return false;
+	macros[a].waiting--;
+	return true;
 }

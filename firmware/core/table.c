@@ -32,7 +32,8 @@ static const struct rule rules[KW_SECTIONS] = {
 	{KW_S_ENCODERS, 20, KW_MAX_ENCODERS, kw_encoder_check}, {KW_S_AXES, 24, KW_MAX_AXES, kw_axis_check},
 	{KW_S_HATS, 6, KW_MAX_HATS, kw_hat_check},             {KW_S_LAMPS, 4, KW_MAX_LAMPS, kw_lamp_check},
 	{KW_S_GESTURES, 8, KW_MAX_GESTURES, kw_gesture_check}, {KW_S_STEPS, 6, KW_MAX_STEPS, kw_step_check},
-	{KW_S_MACROS, 2, KW_MAX_MACROS, kw_macro_check},
+	{KW_S_MACROS, 2, KW_MAX_MACROS, kw_macro_check},       {KW_S_EVENTS, 8, KW_MAX_EVENTS, kw_event_check},
+	{KW_S_CHOICES, 6, KW_MAX_CHOICES, kw_choice_check},    {KW_S_NEITHERS, 6, KW_MAX_NEITHERS, kw_neither_check},
 };
 
 static enum kw_error at(uint8_t section, uint16_t record, enum kw_error e)
@@ -123,6 +124,7 @@ enum kw_error kw_begin(const uint8_t *t, uint16_t room, uint8_t chip, const uint
 	kw_input_begin(raw);
 	kw_gesture_begin();
 	kw_hat_update();
+	kw_midi_begin();
 	table.ready = e == KW_OK;
 	return e;
 }

@@ -14,6 +14,10 @@
  *   now ID         an input report as it stands                            -> now HEX
  *   lamps          all lamps, the first one first                          -> lamps 0110
  *   held N         an input                                                -> held 0|1
+ *   interface N    whose reports are meant from now on (0 at the start)
+ *   boot           its keys as a boot report                               -> boot HEX
+ *   midi           one packet of events                                    -> midi HEX
+ *   anew           a host begins
  *   end            nothing                                                 -> end
  */
 #include <stdio.h>
@@ -47,7 +51,7 @@ static void hex(const uint8_t *b, unsigned n)
 
 int main(void)
 {
-	unsigned long now = 0, rate = 1, poll = 1;
+	unsigned long now = 0, rate = 1, poll = 1, interface = 0;
 	unsigned chip = KW_CHIP_HOST;
 
 	while (fgets(line, sizeof line, stdin)) {
@@ -92,14 +96,14 @@ int main(void)
 				for (unsigned long k = 0; k < rate; k++)
 					kw_sample(raw);
 				kw_tick(raw);
-				while (now % poll == 0 && (length = kw_take(out)) != 0) {
+				while (now % poll == 0 && (length = kw_take((uint8_t)interface, out)) != 0) {
 					printf("%lu ", now);
 					hex(out, length);
 				}
 			}
 		} else if (!strncmp(line, "take", 4)) {
 			printf("0 ");
-			hex(out, kw_take(out));
+			hex(out, kw_take((uint8_t)interface, out));
 		} else if (!strncmp(line, "sample", 6)) {
 			kw_sample(raw);
 		} else if (!strncmp(line, "read ", 5)) {
@@ -109,10 +113,20 @@ int main(void)
 
 			while (*arg == ' ')
 				arg++;
-			printf("given %d\n", kw_give((uint8_t)n, data, (uint8_t)unhex(arg, data, sizeof data)));
+			printf("given %d\n", kw_give((uint8_t)interface, (uint8_t)n, data, (uint8_t)unhex(arg, data, sizeof data)));
 		} else if (!strncmp(line, "now ", 4)) {
 			printf("now ");
-			hex(out, kw_now((uint8_t)n, out));
+			hex(out, kw_now((uint8_t)interface, (uint8_t)n, out));
+		} else if (!strncmp(line, "interface ", 10)) {
+			interface = (unsigned long)n % KW_MAX_INTERFACES;
+		} else if (!strncmp(line, "boot", 4)) {
+			printf("boot ");
+			hex(out, kw_boot((uint8_t)interface, out));
+		} else if (!strncmp(line, "midi", 4)) {
+			printf("midi ");
+			hex(out, kw_midi(out));
+		} else if (!strncmp(line, "anew", 4)) {
+			kw_anew();
 		} else if (!strncmp(line, "lamps", 5)) {
 			printf("lamps ");
 			for (uint8_t l = 0; l < kw_lamps(); l++)

@@ -113,8 +113,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 			kwb_slice();
 		kwb_show();
 		kwb_ms();
-		kwb_in(1, out);
-		kwb_in(1, out);
+		for (uint8_t n = 0; n <= KWB_MAX_ENDPOINTS + 1; n++) {
+			kwb_in(n, out);
+			kwb_in(n, out);
+		}
 	}
 	for (size_t at = length, n = 0; at + 8 <= size && n < REQUESTS; at += 8, n++)
 		ask(data + at, data, size > 64 ? 64 : size);
@@ -124,7 +126,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 		ask(report, NULL, 0);
 		ask(string, NULL, 0);
 	}
-	kwb_from_host(2, data, (uint8_t)(size > 64 ? 64 : size));
+	for (uint8_t n = 1; n <= KWB_MAX_ENDPOINTS; n++)
+		kwb_from_host(n, data, (uint8_t)(size > 64 ? 64 : size));
 	kwb_show();
 	free(table);
 	return 0;
