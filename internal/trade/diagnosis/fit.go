@@ -1,0 +1,307 @@
+package diagnosis
+
+import (
+	"math"
+	"slices"
+
+	"knobwright/internal/trade/wiring"
+)
+
+// What a deviation costs, as the logarithm of a likelihood. They say how sure the prediction of a circuit is against what a person does:
+// a bit that moves though it should not is next to never the person's doing; a lamp called dim that was lit often is.
+const (
+	costFirst   = 5.0  // a bit stands otherwise before the act
+	costMove    = 7.0  // it moved, or did not
+	costLast    = 3.0  // it stands otherwise afterwards
+	costTurns   = 4.0  // it moved more often, or less
+	costOrder   = 6.0  // bits moved in another order
+	costChatter = 5.0  // it chatters longer than it may
+	costCalm    = 3.0  // it should chatter and does not
+	costAxis    = 6.0  // an axis reads otherwise
+	costRough   = 5.0  // it jumps
+	costSmooth  = 4.0  // it should jump and does not
+	costLamp    = 7.0  // dark in place of lit, or the other way round
+	costDim     = 1.0  // dim in place of lit
+	costMeter   = 5.0  // the meter reads otherwise
+	worstAct    = 22.0 // more than that no act counts against anything: the person may have done something else
+)
+
+const (
+	axisTol  = 0.04 // how far off a track is put, part of its way
+	taperTol = 0.15 // the same of a bent one, where its bend is not known
+	roughTol = 0.05
+)
+
+// fitBit says how well a bit's way fits what is predicted, step by step; 0 is perfect.
+func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bouncy bool, value float64) float64 {
+	if !k.filled {
+		return 0
+	}
+	allWild, anyWild := true, false
+	for i, v := range want {
+		if steps[i].passing {
+			continue
+		}
+		if v == wild {
+			anyWild = true
+		} else {
+			allWild = false
+		}
+	}
+	if allWild {
+		if k.raw >= 2 {
+			return -0.4
+		}
+		return -1.6
+	}
+	cost := 0.0
+	if want[0] != wild && k.first != float64(want[0]) {
+		cost -= costFirst
+	}
+	if anyWild {
+		last := want[len(want)-1]
+		if last != wild && do != Hold && k.last != float64(last) {
+			cost -= costLast
+		}
+		if k.raw >= 2 {
+			return cost - 0.5
+		}
+		return cost - 1.6
+	}
+	moves, turns, passing := false, 0, false
+	was := want[0]
+	for i, v := range want {
+		if steps[i].passing {
+			passing = passing || v != want[0]
+			if do != Turn {
+				continue
+			}
+		}
+		if v != was {
+			turns++
+			was = v
+		}
+		moves = moves || v != want[0]
+	}
+	if do == Turn {
+		if d := abs(k.turns - turns); d > 0 {
+			cost -= costTurns + min(3, float64(d)-1)
+			if turns == 0 || k.turns == 0 {
+				cost -= costMove - costTurns
+			}
+		}
+		return cost
+	}
+	moved := k.turns > 0
+	switch {
+	case moved == moves:
+	case moved && passing, moves && !moved && k.raw > 0:
+		cost -= 0.5
+	default:
+		cost -= costMove
+	}
+	if moved && moves && k.turns > turns+2 {
+		cost -= costTurns
+	}
+	if last := want[len(want)-1]; do != Hold && k.last != float64(last) && k.first == float64(want[0]) {
+		if moved == moves {
+			cost -= costLast
+		}
+	}
+	limit := c.debounce[o] + 1.5
+	switch {
+	case bouncy && moves:
+		if k.long <= limit && k.turns <= turns+2 {
+			cost -= costCalm
+		}
+	case k.long > limit:
+		cost -= costChatter
+	}
+	return cost
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}
+
+// fitAxis says how well an axis fits.
+func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, value float64) float64 {
+	if !k.filled {
+		return 0
+	}
+	first, last := want[0], want[len(want)-1]
+	if math.IsNaN(first) || math.IsNaN(last) {
+		if k.most-k.least > 0.02 || k.rough > 0.01 {
+			return -0.4
+		}
+		return -2
+	}
+	tol := axisTol
+	if r := c.in.Firmware.Readings[int(o)-c.bits]; r.Signal >= 0 {
+		if d := c.in.Wiring.Signals[r.Signal].Device; d >= 0 {
+			x := &c.in.Wiring.Devices[d]
+			if t := x.Control.Part.Circuit.Tracks; x.Index < len(t) && t[x.Index].Taper != "" && t[x.Index].Taper != "linear" {
+				tol = taperTol
+			}
+		}
+	}
+	cost := 0.0
+	slack := 0.0
+	if noisy {
+		slack = value
+	}
+	if first >= 0 && math.Abs(k.first-first) > tol+slack {
+		cost -= costAxis - 1
+	}
+	switch {
+	case last >= 0 && math.Abs(k.last-last) > tol+slack:
+		cost -= costAxis
+	case last < 0 && first < 0 && do != Slide && math.Abs(k.last-k.first) > tol+slack:
+		cost -= costAxis
+	}
+	still := first == last
+	switch {
+	case noisy && k.rough < max(0.02, 0.3*value):
+		if !still {
+			cost -= costSmooth
+		} else {
+			cost -= 0.5
+		}
+	case !noisy && k.rough > roughTol:
+		cost -= costRough
+	}
+	return cost
+}
+
+// way is what a zone shows over the steps of an act.
+type way struct {
+	steps []step
+	reads []*reading
+}
+
+// ways works out an act for a zone.
+func (m *Model) ways(z *zone, a Act, from *state) *way {
+	c := m.c
+	per := func(ctrl int32) int {
+		if z.p.steps == ctrl {
+			return z.p.step
+		}
+		return c.steps[ctrl]
+	}
+	w := &way{steps: c.stepsOfAct(a, from, per)}
+	for _, s := range w.steps {
+		w.reads = append(w.reads, c.read(z, s.s))
+	}
+	return w
+}
+
+// bouncyBit reports whether the contact of a bit is one that chatters.
+func (m *Model) bouncyBit(p *patch, o int32) bool {
+	if len(p.bouncy) == 0 || int(o) >= m.c.bits {
+		return false
+	}
+	s := m.c.in.Firmware.Bits[o].Signal
+	if s < 0 {
+		return false
+	}
+	sig := &m.c.in.Wiring.Signals[s]
+	if sig.Device < 0 {
+		return false
+	}
+	t := m.c.find(wiring.Terminal{Of: m.c.in.Wiring.Devices[sig.Device].Control.Name, Lug: sig.Lug})
+	for _, e := range p.bouncy {
+		if m.c.elements[e].a == t || m.c.elements[e].b == t {
+			return true
+		}
+	}
+	return false
+}
+
+func (m *Model) noisyAxis(p *patch, o int32) bool {
+	if p.noisy < 0 || int(o) < m.c.bits {
+		return false
+	}
+	s := m.c.in.Firmware.Readings[int(o)-m.c.bits].Signal
+	return s >= 0 && int32(m.c.in.Wiring.Signals[s].Device) == p.noisy
+}
+
+// fitOne gives the fit of one observable of a zone.
+func (m *Model) fitOne(z *zone, w *way, i int, k *look, do Do) float64 {
+	o := z.obs[i]
+	c := m.c
+	if int(o) < c.bits {
+		want := make([]int8, len(w.reads))
+		for s, r := range w.reads {
+			want[s] = r.bits[i]
+		}
+		return c.fitBit(o, want, w.steps, k, do, m.bouncyBit(z.p, o), z.p.value)
+	}
+	want := make([]float64, len(w.reads))
+	for s, r := range w.reads {
+		want[s] = r.axes[i]
+	}
+	return c.fitAxis(o, want, k, do, m.noisyAxis(z.p, o), z.p.value)
+}
+
+// fitOrder compares the order in which bits of a zone moved, where the order tells something: while an encoder turns.
+func (m *Model) fitOrder(z *zone, w *way, l *looks) float64 {
+	var want []change
+	for s := 1; s < len(w.reads); s++ {
+		for i, o := range z.obs {
+			if int(o) >= m.c.bits {
+				continue
+			}
+			a, b := w.reads[s-1].bits[i], w.reads[s].bits[i]
+			if a == wild || b == wild {
+				return 0
+			}
+			if a != b {
+				want = append(want, change{o, b, 0})
+			}
+		}
+	}
+	var got []change
+	for _, x := range l.order {
+		if _, ok := slices.BinarySearch(z.obs, x.bit); ok {
+			got = append(got, x)
+		}
+	}
+	if len(want) != len(got) {
+		return 0 // told bit by bit
+	}
+	for i := range want {
+		if want[i].bit != got[i].bit || want[i].to != got[i].to {
+			return -costOrder
+		}
+	}
+	return 0
+}
+
+// classOf turns a lamp's current into what a person sees.
+func (m *Model) classOf(d int32, mA float64) string {
+	m.baseLamp(d)
+	full := m.bright[d]
+	if full <= 0 {
+		full = 1
+	}
+	switch {
+	case mA > 0.35*full && mA > 0.05:
+		return "lit"
+	case mA > 0.02*full && mA > 0.01:
+		return "dim"
+	}
+	return "dark"
+}
+
+func fitLamp(want, got string) float64 {
+	switch {
+	case got == "" || want == "" || want == got:
+		return 0
+	case want != "dark" && got != "dark":
+		return -costDim
+	}
+	return -costLamp
+}

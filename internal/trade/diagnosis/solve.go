@@ -1,0 +1,666 @@
+package diagnosis
+
+import (
+	"math"
+	"slices"
+
+	"knobwright/internal/trade/wiring"
+)
+
+// network is a zone in one state: nodes that are joined, and what lies between them.
+type network struct {
+	c     *circuit
+	z     *zone
+	node  []int32 // by local terminal
+	fixed []float64
+	is    []bool // fixed
+	busy  []bool // a pin drives it up and down all the time
+	n     int
+	parts []part // resistances and diodes
+	at    [][]int32
+	volts []float64 // as solved; NaN = nothing holds it
+	done  []bool
+	works []bool // by zone.boards
+	clash bool
+}
+
+// part lies between two nodes. A diode lets current pass from a to b; on is what is supposed while solving.
+type part struct {
+	a, b   int32
+	g      float64
+	drop   float64
+	diode  bool
+	on     bool
+	device int32
+}
+
+// evaluate computes what a zone shows.
+func (c *circuit) evaluate(z *zone, s *state) *reading {
+	w := &network{c: c, z: z}
+	w.build(s)
+	r := &reading{bits: make([]int8, len(z.obs)), axes: make([]float64, len(z.obs)), lamps: make([]float64, len(z.lamps)), volts: make([]float64, len(z.terms))}
+	if z.p.short {
+		for i := range r.volts {
+			r.volts[i] = 0
+		}
+		return r
+	}
+	for l := range z.terms {
+		w.solve(w.node[l])
+		r.volts[l] = w.volts[w.node[l]]
+	}
+	w.lampCurrents(r)
+	w.readAll(r)
+	return r
+}
+
+func (w *network) isClosed(e *localElement, s *state) bool {
+	switch e.how {
+	case gone:
+		return false
+	case shorted:
+		return true
+	}
+	x := w.c.controls[e.control]
+	k := &x.Part.Circuit.Contacts[e.contact]
+	if ph := phaseOf(*k); ph != 0 {
+		n := w.c.steps[e.control]
+		if w.z.p.steps == e.control {
+			n = w.z.p.step
+		}
+		if w.z.p.phases == e.control {
+			ph = 'A' + 'B' - ph
+		}
+		q := (int(s.clicks[e.control])*n + int(s.sub[e.control])) & 3 // 00 A AB B
+		if ph == 'A' {
+			return q == 1 || q == 2
+		}
+		return q == 2 || q == 3
+	}
+	names := x.Part.Circuit.Positions
+	p := int(s.pos[e.control])
+	return p >= 0 && p < len(names) && slices.Contains(k.Closed, names[p])
+}
+
+// build joins nodes and lists what lies between.
+func (w *network) build(s *state) {
+	z, c := w.z, w.c
+	m := len(z.terms)
+	root := make([]int32, m+len(c.volts))
+	for i := range root {
+		root[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		for root[i] != i {
+			root[i] = root[root[i]]
+			i = root[i]
+		}
+		return i
+	}
+	union := func(a, b int32) { root[find(a)] = find(b) }
+	for l := range z.terms {
+		if z.rail[l] >= 0 {
+			union(int32(l), int32(m)+int32(z.rail[l]))
+		}
+	}
+	for _, j := range z.joints {
+		union(j[0], j[1])
+	}
+	for i := range z.elems {
+		e := &z.elems[i]
+		switch {
+		case e.kind == elContact && w.isClosed(e, s), e.kind == elDiode && e.how == shorted:
+			union(e.la, e.lb)
+		}
+	}
+	number := make([]int32, len(root))
+	for i := range number {
+		number[i] = -1
+	}
+	w.node = make([]int32, m)
+	get := func(i int32) int32 {
+		f := find(i)
+		if number[f] < 0 {
+			number[f] = int32(w.n)
+			w.n++
+			w.fixed = append(w.fixed, 0)
+			w.is = append(w.is, false)
+		}
+		return number[f]
+	}
+	for v := range c.volts {
+		n := get(int32(m + v))
+		if w.is[n] {
+			w.clash = w.clash || w.fixed[n] != c.volts[v]
+			w.fixed[n] = min(w.fixed[n], c.volts[v]) // a supply that is shorted gives way
+			continue
+		}
+		w.is[n], w.fixed[n] = true, c.volts[v]
+	}
+	for l := range z.terms {
+		w.node[l] = get(int32(l))
+	}
+	w.busy = make([]bool, w.n)
+	w.boardsWork()
+	for i := range z.elems {
+		e := &z.elems[i]
+		b := w.node[e.lb]
+		a := int32(-1)
+		if e.la >= 0 {
+			a = w.node[e.la]
+		}
+		if e.how == gone {
+			continue
+		}
+		switch e.kind {
+		case elRes:
+			w.put(part{a: a, b: b, g: 1 / e.ohms, device: e.device})
+		case elTrack:
+			f := s.part[e.device]
+			f = w.taper(int(e.device), f)
+			side := e.side
+			if e.how == turned {
+				side = 1 - side
+			}
+			if side == 1 {
+				f = 1 - f
+			}
+			w.put(part{a: a, b: b, g: 1 / max(1, f*e.ohms), device: -1})
+		case elDiode, elLamp:
+			if e.how == shorted {
+				continue
+			}
+			if e.how == turned {
+				a, b = b, a
+			}
+			dev := int32(-1)
+			if e.kind == elLamp {
+				dev = e.device
+			}
+			w.put(part{a: a, b: b, g: 1 / e.ohms, drop: e.drop, diode: true, device: dev})
+		case elDrive:
+			if !w.driven(e) {
+				continue
+			}
+			if s.lit[e.device] {
+				if a >= 0 {
+					w.put(part{a: a, b: b, g: 1 / e.ohms, device: -1})
+				}
+			} else if e.lg >= 0 {
+				w.put(part{a: w.node[e.lg], b: b, g: 1 / e.drop, device: -1})
+			}
+		case elBusy:
+			w.busy[b] = true
+		}
+	}
+	w.at = make([][]int32, w.n)
+	for i, p := range w.parts {
+		w.at[p.a] = append(w.at[p.a], int32(i))
+		w.at[p.b] = append(w.at[p.b], int32(i))
+	}
+	w.volts = make([]float64, w.n)
+	w.done = make([]bool, w.n)
+	for i := range w.volts {
+		w.volts[i] = math.NaN()
+		if w.is[i] {
+			w.volts[i], w.done[i] = w.fixed[i], true
+		}
+	}
+}
+
+func (w *network) put(p part) {
+	if p.a != p.b && p.a >= 0 && p.b >= 0 {
+		w.parts = append(w.parts, p)
+	}
+}
+
+// taper bends the way of a track.
+func (w *network) taper(dev int, f float64) float64 {
+	f = min(1, max(0, f))
+	d := &w.c.in.Wiring.Devices[dev]
+	switch d.Control.Part.Circuit.Tracks[d.Index].Taper {
+	case "log": // 15 % in the middle; common practice
+		if f < 0.5 {
+			return 0.3 * f
+		}
+		return 0.15 + 1.7*(f-0.5)
+	case "antilog":
+		if f < 0.5 {
+			return 1.7 * f
+		}
+		return 0.85 + 0.3*(f-0.5)
+	}
+	return f
+}
+
+// driven reports whether the board of a pin that drives a lamp works.
+func (w *network) driven(e *localElement) bool {
+	of := w.c.terms[e.b].Of
+	for i, b := range w.z.boards {
+		if w.c.boards[b].name == of {
+			return w.works[i]
+		}
+	}
+	return true
+}
+
+// on gives the node of a terminal, -1 when it is not in the zone.
+func (w *network) on(t int32) int32 {
+	if t < 0 {
+		return -1
+	}
+	if l, ok := w.z.local[t]; ok {
+		return w.node[l]
+	}
+	return -1
+}
+
+// boardsWork says which boards work: supply, ground, and their lines.
+func (w *network) boardsWork() {
+	w.works = make([]bool, len(w.z.boards))
+	for i, b := range w.z.boards {
+		s := &w.c.boards[b]
+		ok := true
+		for _, t := range s.supply {
+			n := w.on(t)
+			ok = ok && n >= 0 && w.is[n] && w.fixed[n] >= 0.6*s.volts
+		}
+		for _, t := range s.ground {
+			n := w.on(t)
+			ok = ok && n >= 0 && w.is[n] && w.fixed[n] == 0
+		}
+		var nodes []int32
+		for _, l := range s.links {
+			x, y := w.on(l[0]), w.on(l[1])
+			ok = ok && x == y && x >= 0 && !w.is[x] && !slices.Contains(nodes, x)
+			nodes = append(nodes, x)
+		}
+		w.works[i] = ok
+	}
+}
+
+// solve finds the voltages of what hangs together with a node.
+func (w *network) solve(n int32) {
+	if w.done[n] {
+		return
+	}
+	group := []int32{n}
+	index := map[int32]int{n: 0}
+	var parts []int32
+	for k := 0; k < len(group); k++ {
+		for _, i := range w.at[group[k]] {
+			p := &w.parts[i]
+			if !slices.Contains(parts, i) {
+				parts = append(parts, i)
+			}
+			o := p.a + p.b - group[k]
+			if w.is[o] {
+				continue
+			}
+			if _, ok := index[o]; !ok {
+				index[o] = len(group)
+				group = append(group, o)
+			}
+		}
+	}
+	v := make([]float64, len(group))
+	diodes := 0
+	for _, i := range parts {
+		if w.parts[i].diode {
+			diodes++
+			w.parts[i].on = false
+		}
+	}
+	for try := 0; try <= 2*diodes+2; try++ {
+		w.linear(group, index, parts, v)
+		worst, at := 1e-6, -1
+		for _, i := range parts {
+			p := &w.parts[i]
+			if !p.diode {
+				continue
+			}
+			d := w.value(p.a, index, v) - w.value(p.b, index, v) - p.drop
+			if !p.on && d > worst || p.on && -d > worst {
+				worst, at = math.Abs(d), int(i)
+			}
+		}
+		if at < 0 {
+			break
+		}
+		w.parts[at].on = !w.parts[at].on
+	}
+	// What no resistance or open diode ties to a fixed voltage floats.
+	held := make([]bool, len(group))
+	for again := true; again; {
+		again = false
+		for _, i := range parts {
+			p := &w.parts[i]
+			if p.diode && !p.on {
+				continue
+			}
+			for _, e := range [][2]int32{{p.a, p.b}, {p.b, p.a}} {
+				x, ok := index[e[0]]
+				if !ok || held[x] {
+					continue
+				}
+				if y, in := index[e[1]]; !in || held[y] {
+					held[x], again = true, true
+				}
+			}
+		}
+	}
+	for k, g := range group {
+		w.done[g] = true
+		if held[k] {
+			w.volts[g] = v[k]
+		}
+	}
+}
+
+func (w *network) value(n int32, index map[int32]int, v []float64) float64 {
+	if w.is[n] {
+		return w.fixed[n]
+	}
+	return v[index[n]]
+}
+
+// linear solves the nodes with the diodes as they are supposed, by elimination.
+func (w *network) linear(group []int32, index map[int32]int, parts []int32, v []float64) {
+	n := len(group)
+	m := make([]float64, n*(n+1))
+	row := func(i int) []float64 { return m[i*(n+1) : (i+1)*(n+1)] }
+	for i := range n {
+		row(i)[i] = 1e-10
+	}
+	for _, i := range parts {
+		p := &w.parts[i]
+		g, drop := p.g, 0.0
+		if p.diode {
+			if !p.on {
+				continue
+			}
+			drop = p.drop
+		}
+		a, ina := index[p.a]
+		b, inb := index[p.b]
+		ina, inb = ina && !w.is[p.a], inb && !w.is[p.b]
+		if ina {
+			row(a)[a] += g
+			row(a)[n] += g * drop
+			if inb {
+				row(a)[b] -= g
+			} else {
+				row(a)[n] += g * w.fixed[p.b]
+			}
+		}
+		if inb {
+			row(b)[b] += g
+			row(b)[n] -= g * drop
+			if ina {
+				row(b)[a] -= g
+			} else {
+				row(b)[n] += g * w.fixed[p.a]
+			}
+		}
+	}
+	for i := range n {
+		best := i
+		for k := i + 1; k < n; k++ {
+			if math.Abs(row(k)[i]) > math.Abs(row(best)[i]) {
+				best = k
+			}
+		}
+		if best != i {
+			ri, rb := row(i), row(best)
+			for k := range ri {
+				ri[k], rb[k] = rb[k], ri[k]
+			}
+		}
+		ri := row(i)
+		d := ri[i]
+		if d == 0 {
+			continue
+		}
+		for k := i + 1; k < n; k++ {
+			rk := row(k)
+			f := rk[i] / d
+			if f == 0 {
+				continue
+			}
+			for x := i; x <= n; x++ {
+				rk[x] -= f * ri[x]
+			}
+		}
+	}
+	for i := n - 1; i >= 0; i-- {
+		ri := row(i)
+		sum := ri[n]
+		for k := i + 1; k < n; k++ {
+			sum -= ri[k] * v[k]
+		}
+		if ri[i] != 0 {
+			v[i] = sum / ri[i]
+		} else {
+			v[i] = 0
+		}
+	}
+}
+
+// lampCurrents gives the current through every lamp, mA; of what is not a diode the current too.
+func (w *network) lampCurrents(r *reading) {
+	for i, d := range w.z.lamps {
+		for _, p := range w.parts {
+			if p.device != d {
+				continue
+			}
+			va, vb := w.volts[p.a], w.volts[p.b]
+			if math.IsNaN(va) || math.IsNaN(vb) || p.diode && !p.on {
+				continue
+			}
+			r.lamps[i] = max(r.lamps[i], (va-vb-p.drop)*p.g*1000)
+		}
+	}
+}
+
+// level turns a voltage into what a pin reads.
+func level(v, low, high float64) int8 {
+	switch {
+	case math.IsNaN(v):
+		return wild
+	case v <= low:
+		return closed
+	case v >= high:
+		return open
+	}
+	return wild
+}
+
+// readAll reads bits and axes.
+func (w *network) readAll(r *reading) {
+	c := w.c
+	crossings := false
+	for i, o := range w.z.obs {
+		if int(o) >= c.bits {
+			r.axes[i] = w.axis(int(o) - c.bits)
+			continue
+		}
+		b := &c.in.Firmware.Bits[o]
+		switch b.Way {
+		case wiring.Waits:
+		case wiring.Matrix:
+			crossings = true
+		case wiring.Ladder:
+			v := w.volt(c.id[b.Pin]) / c.logic
+			switch {
+			case math.IsNaN(v):
+				r.bits[i] = wild
+			case v > 0 && b.Above == 0 && v*65535 <= float64(b.UpTo), v*65535 > float64(b.Above) && v*65535 <= float64(b.UpTo), v == 0 && b.Above == 0:
+				r.bits[i] = closed
+			}
+		default:
+			r.bits[i] = w.digital(c.id[b.Pin], b.Pin.Of)
+		}
+	}
+	if crossings {
+		w.matrix(r)
+	}
+}
+
+func (w *network) volt(t int32) float64 {
+	n := w.on(t)
+	if n < 0 {
+		return math.NaN()
+	}
+	w.solve(n)
+	return w.volts[n]
+}
+
+// digital reads a pin.
+func (w *network) digital(t int32, of string) int8 {
+	c := w.c
+	low, high := c.low, c.high
+	for i, b := range w.z.boards {
+		s := &c.boards[b]
+		if s.name == of && s.role == "expander" && !w.works[i] {
+			return open // one that does not answer counts as open
+		}
+		if s.role == "shift-in" && !w.shifts(s, i, of) {
+			return wild
+		}
+	}
+	if of != c.module {
+		for i := range c.in.Wiring.Boards {
+			if b := &c.in.Wiring.Boards[i]; b.Name == of {
+				low, high = b.Part.Board.Low, b.Part.Board.High
+			}
+		}
+	}
+	n := w.on(t)
+	if n >= 0 && w.busy[n] {
+		return wild
+	}
+	return level(w.volt(t), low, high)
+}
+
+// shifts reports whether what the board named of holds comes through a board of the chain.
+func (w *network) shifts(s *boardState, i int, of string) bool {
+	c := w.c
+	place := -1
+	for k := range c.boards {
+		if c.boards[k].name == of && c.boards[k].role == "shift-in" {
+			place = c.boards[k].chain
+		}
+	}
+	if place < 0 || s.chain > place {
+		return true
+	}
+	if !w.works[i] {
+		return false
+	}
+	to := s.data
+	for k := range c.boards {
+		if c.boards[k].role == "shift-in" && c.boards[k].chain == s.chain-1 {
+			to = c.boards[k].in
+		}
+	}
+	a, b := w.on(s.out), w.on(to)
+	return a < 0 || b < 0 || a == b && !w.is[a]
+}
+
+// axis reads a voltage, as a part of the whole.
+func (w *network) axis(k int) float64 {
+	c := w.c
+	r := &c.in.Firmware.Readings[k]
+	pin := c.id[r.Pin]
+	if r.Line.Zero() {
+		if n := w.on(pin); n >= 0 && w.busy[n] {
+			return wildAxis
+		}
+		return w.volt(pin) / c.logic
+	}
+	for i, b := range w.z.boards {
+		s := &c.boards[b]
+		if s.name != r.Line.Of {
+			continue
+		}
+		line := slices.Index(s.lines, c.id[r.Line])
+		got := 0
+		for bit, t := range s.selects {
+			n, d := w.on(t), int32(-1)
+			for q, m := range s.drives { // which of the module's select pins it hangs on
+				if x := w.on(m); x >= 0 && x == n {
+					d = int32(q)
+				}
+			}
+			switch {
+			case n >= 0 && w.is[n]:
+				if w.fixed[n] > 1 {
+					got |= 1 << bit
+				}
+			case d >= 0:
+				if line>>d&1 == 1 {
+					got |= 1 << bit
+				}
+			default:
+				return wildAxis
+			}
+		}
+		on := w.works[i]
+		for _, t := range s.low {
+			n := w.on(t)
+			on = on && n >= 0 && w.is[n] && w.fixed[n] == 0
+		}
+		a, p := w.on(s.out), w.on(pin)
+		if p >= 0 && w.is[p] {
+			return w.fixed[p] / c.logic
+		}
+		if !on || got >= len(s.lines) {
+			return wildAxis
+		}
+		if a != p {
+			return w.volt(pin) / c.logic
+		}
+		v := w.volt(s.lines[got])
+		if h := w.volts[p]; !math.IsNaN(h) && a == p { // something else holds the common too
+			return h / c.logic
+		}
+		return v / c.logic
+	}
+	return wildAxis
+}
+
+// matrix reads the crossings: each line is pulled low in turn.
+func (w *network) matrix(r *reading) {
+	c := w.c
+	base := *w
+	for _, d := range c.drive {
+		n := w.on(d)
+		if n < 0 {
+			continue
+		}
+		run := base
+		run.is, run.fixed = slices.Clone(base.is), slices.Clone(base.fixed)
+		run.volts, run.done = make([]float64, base.n), make([]bool, base.n)
+		run.parts = slices.Clone(base.parts)
+		held := run.is[n]
+		if !held {
+			run.is[n], run.fixed[n] = true, 0
+		}
+		for i := range run.volts {
+			run.volts[i] = math.NaN()
+			if run.is[i] {
+				run.volts[i], run.done[i] = run.fixed[i], true
+			}
+		}
+		for i, o := range w.z.obs {
+			if int(o) >= c.bits {
+				continue
+			}
+			b := &c.in.Firmware.Bits[o]
+			if b.Way != wiring.Matrix || c.id[b.Drive] != d {
+				continue
+			}
+			r.bits[i] = run.digital(c.id[b.Pin], b.Pin.Of)
+		}
+	}
+}

@@ -1,0 +1,409 @@
+package diagnosis
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// Cause is one explanation: a fault, or two together.
+type Cause struct {
+	Faults []Fault `json:"faults"`
+	P      float64 `json:"p"` // how likely, 0..1, against all other explanations
+	ids    []int32
+	score  float64
+}
+
+// Group are explanations that nothing asked so far, and no press, turn or look can tell apart.
+type Group struct {
+	P      float64 `json:"p"`
+	Causes []Cause `json:"causes"` // the most common first
+}
+
+// Verdict is what all that was seen means.
+type Verdict struct {
+	Right  bool    `json:"right"`  // all is as designed, so far
+	P      float64 `json:"p"`      // of no fault at all
+	Groups []Group `json:"groups"` // the likeliest first
+	Pairs  bool    `json:"pairs"`  // no single fault explains what was seen
+	Sure   bool    `json:"sure"`   // one group is far ahead of all others
+}
+
+// goodFit is how far from perfect a single fault may be before pairs are tried: a fit of that much an odd act.
+const goodFit = -6.5
+
+// Causes ranks all explanations, the likeliest first; at most n.
+func (s *Session) Causes(n int) []Cause {
+	s.m.mu.Lock()
+	defer s.m.mu.Unlock()
+	all, _ := s.causes()
+	return slices.Clip(all[:min(n, len(all))])
+}
+
+func (s *Session) causes() (out []Cause, pairs bool) {
+	m := s.m
+	h := s.healthy()
+	best := math.Inf(-1)
+	type one struct {
+		f     int32
+		score float64
+		like  float64
+	}
+	var singles []one
+	for _, f := range s.cand {
+		like := s.fit(f)
+		singles = append(singles, one{f, like + m.prior(f), like})
+		best = max(best, like)
+	}
+	slices.SortFunc(singles, func(a, b one) int { return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.f, b.f)) })
+	total := h // no fault: its prior is nearly one
+	add := func(score float64) { total = logAdd(total, score) }
+	for _, x := range singles {
+		add(x.score)
+	}
+	var two []pairScore
+	if len(singles) > 0 && best < goodFit {
+		ids := make([]int32, 0, len(singles))
+		for _, x := range singles {
+			if x.like > h+0.5 || x.score > singles[0].score-12 {
+				ids = append(ids, x.f)
+			}
+		}
+		two = s.pairs(ids, h)
+		for _, x := range two {
+			add(x.score)
+		}
+	}
+	for _, x := range singles[:min(len(singles), 400)] {
+		out = append(out, Cause{Faults: []Fault{m.list[x.f].Fault}, P: math.Exp(x.score - total), ids: []int32{x.f}, score: x.score})
+	}
+	for _, x := range two {
+		out = append(out, Cause{Faults: []Fault{m.list[x.a].Fault, m.list[x.b].Fault}, P: math.Exp(x.score - total), ids: []int32{x.a, x.b}, score: x.score})
+	}
+	slices.SortStableFunc(out, func(a, b Cause) int { return cmp.Compare(b.score, a.score) })
+	// A cause that does no better than no fault at all explains nothing.
+	out = slices.DeleteFunc(out, func(c Cause) bool { return c.score < h-14 })
+	return out, len(out) > 0 && len(out[0].ids) > 1
+}
+
+func logAdd(a, b float64) float64 {
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
+}
+
+type pairScore struct {
+	a, b  int32
+	score float64
+}
+
+// pairs weighs two faults together. Where they lie apart, what each explains adds up; where they meet, both are laid over the circuit.
+func (s *Session) pairs(ids []int32, h float64) []pairScore {
+	m := s.m
+	ids = ids[:min(len(ids), 1500)]
+	n := len(s.seen)
+	like := make([][]float64, len(ids))
+	far := make([]map[int32]bool, len(ids))
+	for i, f := range ids {
+		s.fit(f)
+		like[i] = s.like[f]
+		far[i] = map[int32]bool{}
+		if m.patch(f).nothing || m.patch(f).table {
+			continue
+		}
+		for _, o := range m.zone(f).obs {
+			far[i][o] = true
+		}
+	}
+	base := make([]float64, n)
+	for k, e := range s.seen {
+		base[k] = soften(e.total + e.table)
+	}
+	raw := make([]float64, n) // without softening
+	for k, e := range s.seen {
+		raw[k] = e.total + e.table
+	}
+	var out []pairScore
+	for i := range ids {
+		for j := i + 1; j < len(ids); j++ {
+			pr := m.prior(ids[i]) + m.prior(ids[j])
+			top := 0.0
+			sum := 0.0
+			for k := range n {
+				a, b := like[i][k], like[j][k]
+				// apart: each takes away what it explains
+				v := min(0, a+b-base[k])
+				if raw[k] < -worstAct {
+					v = min(0, max(a, b, unsoften(a)+unsoften(b)-raw[k]))
+					v = soften(v)
+				}
+				sum += v
+				top += max(a, b, v)
+			}
+			out = append(out, pairScore{ids[i], ids[j], sum + pr})
+		}
+	}
+	slices.SortFunc(out, func(a, b pairScore) int {
+		return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.a, b.a), cmp.Compare(a.b, b.b))
+	})
+	// The best ones are looked at again where they meet; so are those of the best singles with what is near them.
+	at := map[int32]int{}
+	for i, f := range ids {
+		at[f] = i
+	}
+	meets := func(a, b int32) bool {
+		x, y := far[at[a]], far[at[b]]
+		if len(x) > len(y) {
+			x, y = y, x
+		}
+		for o := range x {
+			if y[o] {
+				return true
+			}
+		}
+		return false
+	}
+	looked, top := 0, math.Inf(-1)
+	keep := out[:min(len(out), 4000)]
+	for i := range keep {
+		x := &keep[i]
+		if !meets(x.a, x.b) {
+			top = max(top, x.score)
+			continue
+		}
+		if looked < 500 && (x.score > top-8 || looked < 300) {
+			looked++
+			x.score = s.together(x.a, x.b)
+			top = max(top, x.score)
+		} else {
+			x.score = math.Inf(-1)
+		}
+	}
+	slices.SortFunc(keep, func(a, b pairScore) int {
+		return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.a, b.a), cmp.Compare(a.b, b.b))
+	})
+	return slices.Clone(keep[:min(len(keep), 200)])
+}
+
+func unsoften(v float64) float64 {
+	if v < -worstAct {
+		return -worstAct - math.Expm1(-v-worstAct)
+	}
+	return v
+}
+
+// together lays two faults over the circuit.
+func (s *Session) together(a, b int32) float64 {
+	if v, ok := s.pair[[2]int32{a, b}]; ok {
+		return v
+	}
+	m := s.m
+	z := m.c.zoneOf(merge(m.patch(a), m.patch(b)))
+	sum := m.prior(a) + m.prior(b)
+	for _, e := range s.seen {
+		sum += m.fitZone(z, e)
+	}
+	s.pair[[2]int32{a, b}] = sum
+	return sum
+}
+
+// Verdict says what all that was seen means.
+func (s *Session) Verdict() Verdict {
+	s.m.mu.Lock()
+	defer s.m.mu.Unlock()
+	all, pairs := s.causes()
+	h := s.healthy()
+	v := Verdict{Pairs: pairs, P: 1}
+	if len(s.cand) == 0 {
+		v.Right = true
+		return v
+	}
+	rest := 1.0
+	for _, c := range all {
+		rest -= c.P
+	}
+	v.P = max(0, min(1, rest))
+	if len(all) == 0 || h > all[0].score {
+		v.Right = true
+	}
+	v.Groups = s.group(all[:min(len(all), 60)])
+	if len(v.Groups) > 0 {
+		v.Sure = v.Groups[0].P > 0.9
+	}
+	return v
+}
+
+// group puts together what no act tells apart.
+func (s *Session) group(all []Cause) []Group {
+	var out []Group
+	at := map[uint64]int{}
+	for _, c := range all {
+		k := s.m.signature(c.ids)
+		if i, ok := at[k]; ok {
+			out[i].Causes = append(out[i].Causes, c)
+			out[i].P += c.P
+			continue
+		}
+		at[k] = len(out)
+		out = append(out, Group{P: c.P, Causes: []Cause{c}})
+	}
+	slices.SortStableFunc(out, func(a, b Group) int { return cmp.Compare(b.P, a.P) })
+	return out
+}
+
+// signature is the same for causes that every act of the test sheet shows alike.
+func (m *Model) signature(ids []int32) uint64 {
+	h := newHash()
+	var p *patch
+	var z *zone
+	if len(ids) == 1 {
+		p = m.patch(ids[0])
+		if p.table || p.nothing {
+			h.number(int(ids[0]))
+			return h.sum()
+		}
+		if sig, ok := m.sigs[ids[0]]; ok {
+			return sig
+		}
+		z = m.zone(ids[0])
+	} else {
+		p = m.patch(ids[0])
+		for _, f := range ids[1:] {
+			p = merge(p, m.patch(f))
+		}
+		z = m.c.zoneOf(p)
+	}
+	for _, a := range m.actsFor(z) {
+		m.writeOutcome(h, z, a, m.c.rest())
+	}
+	sig := h.sum()
+	if len(ids) == 1 {
+		m.sigs[ids[0]] = sig
+	}
+	return sig
+}
+
+// writeOutcome hashes what an act shows with a patch, where it differs from what it would show without.
+func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
+	c := m.c
+	if a.Do == Measure || a.Do == MeasureV {
+		h.number(meterClass(a.Do, m.meterPrediction(z.p, a, from)))
+		return
+	}
+	w := m.ways(z, a, from)
+	h.text(actKey(a))
+	for i, o := range z.obs {
+		hz := m.healthyZone(o)
+		var hw *way
+		hi := -1
+		if hz != nil {
+			hw = m.ways(hz, a, from)
+			hi, _ = slices.BinarySearch(hz.obs, o)
+		}
+		if int(o) < c.bits {
+			seq := compressed(w, i)
+			var was []int8
+			if hw != nil {
+				was = compressed(hw, hi)
+			}
+			b := m.bouncyBit(z.p, o) && len(seq) > 1
+			if !slices.Equal(seq, was) || b {
+				h.number(int(o))
+				h.number(len(seq))
+				for _, v := range seq {
+					h.number(int(v))
+				}
+				h.flag(b)
+			}
+			continue
+		}
+		end := func(w *way, i int) [2]int {
+			q := func(v float64) int {
+				if math.IsNaN(v) {
+					return -99
+				}
+				return int(math.Round(v * 12))
+			}
+			return [2]int{q(w.reads[0].axes[i]), q(w.reads[len(w.reads)-1].axes[i])}
+		}
+		x := end(w, i)
+		noisy := m.noisyAxis(z.p, o) && a.Do == Slide
+		if hw == nil || x != end(hw, hi) || noisy {
+			h.number(int(o))
+			h.number(x[0])
+			h.number(x[1])
+			h.flag(noisy)
+		}
+	}
+	if a.Do == Turn && m.nearAct(z, a) {
+		for s := 1; s < len(w.reads); s++ {
+			for i, o := range z.obs {
+				if int(o) < c.bits && w.reads[s].bits[i] != w.reads[s-1].bits[i] {
+					h.number(int(o))
+				}
+			}
+		}
+	}
+	if a.Do == Light || a.Do == Dark {
+		d := c.deviceNamed(a.Device)
+		if k := slices.Index(z.lamps, d); k >= 0 {
+			got := m.classOf(d, w.reads[len(w.reads)-1].lamps[k])
+			hz := m.baseLamp(d)
+			was := ""
+			if j := slices.Index(hz.lamps, d); j >= 0 {
+				hw := m.ways(hz, a, from)
+				was = m.classOf(d, hw.reads[len(hw.reads)-1].lamps[j])
+			}
+			if got == "dim" {
+				got = "lit"
+			}
+			if was == "dim" {
+				was = "lit"
+			}
+			if got != was {
+				h.text(got)
+			}
+		}
+	}
+}
+
+func (m *Model) healthyZone(o int32) *zone {
+	if int(o) < m.c.bits && m.c.in.Firmware.Bits[o].Pin.Zero() {
+		return nil
+	}
+	z := m.baseOf(o)
+	if _, ok := slices.BinarySearch(z.obs, o); !ok {
+		return nil
+	}
+	return z
+}
+
+func actKey(a Act) string {
+	k := string(a.Do) + a.Device + a.Position
+	k += string(rune(a.Clicks+1000)) + string(rune(int(a.Part*100)+10))
+	for _, x := range a.With {
+		k += "+" + x.Device + x.Position
+	}
+	return k + a.Probe[0].Of + a.Probe[0].Lug + a.Probe[1].Of + a.Probe[1].Lug
+}
+
+// compressed is a bit's way without repeats and without what is only passed.
+func compressed(w *way, i int) []int8 {
+	if i < 0 {
+		return nil
+	}
+	var out []int8
+	for s, r := range w.reads {
+		if w.steps[s].passing {
+			continue
+		}
+		if v := r.bits[i]; len(out) == 0 || out[len(out)-1] != v {
+			out = append(out, v)
+		}
+	}
+	return out
+}
