@@ -7,9 +7,11 @@ import (
 	"os/exec"
 	"os/signal"
 	"runtime"
+	"strings"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/drawing/solid"
+	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/packet"
 	"knobwright/internal/project"
@@ -18,10 +20,11 @@ import (
 )
 
 type openCmd struct {
-	File string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
-	Port int    `help:"Port on this machine; default a free one."`
-	Stay bool   `help:"Only print the link; do not start the browser."`
-	Page string `help:"Serve the page from this folder instead of the built-in one: for work on the page." type:"existingdir"`
+	File  string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
+	Port  int    `help:"Port on this machine; default a free one."`
+	Share bool   `help:"Let phones in this network look and tick, by links that work once. They can change nothing."`
+	Stay  bool   `help:"Only print the link; do not start the browser."`
+	Page  string `help:"Serve the page from this folder instead of the built-in one: for work on the page." type:"existingdir"`
 }
 
 // Help is shown below the flags.
@@ -80,6 +83,13 @@ func (c *openCmd) Run(w *world) error {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
+	if c.Share {
+		if err := v.ShareOn(ctx, studio.LocalAddresses()); err != nil {
+			return usage{say: finding.Capital(err.Error()) + ": nothing can be shared.", hint: "Leave --share out, or join a network first."}
+		}
+		d, _ := v.Link()
+		fmt.Fprintf(w.out, "One phone in this network may look and tick, until %s, at\n  %s\nAsk for another link on the page. What passes is not encrypted.\n", d.Until, strings.Join(d.Links, "\n  "))
+	}
 	return v.Serve(ctx, l)
 }
 

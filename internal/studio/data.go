@@ -37,13 +37,13 @@ type LookData struct {
 	Holes    []ShapeData       `json:"holes"`    // screws and openings of the face
 	HasBox   bool              `json:"has_box"`  //
 	Wired    bool              `json:"wired"`    //
-	Forms    []FormData        `json:"forms"`    // what controls look like; those that are alike share one
+	Forms    []MouldData       `json:"forms"`    // what controls look like; those that are alike share one
 	Groups   []edit.Group      `json:"groups"`   // rows, grids, arcs and images of the face
 	Guest    bool              `json:"guest"`    // may look and tick, not change
 }
 
-// FormData is what a control looks like round its own middle: points are mm from there, turned as it is.
-type FormData struct {
+// MouldData is what a control looks like round its own middle: points are mm from there, turned as it is.
+type MouldData struct {
 	Front []ShapeData `json:"front"` // what a finger meets, lowest first
 	Rear  []ShapeData `json:"rear"`  // what lies behind, with lugs
 }
@@ -125,8 +125,8 @@ func lookData(s *Session, now, good *Look, trouble error) LookData {
 }
 
 // controls lists the controls of the face and of the other boards.
-func controls(p *panel.Panel) ([]ControlData, []FormData) {
-	out, fs := []ControlData{}, forms{at: map[string]int{}, list: []FormData{}}
+func controls(p *panel.Panel) ([]ControlData, []MouldData) {
+	out, fs := []ControlData{}, forms{at: map[string]int{}, list: []MouldData{}}
 	for _, s := range p.Sheets() {
 		for _, c := range s.Controls {
 			out = append(out, ControlData{
@@ -143,7 +143,7 @@ func controls(p *panel.Panel) ([]ControlData, []FormData) {
 // forms gathers what controls look like.
 type forms struct {
 	at   map[string]int
-	list []FormData
+	list []MouldData
 }
 
 // of gives the form of a control: controls of one part, turn and size share it.
@@ -166,7 +166,7 @@ func (f *forms) of(c *panel.Control) int {
 	if !ok {
 		i = len(f.list)
 		f.at[k.String()] = i
-		f.list = append(f.list, FormData{round0(shapes(c.Front), c.At.Vec2), round0(lugs(c, shapes(c.Rear)), c.At.Vec2)})
+		f.list = append(f.list, MouldData{round0(shapes(c.Front), c.At.Vec2), round0(lugs(c, shapes(c.Rear)), c.At.Vec2)})
 	}
 	return i
 }

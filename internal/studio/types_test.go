@@ -40,7 +40,7 @@ func pageTypes() string {
 	for _, v := range []any{
 		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
-		ActData{}, LinkData{}, TryRequest{}, MovedData{}, FormData{}, edit.Act{}, edit.Group{}, edit.Handle{},
+		ActData{}, LinkData{}, RoomsData{}, RingData{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {
 		typ := reflect.TypeOf(v)

@@ -1,4 +1,4 @@
-import type { ClashData, Edit, LookData, PartData, PressData, RibsData, BentData, SolidData, TryData, WiringData } from './types'
+import type { Act, ActData, LinkData, RoomsData, ClashData, Edit, LookData, PartData, PressData, RibsData, BentData, SolidData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -28,7 +28,11 @@ async function ask<T>(path: string, body?: unknown, signal?: AbortSignal): Promi
 
 export const look = () => ask<LookData>('/api/look')
 export const edit = (say: string, edits: Edit[]) => ask<LookData>('/api/edit', { say, edits })
+export const act = (a: Act) => ask<ActData>('/api/act', a)
 export const tryOut = (edits: Edit[], signal?: AbortSignal) => ask<TryData>('/api/try', { say: '', edits }, signal)
+export const tryAct = (a: Act, signal?: AbortSignal) => ask<TryData>('/api/try', { say: '', edits: [], act: a }, signal)
+export const rooms = (of: string) => ask<RoomsData>('/api/rooms?of=' + encodeURIComponent(of))
+export const share = () => ask<LinkData>('/api/share', {})
 export const text = (rev: number, t: string) => ask<LookData>('/api/text', { rev, text: t })
 export const undo = () => ask<LookData>('/api/undo', {})
 export const redo = () => ask<LookData>('/api/redo', {})

@@ -1,18 +1,43 @@
 import * as api from './api'
-import type { ClashData, ControlData, Edit, Finding, LookData } from './types'
+import type { Act, ClashData, ControlData, Edit, Finding, Group, LookData, ShapeData } from './types'
 
 /** What is on the bench: the panel as the server has it, what is in hand, and what was said last. */
 class Desk {
   look = $state.raw<LookData | null>(null)
   /** Findings while something is dragged; null = those of the look. */
   trial = $state.raw<Finding[] | null>(null)
-  hand = $state<string | null>(null)
+  /** Where controls would stand while something is dragged, mm; null = where the look has them. */
+  moved = $state.raw<Map<string, [number, number]> | null>(null)
+  /** Names in hand; the first one is the one that others line up with. */
+  hands = $state.raw<string[]>([])
+  /** The row, grid or image in hand. */
+  group = $state<string | null>(null)
   said = $state('')
   clash = $state.raw<ClashData | null>(null)
   lost = $state(false)
+  /** Where a spot of the face is on the screen; null while no face is drawn. */
+  spot = $state.raw<((across: number, up: number) => [number, number]) | null>(null)
+
+  get hand(): string | null {
+    return this.hands[0] ?? null
+  }
+  set hand(name: string | null) {
+    this.take_in_hand(name === null ? [] : [name])
+  }
+  take_in_hand(names: string[], group: string | null = null) {
+    if (names.length !== this.hands.length || names.some((n, i) => n !== this.hands[i])) this.hands = names
+    this.group = group
+  }
 
   get control(): ControlData | undefined {
     return this.look?.controls.find((c) => c.name === this.hand)
+  }
+  get inHand(): ControlData[] {
+    const by = new Map(this.look?.controls.map((c) => [c.name, c]))
+    return this.hands.map((n) => by.get(n)).filter((c) => c !== undefined)
+  }
+  get row(): Group | undefined {
+    return this.look?.groups.find((g) => g.name === this.group)
   }
   get findings(): Finding[] {
     return this.trial ?? this.look?.findings ?? []
@@ -25,24 +50,48 @@ class Desk {
       this.said = ''
       return true
     } catch (e) {
-      if (e instanceof api.Refused) {
-        this.said = e.message
-        if (e.clash) this.clash = e.clash
-        return false
-      }
-      throw e
+      this.refused(e)
+      return false
     }
+  }
+  refused(e: unknown) {
+    if (!(e instanceof api.Refused)) throw e
+    this.said = e.message
+    if (e.clash) this.clash = e.clash
   }
 
   take(l: LookData) {
     if (this.look && l.rev < this.look.rev) return // an answer that came late
+    for (const c of l.controls) {
+      const f = l.forms[c.form]
+      late(c, 'shapes', () => there(f.front, c))
+      late(c, 'bodies', () => there(f.rear, c))
+    }
     this.look = l
     this.trial = null
-    if (this.hand && !l.controls.some((c) => c.name === this.hand)) this.hand = null
+    this.moved = null
+    const names = new Set(l.controls.map((c) => c.name))
+    if (this.hands.some((n) => !names.has(n))) this.hands = this.hands.filter((n) => names.has(n))
+    if (this.group && !l.groups.some((g) => g.name === this.group)) this.group = null
   }
 
   edit(say: string, edits: Edit[]) {
     return this.do(api.edit(say, edits))
+  }
+
+  /** Does what a hand did. Names are those in hand unless given. */
+  async act(a: Act): Promise<boolean> {
+    try {
+      const d = await api.act({ names: a.do === 'add' || a.do === 'group' ? undefined : this.hands, ...a })
+      this.take(d.look)
+      this.said = d.note
+      if (!d.keep) this.take_in_hand(d.hand)
+      return true
+    } catch (e) {
+      this.refused(e)
+      this.trial = this.moved = null
+      return false
+    }
   }
 
   /** Listens for every change, of whoever made it. */
@@ -58,11 +107,27 @@ class Desk {
   }
 }
 
+/** A value that is made when it is asked for. */
+function late<T extends object, K extends keyof T>(o: T, key: K, make: () => T[K]) {
+  let made: T[K] | undefined
+  Object.defineProperty(o, key, { get: () => (made ??= make()), enumerable: true, configurable: true })
+}
+
+/** Shapes of a form where a control stands. */
+const there = (ss: ShapeData[], c: ControlData): ShapeData[] =>
+  ss.map((s) => ({ ...s, points: s.points.map(([x, y]): [number, number] => [x + c.x, y + c.y]) }))
+
 export const desk = new Desk()
 
-/** A length as the person writes it. */
+/** A length as the person writes it: in inches as a fraction where a line of a rule is there. */
 export function num(mm: number, units: string): string {
-  return units === 'in' ? String(Math.round((mm / 25.4) * 1000) / 1000) : String(Math.round(mm * 100) / 100)
+  if (units !== 'in') return String(Math.round(mm * 100) / 100)
+  const n = Math.round((mm / 25.4) * 64)
+  if (Math.abs((n / 64) * 25.4 - mm) > 0.005) return String(Math.round((mm / 25.4) * 1000) / 1000)
+  let [top, bottom] = [Math.abs(n) % 64, 64]
+  while (top && top % 2 === 0) [top, bottom] = [top / 2, bottom / 2]
+  const whole = Math.floor(Math.abs(n) / 64)
+  return (n < 0 ? '-' : '') + (top ? (whole ? whole + ' ' : '') + `${top}/${bottom}` : String(whole))
 }
 
 /** The edit that moves a control by so much. */

@@ -23,6 +23,9 @@ export interface LookData {
   holes: Array<ShapeData>
   has_box: boolean
   wired: boolean
+  forms: Array<MouldData>
+  groups: Array<Group>
+  guest: boolean
 }
 
 export interface ControlData {
@@ -43,9 +46,11 @@ export interface ControlData {
   front: [number, number, number, number]
   rear: [number, number, number, number]
   group: string
+  form: number
   shapes: Array<ShapeData>
   bodies: Array<ShapeData>
   legend: TextData
+  image: string
 }
 
 export interface ShapeData {
@@ -62,9 +67,8 @@ export interface TextData {
 }
 
 export interface TryData {
-  verdict: string
-  counts: [number, number, number]
-  controls: Array<ControlData>
+  rev: number
+  moved: Array<MovedData>
   findings: Array<Finding>
 }
 
@@ -270,6 +274,81 @@ export interface BentData {
 export interface CarryData {
   name: string
   move: number
+}
+
+export interface ActData {
+  look: LookData
+  note: string
+  keep: boolean
+  hand: Array<string>
+}
+
+export interface LinkData {
+  links: Array<string>
+  until: string
+}
+
+export interface RoomsData {
+  of: string
+  rev: number
+  rings: Array<RingData>
+}
+
+export interface RingData {
+  what: string
+  short: string
+  say: string
+  points: Array<[number, number]>
+}
+
+export interface TryRequest {
+  say: string
+  edits: Array<Edit>
+  act?: Act
+}
+
+export interface MovedData {
+  name: string
+  x: number
+  y: number
+}
+
+export interface MouldData {
+  front: Array<ShapeData>
+  rear: Array<ShapeData>
+}
+
+export interface Act {
+  do: string
+  names?: Array<string>
+  by?: [number, number]
+  how?: string
+  whole?: boolean
+  keep?: boolean
+  across?: string
+  up?: string
+  name?: string
+  count?: number
+  fine?: boolean
+}
+
+export interface Group {
+  name: string
+  kind: string
+  say: string
+  path: string
+  line: number
+  members: Array<string>
+  handles: Array<Handle>
+  outline: Array<[number, number]>
+}
+
+export interface Handle {
+  kind: string
+  x: number
+  y: number
+  say: string
+  value: string
 }
 
 export interface Finding {

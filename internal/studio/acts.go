@@ -1,0 +1,173 @@
+package studio
+
+import (
+	"math"
+	"net/http"
+
+	"knobwright/internal/edit"
+	"knobwright/internal/finding"
+	"knobwright/internal/length"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
+	"knobwright/internal/trade/face"
+)
+
+// Act does what a hand did on the drawing: the edits that it comes to are one step of the history.
+func (s *Session) Act(a edit.Act) (edit.Done, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.refresh(); err != nil {
+		return edit.Done{}, err
+	}
+	d, next, err := acted(s.look, a)
+	if err != nil {
+		return d, err
+	}
+	return d, s.change(next, d.Say, false)
+}
+
+// TryAct gives what is seen at once after an act, without saving anything, and the look that it was tried on.
+func (s *Session) TryAct(a edit.Act) (base, after *Look, err error) {
+	s.mu.Lock()
+	base = s.look
+	s.mu.Unlock()
+	_, next, err := acted(base, a)
+	if err != nil {
+		return base, nil, err
+	}
+	doc, cat, r := s.touch(s.path, next)
+	return base, &Look{Rev: base.Rev, Text: next, Doc: doc, Result: r, Catalog: cat}, nil
+}
+
+func acted(l *Look, a edit.Act) (edit.Done, []byte, error) {
+	if l.Broken {
+		_, err := l.Doc.Apply([]finding.Edit{})
+		return edit.Done{}, nil, err
+	}
+	d, err := edit.Make(l.Doc, l.Result.Panel, l.Catalog, a)
+	if err != nil {
+		return d, nil, err
+	}
+	next, err := l.Doc.Apply(d.Edits)
+	return d, next, err
+}
+
+// ActData is what an act led to.
+type ActData struct {
+	Look LookData `json:"look"`
+	Note string   `json:"note"` // what was left out, and why
+	Keep bool     `json:"keep"` // what is in hand stays in hand
+	Hand []string `json:"hand"` // else: what is in hand now
+}
+
+// TryRequest asks what would be found after edits, or after an act.
+type TryRequest struct {
+	Say   string         `json:"say"`
+	Edits []finding.Edit `json:"edits"`
+	Act   *edit.Act      `json:"act,omitempty"`
+}
+
+// MovedData is a control that stands elsewhere than in the look, mm.
+type MovedData struct {
+	Name string  `json:"name"`
+	X    float64 `json:"x"`
+	Y    float64 `json:"y"`
+}
+
+// moved lists the controls of the face that stand elsewhere after a trial.
+func moved(before, after *panel.Panel) []MovedData {
+	was := map[string]panel.Pt{}
+	for _, c := range before.Controls {
+		was[c.Name] = c.At
+	}
+	out := []MovedData{}
+	for _, c := range after.Controls {
+		if w, ok := was[c.Name]; !ok || math.Abs(w.X-c.At.X) > 1e-6 || math.Abs(w.Y-c.At.Y) > 1e-6 {
+			out = append(out, MovedData{c.Name, round(c.At.X), round(c.At.Y)})
+		}
+	}
+	return out
+}
+
+// acts are the ways to do what hands do.
+func (v *Server) acts() {
+	v.mux.HandleFunc("POST /api/act", v.act)
+	v.mux.HandleFunc("POST /api/share", v.share)
+	v.mux.HandleFunc("GET /api/rooms", v.rooms)
+}
+
+func (v *Server) act(w http.ResponseWriter, r *http.Request) {
+	a, ok := body[edit.Act](w, r)
+	if !ok {
+		return
+	}
+	d, err := v.session.Act(a)
+	if err != nil {
+		v.done(w, r, err)
+		return
+	}
+	now, good, trouble := v.session.Now()
+	answer(w, ActData{Look: lookData(v.session, now, good, trouble), Note: d.Note, Keep: d.Hand == nil, Hand: lines(d.Hand)})
+}
+
+// try answers what would be found after edits or an act, and changes nothing.
+func (v *Server) try(w http.ResponseWriter, r *http.Request) {
+	q, ok := body[TryRequest](w, r)
+	if !ok {
+		return
+	}
+	var base, l *Look
+	var err error
+	if q.Act != nil {
+		base, l, err = v.session.TryAct(*q.Act)
+	} else {
+		base, _, _ = v.session.Now()
+		l, err = v.session.Try(q.Edits)
+	}
+	if err != nil {
+		say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error()))
+		return
+	}
+	answer(w, tryData(base, l))
+}
+
+func tryData(base, l *Look) TryData {
+	d := TryData{Rev: base.Rev, Moved: moved(base.Result.Panel, l.Result.Panel), Findings: l.Result.Findings}
+	if d.Findings == nil {
+		d.Findings = []finding.Finding{}
+	}
+	return d
+}
+
+// groups lists the rows, grids, arcs and images of the file as things to be taken in hand.
+func groups(doc *project.Doc, p *panel.Panel) []edit.Group { return edit.Groups(doc, p) }
+
+// RoomsData are the rings round a control that others have to stay out of.
+type RoomsData struct {
+	Of    string     `json:"of"`
+	Rev   int        `json:"rev"`
+	Rings []RingData `json:"rings"`
+}
+
+// RingData is one ring.
+type RingData struct {
+	What   string       `json:"what"`  // fingers, tool
+	Short  string       `json:"short"` // fits beside the ring
+	Say    string       `json:"say"`
+	Points [][2]float64 `json:"points"` // mm, face frame
+}
+
+func (v *Server) rooms(w http.ResponseWriter, r *http.Request) {
+	_, good, _ := v.session.Now()
+	p, of := good.Result.Panel, r.URL.Query().Get("of")
+	d := RoomsData{Of: of, Rev: good.Rev, Rings: []RingData{}}
+	mm := func(v float64) string { return length.Format(length.Length(v), length.Unit(p.Units)) }
+	for _, x := range face.Rooms(p, of) {
+		short := mm(x.Want) + " for fingers"
+		if x.What == "tool" {
+			short = mm(x.Want) + " for the tool"
+		}
+		d.Rings = append(d.Rings, RingData{x.What, short, x.Say(mm), points(x.Outline)})
+	}
+	answer(w, d)
+}
