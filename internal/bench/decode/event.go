@@ -1,0 +1,40 @@
+package decode
+
+import "knobwright/internal/hid"
+
+// Event makes a change of a key or axis event of Linux, for panels that are read through the system's events. The numbers are those that
+// the kernel gives the usages of a joystick. Source: Linux, drivers/hid/hid-input.c and include/uapi/linux/input-event-codes.h, from
+// memory.
+func (m *Mapping) Event(kind, code uint16, value int32) (Change, bool) {
+	const evKey, evAbs = 1, 3
+	var u hid.Usage
+	switch {
+	case kind == evKey && code >= 0x120 && code < 0x130: // BTN_JOYSTICK
+		u = hid.Usage(uint32(hid.PageButton)<<16 | uint32(code-0x120+1))
+	case kind == evKey && code >= 0x130 && code < 0x140: // BTN_GAMEPAD
+		u = hid.Usage(uint32(hid.PageButton)<<16 | uint32(code-0x130+1))
+	case kind == evKey && code >= 0x2C0 && code < 0x300: // BTN_TRIGGER_HAPPY
+		u = hid.Usage(uint32(hid.PageButton)<<16 | uint32(code-0x2C0+17))
+	case kind == evAbs && code <= 8: // X, Y, Z, Rx, Ry, Rz, slider, dial, wheel
+		u = hid.Usage(uint32(hid.PageDesktop)<<16 | 0x30 | uint32(code))
+	default:
+		return Change{}, false
+	}
+	for i, r := range m.rows {
+		if r.Lamp || r.Place.Usage != u {
+			continue
+		}
+		if kind == evKey {
+			return Change{Row: i, Name: r.Name, On: value != 0}, true
+		}
+		if a := m.axis[i]; a >= 0 {
+			t := m.tab.Axes[a]
+			span := float64(t.AtHi) - float64(t.AtLo)
+			if span <= 0 {
+				return Change{}, false
+			}
+			return Change{Row: i, Name: r.Name, Axis: true, Part: min(max((float64(value)-float64(t.AtLo))/span, 0), 1)}, true
+		}
+	}
+	return Change{}, false
+}
