@@ -26,8 +26,10 @@ type app struct {
 	Open       openCmd                   `cmd:"" help:"Show the panel in the browser, alive; what you move is written into your file."`
 	Wire       wireCmd                   `cmd:"" help:"Which lead goes to which pin and why, and what else could be done."`
 	Press      pressCmd                  `cmd:"" help:"How far the face gives under each press, and the ribs that cure it."`
+	Arrange    arrangeCmd                `cmd:"" help:"Propose better places for the controls: rows, room, order, symmetry."`
 	Cost       costCmd                   `cmd:"" help:"What to buy and what it costs, and what would make it cheaper."`
 	Stock      stockCmd                  `cmd:"" help:"What you have on hand: begin the file, take off what a panel used."`
+	Compare    compareCmd                `cmd:"" help:"What a rebuild means: parts that move, holes left over, wires, what to buy."`
 	Flash      flashCmd                  `cmd:"" help:"Put an image on the module: its drive, or its serial port."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`
 	Fix        fixCmd                    `cmd:"" help:"Apply a finding's proposal to the file; every other byte stays."`

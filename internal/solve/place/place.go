@@ -81,6 +81,8 @@ type Order struct {
 	Least float64   // from the middle of A to the middle of B along Dir; less counts as broken
 	// Reading asks for the order of reading instead: B stands in a lower line, or to the right in the same one. Lines lie Least apart.
 	Reading bool
+	// Line asks the two to stand in one line along Dir: across it some body of A and some body of B are level.
+	Line bool
 }
 
 // Problem is all there is to be placed.
@@ -109,8 +111,8 @@ type Layer struct {
 type Weights struct {
 	Trouble  float64 // a pair below its good room, or a body beyond a good side; twice that when all of the room is missing
 	Order    float64 // a broken order
-	Together float64 // a mm of a team's half perimeter beyond what its members take
-	Line     float64 // a mm, mean over the items, off the line of the nearest other item; 10 mm and more count as 10
+	Together float64 // a mm of a team's half perimeter beyond what its members take; a mm by which an item reaches into one of several bodies
+	Line     float64 // a mm, half of it mean over the items, off the line of the nearest other item, half of it mean over the orders that ask for a line
 	Gaps     float64 // a mm, mean over the lines, by which gaps differ from their mean
 	Twins    float64 // a mm, mean over the items, off the counterpart; 30 mm and more count as 30
 	Balance  float64 // a mm of the middle of all masses off the axis
@@ -119,7 +121,7 @@ type Weights struct {
 }
 
 // Usual are weights that make no term overrule trouble and order.
-var Usual = Weights{Trouble: 100, Order: 20, Together: 0.2, Line: 4, Gaps: 1.5, Twins: 0.7, Balance: 0.7, Spread: 0.01, Moved: 0.25}
+var Usual = Weights{Trouble: 100, Order: 20, Together: 0.4, Line: 4, Gaps: 1.5, Twins: 0.7, Balance: 0.7, Spread: 0.01, Moved: 0.25}
 
 // Style is one way of looking: factors on the weights while it is searched. What is found is scored by the problem's own weights.
 type Style struct {

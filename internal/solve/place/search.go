@@ -179,12 +179,9 @@ func (q *run) anneal() {
 	q.s = q.begin()
 	q.now = q.objective(q.s, q.w)
 	q.remember()
-	hot := 12.0
-	if q.style.Start == FromStart && q.round == 0 {
-		hot = 3
-	}
+	hot := []float64{3, 6, 12}[q.round%3]
 	if q.s.sum.hard > 0 {
-		hot = 60
+		hot = []float64{8, 20, 60}[q.round%3]
 	}
 	const cold = 0.02
 	for n := 0; ; n++ {

@@ -13,6 +13,7 @@ type state struct {
 	pos   [][]geom.Vec2 // of each item's bodies
 	boxes []geom.Box2   // round those
 	mid   []geom.Vec2   // mean of those
+	ends  []geom.Box2   // round the leading bodies as they meet the eye
 	lead  []geom.Vec2   // mean of those that follow as they are
 	pair  []cost        // by two items
 	stat  []cost        // by item: its own bodies, what stays, the sides
@@ -33,7 +34,7 @@ type kept struct {
 func (c *compiled) blank() *state {
 	s := &state{
 		at: make([]geom.Vec2, c.n), form: make([]int, c.n), pos: make([][]geom.Vec2, c.n), boxes: make([]geom.Box2, c.n),
-		mid: make([]geom.Vec2, c.n), lead: make([]geom.Vec2, c.n), pair: make([]cost, c.n*c.n), stat: make([]cost, c.n),
+		mid: make([]geom.Vec2, c.n), ends: make([]geom.Box2, c.n), lead: make([]geom.Vec2, c.n), pair: make([]cost, c.n*c.n), stat: make([]cost, c.n),
 	}
 	for i := range c.Items {
 		s.pos[i] = make([]geom.Vec2, len(c.Items[i].Forms[0]))
@@ -75,7 +76,7 @@ func (c *compiled) fill(s *state) {
 // settle puts the bodies of an item where its point says.
 func (c *compiled) settle(s *state, i int) {
 	f := c.Items[i].Forms[s.form[i]]
-	b := geom.EmptyBox2()
+	b, ends := geom.EmptyBox2(), geom.EmptyBox2()
 	var mid, lead geom.Vec2
 	leads := 0
 	for j := range f {
@@ -86,9 +87,12 @@ func (c *compiled) settle(s *state, i int) {
 		if f[j].Follow == Same {
 			lead = lead.Add(p)
 			leads++
+			e := &c.ext[f[j].Kind]
+			ends.Min.X, ends.Min.Y = min(ends.Min.X, p.X+e.Min.X), min(ends.Min.Y, p.Y+e.Min.Y)
+			ends.Max.X, ends.Max.Y = max(ends.Max.X, p.X+e.Max.X), max(ends.Max.Y, p.Y+e.Max.Y)
 		}
 	}
-	s.boxes[i], s.mid[i] = b, mid.Mul(1/float64(len(f)))
+	s.boxes[i], s.ends[i], s.mid[i] = b, ends, mid.Mul(1/float64(len(f)))
 	s.lead[i] = s.mid[i]
 	if leads > 0 {
 		s.lead[i] = lead.Mul(1 / float64(leads))

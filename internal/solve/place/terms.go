@@ -46,8 +46,13 @@ func (v *values) points(w *Weights) float64 {
 func (c *compiled) terms(s *state) (v values) {
 	n := float64(c.n)
 	c.work += int64(4 * c.n)
+	inLine, lines := 0.0, 0
 	for k := range c.Orders {
 		o := &c.Orders[k]
+		if o.Line {
+			inLine += min(c.across(s, o), 2*lineMost)
+			lines++
+		}
 		w := s.lead[o.B].Sub(s.lead[o.A])
 		d := w.Dot(o.Dir) - o.Least
 		if o.Reading { // lower, or right of it and not higher
@@ -68,7 +73,20 @@ func (c *compiled) terms(s *state) (v values) {
 		z := b.Size()
 		v.together += max(0, z.X+z.Y-c.least[k])
 	}
+	for _, i := range c.many { // what stands in the midst of a group
+		a := &s.ends[i]
+		for j := range c.Items {
+			b := &s.ends[j]
+			x, y := min(a.Max.X, b.Max.X)-max(a.Min.X, b.Min.X), min(a.Max.Y, b.Max.Y)-max(a.Min.Y, b.Min.Y)
+			if i != j && x > 0 && y > 0 {
+				v.together += min(x, y)
+			}
+		}
+	}
 	c.lines(s, &v)
+	if lines > 0 {
+		v.line = v.line/2 + inLine/float64(lines)/2
+	}
 	var mass, moment float64
 	for i := range c.Items {
 		m := c.Items[i].Mass
@@ -143,14 +161,18 @@ func (c *compiled) lines(s *state, v *values) {
 	if c.n > 1 {
 		v.line = (0.75*off(l.ys, c.n) + 0.25*off(l.xs, c.n)) / n
 	}
-	// lines: runs of one level
+	// lines of what is not asked to stand in one: runs of one level
 	count := 0
 	for from := 0; from < len(l.ys); {
 		to := from + 1
 		for to < len(l.ys) && l.ys[to].v-l.ys[from].v < sameLine {
 			to++
 		}
-		if to-from > 2 {
+		free := to-from > 2
+		for k := from; k < to && free; k++ {
+			free = !c.inRow[l.ys[k].i]
+		}
+		if free {
 			if d, ok := c.uneven(s, l, l.ys[from:to]); ok {
 				v.gaps += d
 				count++
@@ -158,9 +180,33 @@ func (c *compiled) lines(s *state, v *values) {
 		}
 		from = to
 	}
+	for k := range c.rows {
+		v.gaps += c.rowGaps(s, &c.rows[k])
+		count++
+	}
 	if count > 0 {
 		v.gaps /= float64(count)
 	}
+}
+
+// rowGaps tells how far the gaps of a chain are from their mean.
+func (c *compiled) rowGaps(s *state, r *chain) float64 {
+	gap := func(k int) float64 {
+		a, b := &s.ends[r.items[k]], &s.ends[r.items[k+1]]
+		if r.across {
+			return b.Min.X - a.Max.X
+		}
+		return a.Min.Y - b.Max.Y
+	}
+	n := len(r.items) - 1
+	mean, d := 0.0, 0.0
+	for k := range n {
+		mean += gap(k) / float64(n)
+	}
+	for k := range n {
+		d += min(math.Abs(gap(k)-mean), gapMost)
+	}
+	return d / float64(n)
 }
 
 // uneven tells how far the gaps between the items of one line are from their mean; ok is false for less than two gaps.

@@ -57,6 +57,7 @@ type Proposal struct {
 	Was      [3]int         `json:"was"`    // and now
 	Edits    []finding.Edit `json:"edits"`
 	Text     []byte         `json:"-"` // the file after it
+	Panel    *panel.Panel   `json:"-"` // placed after it
 }
 
 // Score is a sum of terms, lower is better.

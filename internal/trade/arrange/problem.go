@@ -286,8 +286,32 @@ func (j *job) orders() {
 				}
 			}
 			if !between {
+				o.Line = j.level(p.i, q.i, o.Dir)
 				j.pr.Orders = append(j.pr.Orders, o)
 			}
 		}
 	}
+}
+
+// How far off a line two things may stand now to be meant to stand in it, mm.
+const (
+	meantRow    = 8
+	meantColumn = 4
+)
+
+// level reports whether two units stand in one line along a direction now, or nearly.
+func (j *job) level(a, b int, dir geom.Vec2) bool {
+	best := math.Inf(1)
+	for _, m := range j.units[a].members {
+		for _, n := range j.units[b].members {
+			if m.follow == place.Same && n.follow == place.Same {
+				d := m.c.At.Sub(n.c.At.Vec2)
+				best = min(best, math.Abs(d.Cross(dir)))
+			}
+		}
+	}
+	if dir.X > 0 {
+		return best <= meantRow
+	}
+	return best <= meantColumn
 }

@@ -16,15 +16,16 @@ import (
 // styles are the ways of looking.
 var styles = []place.Style{
 	{Name: "near", Start: place.FromStart, Scale: place.Weights{Trouble: 1, Order: 3, Together: 1, Line: 1, Gaps: 1, Twins: 0.3, Balance: 0.5, Spread: 1, Moved: 3}},
-	{Name: "lines", Start: place.FromRows, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 3, Gaps: 3, Twins: 0.3, Balance: 0.5, Spread: 1, Moved: 0.3}},
-	{Name: "sides", Start: place.FromAxis, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 1.5, Gaps: 1, Twins: 4, Balance: 4, Spread: 1, Moved: 0.2}},
+	{Name: "lines", Start: place.FromRows, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 4, Gaps: 4, Twins: 0.3, Balance: 1, Spread: 1, Moved: 0.3}},
+	{Name: "sides", Start: place.FromAxis, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 4, Gaps: 1.5, Twins: 2.5, Balance: 4, Spread: 1, Moved: 0.2}},
 }
 
 // How much is reckoned, and how different proposals are.
 const (
-	usualWork = 45_000_000
+	usualWork = 60_000_000
 	apartMost = 12.0 // mm: a control stands so far from where it does in another proposal, or
 	apartMean = 3.0  // mm: all of them in the mean
+	worthless = 20   // points above what there is: such an arrangement is not shown
 	looks     = 12   // arrangements that are checked as a whole, at most
 )
 
@@ -66,6 +67,9 @@ func (j *job) propose(ctx context.Context) {
 	for i := range res.Solutions {
 		if len(j.r.Proposals) == j.Most || ctx.Err() != nil && len(j.r.Proposals) > 0 {
 			break
+		}
+		if res.Start != nil && res.Start.Soft == 0 && res.Solutions[i].Score.Total > res.Start.Total+worthless {
+			continue
 		}
 		if p, ok := j.proposal(&res.Solutions[i], res.Start, before); ok {
 			j.r.Proposals = append(j.r.Proposals, p)
@@ -134,7 +138,7 @@ func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2
 	if worse(before, tally(found)) {
 		return p, false
 	}
-	p.Text = src
+	p.Text, p.Panel = src, placed
 	p.Counts[0], p.Counts[1], p.Counts[2] = finding.Count(found)
 	p.Was[0], p.Was[1], p.Was[2] = finding.Count(j.before)
 	sc := j.scoreOf(&s.Score, now)

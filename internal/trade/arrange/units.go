@@ -345,9 +345,13 @@ func (j *job) together(all []*unit) {
 		again = false
 		for i, a := range all {
 			for _, b := range all[:i] {
-				if len(a.members) > 1 && len(b.members) > 1 && (within(a, b) || within(b, a)) {
+				switch { // also a single one in the midst of a ring
+				case len(b.members) > 1 && len(a.members) > 0 && within(a, b), len(a.members) > 1 && len(b.members) > 1 && within(b, a):
 					join(b, a)
 					again = again || len(a.members) == 0
+				case len(a.members) > 1 && len(b.members) > 0 && within(b, a):
+					join(a, b)
+					again = again || len(b.members) == 0
 				}
 			}
 		}

@@ -69,7 +69,7 @@ func (j *job) term(t place.Term) (say, why string) {
 	case "order":
 		return countOf(n, "pair has", "pairs have") + " changed places", "What stands in a row keeps its order, and rows stay above each other: 20 points a pair."
 	case "together":
-		return "groups reach " + j.mm(t.Have) + " farther than they must", "Controls of one group stay together."
+		return "groups are spread or mixed by " + j.mm(t.Have), "Controls of one group stay together, and nothing else stands in their midst: 0.4 points a mm."
 	case "line":
 		return "off line by " + j.mm(t.Have) + " in the mean", "The eye sees a control that is a little out of line: 4 points a mm."
 	case "gaps":

@@ -79,8 +79,9 @@ type circuit struct {
 	elements []element
 	jointsAt [][]int32
 	elemsAt  [][]int32
-	rail     []int8 // of each terminal: index into volts, -1 = on no rail
-	fixed    []int8 // the same of the module's own pins only
+	rail     []int8  // of each terminal: index into volts, -1 = on no rail
+	group    []int32 // of each terminal: what joints hold together in the design
+	fixed    []int8  // the same of the module's own pins only
 	volts    []float64
 	controls []*panel.Control
 	ctrlOf   map[string]int32

@@ -193,6 +193,27 @@ func (c *circuit) index() {
 		c.elemsAt[e.b] = append(c.elemsAt[e.b], int32(i))
 	}
 	c.rail = c.rails(nil, -1)
+	c.group = make([]int32, n)
+	for i := range c.group {
+		c.group[i] = -1
+	}
+	for t := range c.terms {
+		if c.group[t] >= 0 {
+			continue
+		}
+		queue := []int32{int32(t)}
+		c.group[t] = int32(t)
+		for len(queue) > 0 {
+			u := queue[len(queue)-1]
+			queue = queue[:len(queue)-1]
+			for _, j := range c.jointsAt[u] {
+				if o := c.joints[j].a + c.joints[j].b - u; c.group[o] < 0 {
+					c.group[o] = int32(t)
+					queue = append(queue, o)
+				}
+			}
+		}
+	}
 	boardNo := map[string]int{}
 	for i := range c.boards {
 		boardNo[c.boards[i].name] = i

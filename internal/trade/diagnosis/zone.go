@@ -248,7 +248,16 @@ func (c *circuit) zoneOf(p *patch) *zone {
 			visit(c.term(c.in.Firmware.Bits[o].Pin))
 		}
 	}
-	queue = queue[:0]
+	// What was looked up without its surroundings is joined as in the design.
+	first := map[int32]int32{}
+	for _, t := range queue {
+		l := z.local[t]
+		if f, ok := first[c.group[t]]; ok {
+			z.joints = append(z.joints, [2]int32{f, l})
+		} else {
+			first[c.group[t]] = l
+		}
+	}
 	c.fill(z, elems, added)
 	z.obs, z.boards = sortedKeys(obs), sortedKeys(board)
 	return z

@@ -302,6 +302,8 @@ func (k *checker) roomOf(a, b *class, within bool) Room {
 		}
 	case both && a.layer == atFront && b.layer == atFront:
 		return solid(k.v.touch, 0)
+	case both && a.layer == atRim && b.layer == atRim:
+		return Room{0, no} // a knob may reach over a low bezel, but nobody asks for what it hides
 	case a.layer == atCut && b.layer == atCut:
 		return Room{k.v.webGood + a.grow + b.grow + 2*k.v.wander, k.v.webLeast + a.bare + b.bare}
 	case a.layer == atWords:

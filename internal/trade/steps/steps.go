@@ -6,6 +6,7 @@ package steps
 
 import (
 	"knobwright/internal/finding"
+	"knobwright/internal/panel"
 	"knobwright/internal/trust"
 	"knobwright/internal/words"
 )
@@ -19,6 +20,18 @@ type Result struct {
 	Bound    float64 // no order takes less
 	Sessions int
 	Findings []finding.Finding
+
+	Begins  int             // minute of the week, from Monday 0:00, at which the timeline has its 0
+	Sits    []Sit           // the sessions that are worked in, in order; Bar.Session counts them
+	Exact   bool            // Span is the least: proven
+	Fewest  bool            // and no order of that span takes fewer sessions: proven
+	Assumed []panel.Assumed // times and temperatures taken on trust
+}
+
+// Sit is one session at the bench.
+type Sit struct {
+	From, To float64 // minutes of the clock from the start: when there is time
+	Work     float64 // minutes worked in it
 }
 
 // Step is one thing to do.
@@ -39,6 +52,7 @@ type Step struct {
 	Board    string     // that it is done on
 	Tools    []words.Text
 	Source   trust.Source // of the time
+	OneGo    bool         // it is not left half done: glue sets, paint runs
 }
 
 // Item is one line to tick within a step.
@@ -49,9 +63,10 @@ type Item struct {
 
 // After is a step that must come before, and why.
 type After struct {
-	Step string
-	Why  words.Text
-	Dry  bool // its waiting must be over too
+	Step  string
+	Why   words.Text
+	Dry   bool    // its waiting must be over too
+	Least float64 // with Dry: of its waiting so many minutes are enough; 0 = all
 }
 
 // Wait is time in which the work must be left alone.
