@@ -15,5 +15,7 @@
 // Bits are counted as the standard counts them: bit 0 is the lowest bit of the first byte, a field wider than a bit has its lowest
 // bit first, and offsets do not count the byte of the report number, which is sent first where report numbers are in use.
 //
+// Configuration is the other thing that a host is told first: interfaces and endpoints, those of USB-MIDI too.
+//
 // Everything here is pure, and no input makes it panic: broken descriptors give a *ParseError with the offset of the item.
 package hid
