@@ -185,17 +185,30 @@ type way struct {
 // ways works out an act for a zone.
 func (m *Model) ways(z *zone, a Act, from *state) *way {
 	c := m.c
-	per := func(ctrl int32) int {
-		if z.p.steps == ctrl {
-			return z.p.step
-		}
-		return c.steps[ctrl]
-	}
-	w := &way{steps: c.stepsOfAct(a, from, per)}
+	w := &way{steps: m.stepsFor(z, a, from)}
 	for _, s := range w.steps {
 		w.reads = append(w.reads, c.read(z, s.s))
 	}
 	return w
+}
+
+// stepsFor lists the states of an act. Those of the act that was asked for last are kept: many zones ask for the same.
+func (m *Model) stepsFor(z *zone, a Act, from *state) []step {
+	c := m.c
+	if z.p.steps >= 0 {
+		return c.stepsOfAct(a, from, func(ctrl int32) int {
+			if z.p.steps == ctrl {
+				return z.p.step
+			}
+			return c.steps[ctrl]
+		})
+	}
+	key := actKey(a)
+	if m.lastFrom != from || m.lastAct != key {
+		m.lastFrom, m.lastAct = from, key
+		m.lastSteps = c.stepsOfAct(a, from, func(ctrl int32) int { return c.steps[ctrl] })
+	}
+	return m.lastSteps
 }
 
 // bouncyBit reports whether the contact of a bit is one that chatters.

@@ -16,15 +16,20 @@ type Model struct {
 	table uint32
 	sum   float64 // of all weights
 
-	mu     sync.Mutex
-	entry  []*entry
-	byObs  [][]int32 // faults by observable that they can change
-	byLamp [][]int32 // faults by device that they can change
-	base   []*entry  // by observable: the healthy surroundings
-	lamp   []*entry  // by device
-	bright []float64 // mA of each lamp when it is right
-	sigs   map[int32]uint64
-	acts   []Act
+	mu      sync.Mutex
+	entry   []*entry
+	byObs   [][]int32 // faults by observable that they can change
+	byLamp  [][]int32 // faults by device that they can change
+	base    []*entry  // by observable: the healthy surroundings
+	lamp    []*entry  // by device
+	bright  []float64 // mA of each lamp when it is right
+	sigs    map[int32]uint64
+	acts    []Act // of the test sheet
+	resting *state
+
+	lastFrom  *state // the act whose states were asked for last
+	lastAct   string
+	lastSteps []step
 }
 
 // entry is a patch with its zone.
@@ -50,6 +55,7 @@ func New(in Inputs) *Model {
 	m.bright = make([]float64, len(in.Wiring.Devices))
 	m.sigs = map[int32]uint64{}
 	m.acts = m.allActs()
+	m.resting = m.c.rest()
 	m.index()
 	return m
 }

@@ -278,7 +278,7 @@ func (m *Model) signature(ids []int32) uint64 {
 		z = m.c.zoneOf(p)
 	}
 	for _, a := range m.actsFor(z) {
-		m.writeOutcome(h, z, a, m.c.rest())
+		m.writeOutcome(h, z, a, m.resting)
 	}
 	sig := h.sum()
 	if len(ids) == 1 {
