@@ -120,21 +120,23 @@ type result struct {
 	where string
 }
 
-// symptom finds the first act of the sheet that shows the faults, those around them first.
-func (b *bench) symptom(t *testing.T, faults []diagnosis.Fault) (int, []string) {
+// symptoms lists the acts of the sheet that show the faults.
+func (b *bench) symptoms(t *testing.T, faults []diagnosis.Fault) ([]int, []string) {
 	got := b.show(t, b.acts, faults...)
+	var out []int
 	for i := range got {
 		if got[i] != b.rest[i] {
-			return i, got
+			out = append(out, i)
 		}
 	}
-	return -1, got
+	return out, got
 }
 
-// try lets the diagnosis find faults: it is told the first act that shows them, and then does what it asks for.
+// try lets the diagnosis find faults: it is told the first act that shows them, or more of them until it sees something wrong, and then
+// does what it asks for. False for faults that show in no act of the sheet, or that keep the panel from coming up at all.
 func (b *bench) try(t *testing.T, faults []diagnosis.Fault, most int) (result, bool) {
-	k, truth := b.symptom(t, faults)
-	if k < 0 || truth == nil {
+	ks, truth := b.symptoms(t, faults)
+	if len(ks) == 0 || truth == nil {
 		return result{}, false
 	}
 	p, err := sim.New(b.r, faults...)
@@ -150,7 +152,13 @@ func (b *bench) try(t *testing.T, faults []diagnosis.Fault, most int) (result, b
 		s.Add(seen)
 	}
 	do(diagnosis.Act{Do: diagnosis.Rest})
-	do(b.acts[k])
+	k := ks[0]
+	for _, k = range ks {
+		do(b.acts[k])
+		if len(s.Causes(1)) > 0 {
+			break
+		}
+	}
 	r := result{rank: -1}
 	for range most {
 		a, ok := s.Next()

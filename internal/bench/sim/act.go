@@ -276,6 +276,8 @@ func (y *play) chatter(d *wiring.Device, contact int, at float64) {
 	wrong := y.p.bounce[d.ID]
 	if wrong > 0 {
 		long = wrong
+	} else if long > 2 { // a look a millisecond makes bounces seem longer, by that much at most
+		long--
 	}
 	id := contactID{name, contact}
 	leaps := Bounces(long, fmt.Sprintf("%s %d %d", name, contact, y.p.calls))

@@ -37,6 +37,7 @@ type Panel struct {
 	where  state
 	dead   bool   // its supply is shorted: the computer does not find it
 	crc    uint32 // of the table in the module
+	bytes  []byte // that table
 	calls  int    // acts so far: hum and noise go on
 	bounce map[string]float64
 	jitter map[string]float64
@@ -56,7 +57,7 @@ func New(r *job.Result, faults ...diagnosis.Fault) (*Panel, error) {
 		return nil, err
 	}
 	p := &Panel{
-		job: r, faults: faults, table: t, crc: t.crc,
+		job: r, faults: faults, table: t, crc: t.crc, bytes: r.Firmware.Bytes,
 		bounce: map[string]float64{}, jitter: map[string]float64{}, clicks: map[string]float64{},
 	}
 	if p.sound, err = build(r, t, nil); err != nil {
@@ -71,8 +72,12 @@ func New(r *job.Result, faults ...diagnosis.Fault) (*Panel, error) {
 	for _, f := range faults {
 		switch f.Kind {
 		case diagnosis.WrongTable:
-			p.table = t.foreign()
-			p.crc = p.table.crc
+			if b := foreign(r.Firmware.Bytes); b != nil {
+				if p.table, err = readTable(b); err != nil {
+					return nil, err
+				}
+				p.bytes, p.crc = b, p.table.crc
+			}
 		case diagnosis.Bounces:
 			p.bounce[f.Device] = f.Value
 		case diagnosis.Noisy:

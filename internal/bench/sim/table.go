@@ -96,21 +96,28 @@ func readTable(b []byte) (*table, error) {
 }
 
 // foreign is the table of a panel that is much the same, with its contacts in another order: what is in the module when the image of
-// another panel was put on it.
-func (t *table) foreign() *table {
-	f := *t
-	f.crc ^= 0x5A5A5A5A
-	f.direct = slices.Clone(t.direct)
-	for i := range f.direct {
-		f.direct[i].Raw = t.direct[(i+1)%len(t.direct)].Raw
+// another panel was put on it. Nil when the table has nothing whose order could differ.
+func foreign(b []byte) []byte {
+	out := slices.Clone(b)
+	le := binary.LittleEndian
+	for _, want := range []uint8{0x30, 0x33, 0x34} { // direct pins, columns, chains
+		for i := range int(b[18]) {
+			e := b[20+6*i:]
+			stride, n, at := int(e[1]), int(le.Uint16(e[2:])), int(le.Uint16(e[4:]))
+			if e[0] != want || n == 0 {
+				continue
+			}
+			if want == 0x34 {
+				out[at+5] ^= 1 // closed reads as open
+			} else if n == 1 {
+				continue
+			}
+			for k := range n { // the first byte: the raw bit of a pin, or the pin of a column
+				out[at+k*stride] = b[at+(k+1)%n*stride]
+			}
+			core.Seal(out)
+			return out
+		}
 	}
-	f.expand = slices.Clone(t.expand)
-	for i := range f.expand {
-		f.expand[i].Inputs = t.expand[i].Inputs>>1 | t.expand[i].Inputs<<15
-	}
-	f.analog = slices.Clone(t.analog)
-	for i := range f.analog {
-		f.analog[i].Axis = t.analog[(i+1)%len(t.analog)].Axis
-	}
-	return &f
+	return nil
 }
