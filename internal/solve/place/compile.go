@@ -11,23 +11,24 @@ import (
 // compiled is a problem made ready for many looks.
 type compiled struct {
 	*Problem
-	n     int
-	pairs [2][]*zones      // by within or apart, and two kinds
-	ext   []geom.Box2      // of each kind: round its pieces of the first layer, or round all of them
-	sides [][][]Side       // by item and form: where its point may be
-	poly  [][][]geom.Vec2  // by item and form: the corners of that
-	box   [][]geom.Box2    // round those
-	self  [][][][2]int     // by item and form: bodies whose way to each other changes as the item moves
-	own   [][]cost         // by item and form: what is between its bodies wherever it stands
-	reach float64          // two bodies farther apart than this have nothing to do with each other
-	like  [][]int          // items by likeness
-	team  [][]int          // items by team
-	off   [][][2][]float64 // by item and form: how far its leading bodies stand from its point, across and up, each once
-	many  []int            // items of several bodies
-	rows  []chain          // what is asked to stand in one line, three and more
-	inRow []bool           // items of those
-	least []float64        // by team: half of the least perimeter that its members take
-	work  int64
+	n      int
+	pairs  [2][]*zones      // by within or apart, and two kinds
+	ext    []geom.Box2      // of each kind: round its pieces of the first layer, or round all of them
+	sides  [][][]Side       // by item and form: where its point may be
+	poly   [][][]geom.Vec2  // by item and form: the corners of that
+	box    [][]geom.Box2    // round those
+	self   [][][][2]int     // by item and form: bodies whose way to each other changes as the item moves
+	own    [][]cost         // by item and form: what is between its bodies wherever it stands
+	reach  float64          // two bodies farther apart than this have nothing to do with each other
+	like   [][]int          // items by likeness
+	team   [][]int          // items by team
+	off    [][][2][]float64 // by item and form: how far its leading bodies stand from its point, across and up, each once
+	many   []int            // items of several bodies
+	rows   []chain          // what is asked to stand in one line, three and more
+	bodies float64          // of all items
+	inRow  []bool           // items of those
+	least  []float64        // by team: half of the least perimeter that its members take
+	work   int64
 }
 
 // cost is what is between two things.
@@ -340,6 +341,7 @@ func (c *compiled) sets() {
 		(*out)[n] = append((*out)[n], i)
 	}
 	for i := range c.Items {
+		c.bodies += float64(len(c.Items[i].Forms[0]))
 		if len(c.Items[i].Forms[0]) > 1 {
 			c.many = append(c.many, i)
 		}

@@ -114,7 +114,7 @@ type Weights struct {
 	Together float64 // a mm of a team's half perimeter beyond what its members take; a mm by which an item reaches into one of several bodies
 	Line     float64 // a mm, half of it mean over the items, off the line of the nearest other item, half of it mean over the orders that ask for a line
 	Gaps     float64 // a mm, mean over the lines, by which gaps differ from their mean
-	Twins    float64 // a mm, mean over the items, off the counterpart; 30 mm and more count as 30
+	Twins    float64 // a mm, mean over the bodies of all items, off the item's counterpart; 30 mm and more count as 30
 	Balance  float64 // a mm of the middle of all masses off the axis
 	Spread   float64 // a mm of the half perimeter round all items
 	Moved    float64 // a mm, mean over the items, away from the start

@@ -44,7 +44,6 @@ func (v *values) points(w *Weights) float64 {
 
 // terms works out the values of a placement.
 func (c *compiled) terms(s *state) (v values) {
-	n := float64(c.n)
 	c.work += int64(4 * c.n)
 	inLine, lines := 0.0, 0
 	for k := range c.Orders {
@@ -108,7 +107,7 @@ func (c *compiled) terms(s *state) (v values) {
 					best = min(best, math.Hypot(dx, dy))
 				}
 			}
-			v.twins += min(best, twinMost) / n
+			v.twins += min(best, twinMost) * float64(len(s.pos[i])) / c.bodies
 		}
 	}
 	b := geom.EmptyBox2()

@@ -157,5 +157,5 @@ type job struct {
 	pr     *place.Problem
 	kinds  map[string]int
 	groups map[string]int
-	stay   geom.Box2
+	taken  [][]geom.Vec2 // places of what was proposed
 }

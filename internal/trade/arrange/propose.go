@@ -62,24 +62,48 @@ func (j *job) propose(ctx context.Context) {
 		j.hopeless(res.Proof)
 		return
 	}
-	j.Progress(0.87, "Checking "+countOf(len(res.Solutions), "arrangement", "arrangements")+" as a whole.")
 	before := tally(j.before)
-	for i := range res.Solutions {
-		if len(j.r.Proposals) == j.Most || ctx.Err() != nil && len(j.r.Proposals) > 0 {
-			break
+	j.choose(ctx, res, before, 0.85)
+	if n := len(j.r.Proposals); n < j.Most && !res.Stopped && ctx.Err() == nil { // once more, with less that must differ
+		o.Seed, o.Work, o.Apart, o.Mean = o.Seed+7919, work/2, apartMost/2, apartMean/2
+		o.Progress = func(part float64, _ int) { j.Progress(0.88+0.06*part, "Looking once more.") }
+		if more, err := place.Solve(ctx, j.pr, o); err == nil {
+			j.choose(ctx, more, before, 0.94)
 		}
-		if res.Start != nil && res.Start.Soft == 0 && res.Solutions[i].Score.Total > res.Start.Total+worthless {
-			continue
-		}
-		if p, ok := j.proposal(&res.Solutions[i], res.Start, before); ok {
-			j.r.Proposals = append(j.r.Proposals, p)
-		} else {
-			j.r.Refused++
-		}
-		j.Progress(0.87+0.13*float64(i+1)/float64(len(res.Solutions)), "Checking them as a whole.")
 	}
 	j.r.Stopped = res.Stopped || ctx.Err() != nil
 	j.sum(res)
+}
+
+// choose checks solutions as a whole and takes those that hold, until there are enough.
+func (j *job) choose(ctx context.Context, res *place.Result, before map[string][2]int, from float64) {
+	j.Progress(from, "Checking "+countOf(len(res.Solutions), "arrangement", "arrangements")+" as a whole.")
+	for i := range res.Solutions {
+		s := &res.Solutions[i]
+		if len(j.r.Proposals) == j.Most || ctx.Err() != nil && len(j.r.Proposals) > 0 {
+			break
+		}
+		if res.Start != nil && res.Start.Soft == 0 && s.Score.Total > res.Start.Total+worthless || slices.ContainsFunc(j.taken, func(at []geom.Vec2) bool { return alike(at, s.At) }) {
+			continue
+		}
+		if p, ok := j.proposal(s, res.Start, before); ok {
+			j.r.Proposals = append(j.r.Proposals, p)
+			j.taken = append(j.taken, s.At)
+		} else {
+			j.r.Refused++
+		}
+	}
+}
+
+// alike reports whether two arrangements are too near to each other to be worth showing both.
+func alike(a, b []geom.Vec2) bool {
+	sum, most := 0.0, 0.0
+	for i := range a {
+		d := a[i].Sub(b[i]).Len()
+		sum += d
+		most = max(most, d)
+	}
+	return most < apartMost/2 && sum/float64(len(a)) < apartMean/2
 }
 
 // edits gives the edits of the file that put everything where a solution says.
