@@ -15,11 +15,24 @@ import (
 // Sends is what a control sends to the computer, as the person writes it. Beside the words here, the names of a part's positions may
 // stand as keys: {up: button 1, down: button 2}.
 type Sends struct {
-	// What it sends while it is pressed, on or held: button, button 5, key ctrl+s, consumer volume-up, axis x, hat up, note 60, shift, none.
+	// What it sends while it is pressed, on or held: button, button 5, key ctrl+s, consumer volume-up, axis x, hat up, note 60, control 7,
+	// program 5, shift, none.
 	Press Action `yaml:"press" kw:"scalar"`
 	// Several things one after the other, at each press: [key ctrl+c, wait 50 ms, key ctrl+v].
 	Steps []string `yaml:"steps" kw:"list"`
-	// An encoder: what a click to the right and one to the left send, or one axis.
+	// USB-MIDI: a note, by its number from 0 to 127 or its name (60, C4, F#3), on while it is pressed or on.
+	Note string `yaml:"note"`
+	// USB-MIDI: a control, 0 to 127. Of a pot its place, of an encoder too; of a button its value while it is pressed, and 0.
+	Control string `yaml:"control"`
+	// USB-MIDI: a program that a press chooses, 0 to 127.
+	Program string `yaml:"program"`
+	// USB-MIDI: channel of all here that name none, 1 to 16; default 1.
+	Channel *int `yaml:"channel"`
+	// USB-MIDI: how hard the note is struck, 1 to 127; default 127.
+	Velocity *int `yaml:"velocity"`
+	// USB-MIDI: value of the control while it is pressed, 0 to 127; default 127.
+	Value *int `yaml:"value"`
+	// An encoder: what a click to the right and one to the left send, or one axis or control.
 	Turn Turn `yaml:"turn"`
 	// A toggle: held (the default) or pulse, a short press at every change. Three positions: one, two or three buttons. A rotary
 	// switch: buttons (the default) or axis.
@@ -34,7 +47,8 @@ type Sends struct {
 	Wrap bool `yaml:"wrap"`
 	// An encoder as an axis: absolute (the default), or relative, which sends only the change.
 	Mode string `yaml:"mode" jsonschema:"enum=absolute,enum=relative"`
-	// An encoder as an absolute axis: its least and greatest value; default 0 to 255.
+	// An encoder as an absolute axis, or a rotary switch as an axis: its least and greatest value; default 0 to 255, of a rotary switch 0 to
+	// one less than it has positions, of a MIDI control 0 to 127.
 	Range *[2]int `yaml:"range"`
 	// An encoder as an absolute axis: its value at power-up; default the middle of the range.
 	Start *int `yaml:"start"`
@@ -79,7 +93,7 @@ type Action struct {
 // Turn is what an encoder sends.
 type Turn struct {
 	Both []Action `yaml:"both" kw:"list"`   // of a click to the right, and of one to the left
-	Axis string   `yaml:"axis" kw:"scalar"` // or one axis: axis x
+	Axis string   `yaml:"axis" kw:"scalar"` // or one axis or control: axis x, control 7
 }
 
 // Asked is what a control is to send, read.
@@ -122,7 +136,7 @@ func (a *Asked) Pos(word string) finding.Pos {
 // SendsWords are the words that may stand as keys under sends:.
 func SendsWords() []string {
 	return []string{
-		"press", "steps", "turn", "as", "pulse", "gap", "step", "wrap", "mode", "range", "start", "reverse", "low", "high", "middle", "dead", "filter",
+		"press", "steps", "note", "control", "program", "channel", "velocity", "value", "turn", "as", "pulse", "gap", "step", "wrap", "mode", "range", "start", "reverse", "low", "high", "middle", "dead", "filter",
 		"still", "shifted", "long", "double", "after", "within", "lamp", "debounce", "bounce",
 	}
 }
@@ -164,12 +178,14 @@ func ReadSends(v yamlfile.Any, file, path string) (Asked, []yamlfile.Problem) {
 	if a.Main.Zero() && len(a.Steps) > 0 {
 		a.Main = r.action(Action{Steps: a.Steps}, "")
 	}
+	r.midi()
 	r.turn()
 	for i := 0; i+1 < len(places); i += 2 {
 		a.Places = append(a.Places, r.place(places[i], places[i+1], path))
 	}
 	r.shifted()
 	a.Longer, a.Twice, a.Light = r.action(a.Long, "long"), r.action(a.Double, "double"), r.action(a.Lamp, "lamp")
+	r.channel()
 	a.PulseMS, a.GapMS = r.ms(a.Pulse, "pulse"), r.ms(a.Gap, "gap")
 	a.AfterMS, a.WithinMS = r.ms(a.After, "after"), r.ms(a.Within, "within")
 	a.DebounceMS = r.ms(a.Debounce, "debounce")
@@ -305,8 +321,8 @@ func (r *sendsReader) macro(steps []string, path string, pos finding.Pos) Deed {
 		case slip != nil:
 			r.slip(*slip, path, pos)
 			return Deed{Path: path, Pos: pos}
-		case d.Kind != Wait && d.Kind != Button && d.Kind != Key && d.Kind != Consumer && d.Kind != System && d.Kind != Note && d.Kind != MIDIControl:
-			r.slip(Slip{Bad: true, Say: strconv.Quote(cut(s)) + " cannot be a step. Steps are buttons, keys, media keys, notes and waits."}, path, pos)
+		case d.Kind != Wait && d.Kind != Button && d.Kind != Key && d.Kind != Consumer && d.Kind != System && !d.MIDI():
+			r.slip(Slip{Bad: true, Say: strconv.Quote(cut(s)) + " cannot be a step. Steps are buttons, keys, media keys, notes, controls, programs and waits."}, path, pos)
 			return Deed{Path: path, Pos: pos}
 		}
 		out.Steps = append(out.Steps, d)

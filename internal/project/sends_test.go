@@ -28,7 +28,7 @@ func TestDeeds(t *testing.T) {
 		"key ctrl + s": "key ctrl+s", "key altgr+e": "key right-alt+e", "key shift": "key shift", "key keypad-plus": "key keypad-plus", "key control+ctrl+a": "key ctrl+a",
 		"consumer volume-up": "consumer volume-up", "consumer volume up": "consumer volume-up", "system sleep": "system sleep", "axis": "axis", "axis slider": "axis slider",
 		"hat": "hat", "hat up": "hat up", "hat 2 left": "hat 2 left", "note 60": "note 60", "note 60 channel 2 velocity 100": "note 60 channel 2 velocity 100",
-		"note 0": "note 0", "control 7 value 64": "control 7 value 64", "shift": "shift", "none": "none", "steady": "steady", "follows itself": "follows itself",
+		"note 0": "note 0", "note C4": "note 60", "note f#3 velocity 1": "note 54 velocity 1", "note Bb2 channel 16": "note 46 channel 16", "note C-1": "note 0", "note G9": "note 127", "note B3": "note 59", "program 5": "program 5", "program 0 channel 3": "program 0 channel 3", "control 7 value 64": "control 7 value 64", "shift": "shift", "none": "none", "steady": "steady", "follows itself": "follows itself",
 		"follows fog": "follows fog", "flips curtain/up": "flips curtain/up", "host": "host", "host 3": "host 3", "wait 50 ms": "wait 50 ms", "wait 0.5 s": "wait 500 ms",
 	} {
 		d, slip := project.ParseDeed(text)
@@ -70,7 +70,7 @@ func TestSlips(t *testing.T) {
 	}
 	for _, text := range []string{
 		"", "  ", "button 0", "button 129", "button x", "button 1 2", "key", "key a+b", "key ¤", "consumer", "consumer 5", "axis 7", "hat 5", "hat 0", "hat sideways", "note", "note 128",
-		"note 60 channel", "note 60 channel 17", "note 60 channel 0", "note 60 pitch 3", "control 200", "wait", "wait 0 ms", "wait 1 min", "wait 1e9 s", "wait NaN s", "text hello", "type hello",
+		"note 60 channel", "note 60 channel 17", "note 60 channel 0", "note 60 pitch 3", "note 60 velocity 0", "note 60 value 3", "note G#9", "note Cb-1", "note H4", "note C", "program", "program 128", "program 5 value 3", "program C4", "control C4", "control 200", "wait", "wait 0 ms", "wait 1 min", "wait 1e9 s", "wait NaN s", "text hello", "type hello",
 	} {
 		if d, slip := project.ParseDeed(text); slip == nil || slip.Say == "" || !d.Zero() {
 			t.Errorf("%q is taken: %+v", text, d)
@@ -109,13 +109,30 @@ func TestReadSends(t *testing.T) {
 	if len(ps) > 0 || len(a.Places) != 3 || a.Places[1].Name != "middle" || a.MiddlePart >= 0 || len(a.Second) != 2 || a.Second[1].Name != "" {
 		t.Errorf("%+v %+v", a, ps)
 	}
+	a, ps = asked(t, "{note: F#3, channel: 2, velocity: 90}")
+	if len(ps) > 0 || a.Main.Kind != project.Note || a.Main.Number != 54 || a.Main.Channel != 2 || a.Main.Value != 90 || a.Main.Path != "controls.a.sends.note" {
+		t.Errorf("%+v %+v", a.Main, ps)
+	}
+	a, ps = asked(t, "{up: note 60, down: note 62 channel 4, shifted: {up: control 7 value 10}, long: [program 3, wait 50 ms, note 1], channel: 3}")
+	if len(ps) > 0 || a.Places[0].Deed.Channel != 3 || a.Places[1].Deed.Channel != 4 || a.Second[0].Deed.Channel != 3 || a.Second[0].Deed.Value != 10 || a.Longer.Steps[2].Channel != 3 {
+		t.Errorf("%+v %+v", a, ps)
+	}
+	a, ps = asked(t, "{turn: control 7, mode: relative}")
+	if len(ps) > 0 || len(a.Turns) != 1 || a.Turns[0].Kind != project.MIDIControl || a.Turns[0].Channel != 1 {
+		t.Errorf("%+v %+v", a, ps)
+	}
+	a, ps = asked(t, "{control: 0, value: 0}")
+	if len(ps) > 0 || a.Main.Kind != project.MIDIControl || a.Main.Number != 0 || a.Main.Value != 0 {
+		t.Errorf("%+v %+v", a.Main, ps)
+	}
 	if a, ps = asked(t, "[key a, key b]"); len(ps) > 0 || a.Main.Kind != project.Macro {
 		t.Errorf("%+v %+v", a, ps)
 	}
 	for text, want := range map[string]string{
 		"{turn: [button 2]}": "send.bad-value", "{pulse: 3 min}": "send.bad-value", "{filter: 9}": "send.bad-value", "{low: 130 %}": "send.bad-value", "wait 5 ms": "send.bad-value",
 		"buton 5": "send.unknown-word", "{turn: [buton 2, button 3]}": "send.unknown-word", "{as: hold}": "file.unknown-word", "{wrap: perhaps}": "file.not-a-yes-or-no",
-		"{press: {does: button 1, dose: 2}}": "file.unknown-key", "[axis x]": "send.bad-value", "[" + strings.Repeat("key a, ", 16) + "key b]": "send.bad-value",
+		"{press: {does: button 1, dose: 2}}": "file.unknown-key", "[axis x]": "send.bad-value", "{note: 128}": "send.bad-value", "{note: H4}": "send.bad-value", "{note: 60, press: key a}": "send.bad-value", "{note: 60, control: 7}": "send.bad-value", "{note: 60, channel: 17}": "send.bad-value",
+		"{note: 60, value: 5}": "send.bad-value", "{program: 5, velocity: 5}": "send.bad-value", "{press: key a, channel: 2}": "send.bad-value", "{note: 60, velocity: 0}": "send.bad-value", "{control: x}": "send.bad-value", "[" + strings.Repeat("key a, ", 16) + "key b]": "send.bad-value",
 	} {
 		_, ps := asked(t, text)
 		if len(ps) != 1 || ps[0].Rule != want || ps[0].Pos.Line != 3 || ps[0].Say == "" {

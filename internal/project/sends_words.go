@@ -24,6 +24,7 @@ const (
 	HatDeed     DeedKind = "hat"
 	Note        DeedKind = "note"
 	MIDIControl DeedKind = "control" // of USB-MIDI
+	Program     DeedKind = "program" // likewise
 	Shift       DeedKind = "shift"
 	None        DeedKind = "none"
 	Wait        DeedKind = "wait"
@@ -37,12 +38,12 @@ const (
 // Deed is one thing that is sent, understood.
 type Deed struct {
 	Kind    DeedKind
-	Number  int    // of a button, hat, note, MIDI control or host lamp; 0 = to be given (notes and MIDI controls: 0 is a number)
+	Number  int    // of a button, hat, note, MIDI control, program or host lamp; 0 = to be given (of MIDI, 0 is a number)
 	Name    string // an axis, a direction, a media key, a key; of a lamp: the control that it goes by, "" = its own
 	Mods    []string
 	Usage   uint16  // of a key, a media key or a system control, on its page of the HID Usage Tables
 	Mask    uint8   // of modifiers, bit 0 = left control
-	Channel int     // MIDI, 1 to 16
+	Channel int     // MIDI, 1 to 16; 0 = not said, which is 1
 	Value   int     // MIDI: velocity, or the value when on
 	MS      float64 // of a wait
 	Steps   []Deed  // of a macro
@@ -71,12 +72,12 @@ func (d Deed) String() string {
 			s += " " + strconv.Itoa(d.Number)
 		}
 		return strings.TrimSpace(s + " " + d.Name)
-	case Note, MIDIControl:
+	case Note, MIDIControl, Program:
 		s := string(d.Kind) + " " + strconv.Itoa(d.Number)
 		if d.Channel > 1 {
 			s += " channel " + strconv.Itoa(d.Channel)
 		}
-		if d.Value != 127 {
+		if d.Value != 127 && d.Kind != Program {
 			s += map[DeedKind]string{Note: " velocity ", MIDIControl: " value "}[d.Kind] + strconv.Itoa(d.Value)
 		}
 		return s
@@ -112,7 +113,7 @@ type Slip struct {
 	Better string // the text that was probably meant
 }
 
-var deedWords = []string{"button", "key", "consumer", "system", "axis", "hat", "note", "control", "shift", "none", "wait", "steady", "follows", "flips", "host"}
+var deedWords = []string{"button", "key", "consumer", "system", "axis", "hat", "note", "control", "program", "shift", "none", "wait", "steady", "follows", "flips", "host"}
 
 // AxisNames are the axes that a joystick can have, in the order in which they are given out. Source: HID Usage Tables, Generic Desktop.
 var AxisNames = []string{"x", "y", "z", "rx", "ry", "rz", "slider", "dial", "wheel"}
@@ -151,7 +152,7 @@ func ParseDeed(text string) (Deed, *Slip) {
 		return d.oneOf(rest, AxisNames)
 	case HatDeed:
 		return d.hat(rest)
-	case Note, MIDIControl:
+	case Note, MIDIControl, Program:
 		return d.midi(rest)
 	case Follows, Flips:
 		if d.Name = strings.Join(rest, " "); d.Name == "itself" {
@@ -300,36 +301,86 @@ func (d Deed) hat(rest []string) (Deed, *Slip) {
 	return d.oneOf(rest, directions)
 }
 
-// midi reads a note or a control change: "note 60 channel 2 velocity 100".
+// MIDI reports whether it is of USB-MIDI.
+func (d Deed) MIDI() bool { return d.Kind == Note || d.Kind == MIDIControl || d.Kind == Program }
+
+// midi reads a note, a control or a program: "note 60 channel 2 velocity 100", "note F#3".
 func (d Deed) midi(rest []string) (Deed, *Slip) {
-	d.Channel, d.Value = 1, 127
+	d.Value = 127
 	second := map[DeedKind]string{Note: "velocity", MIDIControl: "value"}[d.Kind]
+	known, like := []string{"channel"}, fmt.Sprintf("%s 60 channel 2", d.Kind)
+	if second != "" {
+		known, like = append(known, second), like+" "+second+" 100"
+	}
 	if len(rest) == 0 {
-		return Deed{}, &Slip{Say: fmt.Sprintf("Which %s?", d.Kind), Hint: "a number from 0 to 127"}
+		hint := "a number from 0 to 127"
+		if d.Kind == Note {
+			hint += ", or a name: C4 is 60, F#3 is 54"
+		}
+		return Deed{}, &Slip{Say: fmt.Sprintf("Which %s?", d.Kind), Hint: hint}
 	}
 	words := append([]string{""}, rest...)
 	if len(words)%2 != 0 {
-		return Deed{}, &Slip{Say: fmt.Sprintf("%q is not understood after %s.", cut(rest[len(rest)-1]), d.Kind), Hint: fmt.Sprintf("as in %s 60 channel 2 %s 100", d.Kind, second)}
+		return Deed{}, &Slip{Say: fmt.Sprintf("%q is not understood after %s.", cut(rest[len(rest)-1]), d.Kind), Hint: "as in " + like}
 	}
 	for i := 0; i < len(words); i += 2 {
 		n, err := strconv.Atoi(words[i+1])
 		lo, hi := 0, 127
-		switch words[i] {
-		case "":
+		switch word := strings.ToLower(words[i]); {
+		case word == "":
+			if key, ok := noteNumber(words[i+1]); ok && d.Kind == Note {
+				n, err = key, nil
+			}
 			d.Number = n
-		case "channel":
+		case word == "channel":
 			lo, hi, d.Channel = 1, 16, n
-		case second:
+		case word == second && second == "velocity":
+			lo, d.Value = 1, n // a note of velocity 0 is one that ends
+		case word == second:
 			d.Value = n
 		default:
-			return Deed{}, &Slip{Say: fmt.Sprintf("%q is not understood after %s.", cut(words[i]), d.Kind), Hint: "known here: channel, " + second}
+			return Deed{}, &Slip{Say: fmt.Sprintf("%q is not understood after %s.", cut(words[i]), d.Kind), Hint: "known here: " + strings.Join(known, ", ")}
 		}
 		if err != nil || n < lo || n > hi {
-			return Deed{}, &Slip{Bad: true, Say: strings.TrimSpace(fmt.Sprintf("%s %s %s", d.Kind, words[i], cut(words[i+1]))) + fmt.Sprintf(" cannot be: the numbers go from %d to %d.", lo, hi)}
+			s := &Slip{Bad: true, Say: strings.Join(strings.Fields(fmt.Sprintf("%s %s %s", d.Kind, words[i], cut(words[i+1]))), " ") + fmt.Sprintf(" cannot be: the numbers go from %d to %d.", lo, hi)}
+			if words[i] == "" && d.Kind == Note {
+				s.Say = strings.TrimSuffix(s.Say, ".") + ", the names from C-1 to G9."
+			}
+			return Deed{}, s
 		}
 	}
 	return d, nil
 }
+
+// noteNames are the notes of an octave from C on.
+var noteNames = []string{"C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B"}
+
+// noteNumber reads a name: C4 is 60, Bb2 is 46. The number may be outside of what can be sent. Common practice: the middle C of a piano is
+// C4; some makers call it C3 or C5.
+func noteNumber(s string) (int, bool) {
+	if s == "" {
+		return 0, false
+	}
+	n := slices.Index(noteNames, strings.ToUpper(s[:1]))
+	rest := s[1:]
+	if n < 0 {
+		return 0, false
+	}
+	switch {
+	case strings.HasPrefix(rest, "#"):
+		n, rest = n+1, rest[1:]
+	case strings.HasPrefix(rest, "b"):
+		n, rest = n-1, rest[1:]
+	}
+	octave, err := strconv.Atoi(rest)
+	if err != nil || octave < -100 || octave > 100 {
+		return 0, false
+	}
+	return 12*(octave+1) + n, true
+}
+
+// NoteName is what people call a note: 60 is C4.
+func NoteName(n int) string { return noteNames[((n%12)+12)%12] + strconv.Itoa(n/12-1) }
 
 // cut shortens a text that is quoted in a sentence.
 func cut(s string) string {

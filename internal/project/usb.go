@@ -14,6 +14,8 @@ type USB struct {
 	Maker string `yaml:"maker"`
 	// Joystick or gamepad: what the buttons and axes appear as.
 	As string `yaml:"as" jsonschema:"enum=joystick,enum=gamepad"`
+	// Yes: keys come as a keyboard of their own that a computer's start-up menus understand too.
+	BootKeyboard bool `yaml:"boot-keyboard"`
 	// How often the contacts are looked at, in thousandths of a millisecond; default by the module.
 	Tick int `yaml:"tick"`
 }
