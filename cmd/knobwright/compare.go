@@ -8,7 +8,6 @@ import (
 
 	"knobwright/internal/compare"
 	"knobwright/internal/drawing"
-	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
 	"knobwright/internal/record"
@@ -248,7 +247,7 @@ func (w *world) printRewiring(r compare.Result, head func(string), line func(str
 func recordBeside(panel string) (*record.Record, error) {
 	r, err := shelf.Load(panel)
 	if err != nil {
-		return nil, usage{say: finding.Capital(err.Error()) + ".", hint: "Mend it by hand, or move it away: then nothing is known of what happened at the bench."}
+		return nil, usage{say: err.Error() + ".", hint: "Mend it by hand, or move it away: then nothing is known of what happened at the bench."}
 	}
 	return r, nil
 }

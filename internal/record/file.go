@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -34,7 +35,7 @@ func Read(name string, src []byte) (*Record, error) {
 		if errors.As(err, &te) && len(te.Errors) > 0 {
 			err = te.Errors[0]
 		}
-		return nil, fmt.Errorf("%s cannot be read as a record: %s", name, strings.TrimPrefix(strings.ReplaceAll(err.Error(), "\n", " "), "yaml: "))
+		return nil, fmt.Errorf("%s cannot be read as a record: %s", name, plainly(err.Error()))
 	}
 	if r.Version > 1 {
 		return nil, fmt.Errorf("%s is a record of version %d; this tool reads version 1", name, r.Version)
@@ -47,6 +48,18 @@ func Read(name string, src []byte) (*Record, error) {
 		}
 	}
 	return r, nil
+}
+
+var (
+	wrongKind = regexp.MustCompile("cannot construct !!(\\w+) `?(.*?)`? into .*")
+	noWord    = regexp.MustCompile(`field (\S+) not found in type .*`)
+)
+
+// plainly takes the machinery out of what the YAML reader says.
+func plainly(s string) string {
+	s = strings.TrimPrefix(strings.ReplaceAll(s, "\n", " "), "yaml: ")
+	s = wrongKind.ReplaceAllString(s, "`$2` is not what belongs there")
+	return noWord.ReplaceAllString(s, "there is no `$1` in a record")
 }
 
 // Write gives the text of a record. old is the text that it replaces, or nil: comments of what is still there stay.
