@@ -40,6 +40,9 @@ type Act struct {
 	Name string `json:"name,omitempty"`
 	// add: how many in a row; 0 and 1 = one control.
 	Count int `json:"count,omitempty"`
+	// adjust: fields of a part record as YAML flow text, laid over the control's part.
+	Fields map[string]string `json:"-"`
+	Order  []string          `json:"-"`
 	// group: the value is not rounded to half millimetres.
 	Fine bool `json:"fine,omitempty"`
 }
@@ -126,6 +129,14 @@ func Make(doc *project.Doc, p *panel.Panel, cat *catalog.Catalog, a Act) (Done, 
 		return m.rename(cs, a.Name)
 	case "pin":
 		return m.pin(cs, a.Keep)
+	case "adjust":
+		d := Done{Say: "adjust " + called(cs)}
+		for _, c := range cs {
+			for _, k := range a.Order {
+				d.Edits = append(d.Edits, set(own(c)+".adjust."+k, a.Fields[k]))
+			}
+		}
+		return d, nil
 	}
 	return Done{}, refuse(strconv.Quote(short(a.Do)), " is nothing that can be done here.")
 }

@@ -94,6 +94,9 @@ func (v *Server) acts() {
 	v.mux.HandleFunc("POST /api/act", v.act)
 	v.mux.HandleFunc("POST /api/share", v.share)
 	v.mux.HandleFunc("GET /api/rooms", v.rooms)
+	v.mux.HandleFunc("GET /api/parts/{id}", v.part)
+	v.mux.HandleFunc("POST /api/card", v.card)
+	v.mux.HandleFunc("POST /api/card/save", v.saveCard)
 }
 
 func (v *Server) act(w http.ResponseWriter, r *http.Request) {

@@ -4,7 +4,6 @@ import (
 	"net/http"
 	"strings"
 
-	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
 	"knobwright/internal/drawing/solid"
 	"knobwright/internal/project"
@@ -40,38 +39,6 @@ func (v *Server) drawing(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "image/svg+xml")
 	_, _ = w.Write(data)
-}
-
-// PartData is a part to choose from.
-type PartData struct {
-	ID    string  `json:"id"`
-	Title string  `json:"title"`
-	Class string  `json:"class"`
-	Hole  float64 `json:"hole"` // mm
-	From  float64 `json:"from"` // price
-	To    float64 `json:"to"`
-}
-
-// parts lists the parts whose name, title or class has every word of q.
-func (v *Server) parts(w http.ResponseWriter, r *http.Request) {
-	words := strings.Fields(strings.ToLower(r.URL.Query().Get("q")))
-	cat := catalog.Builtin()
-	out := []PartData{}
-next:
-	for _, id := range cat.PartIDs() {
-		p, ok := cat.Part(id)
-		if !ok {
-			continue
-		}
-		hay := strings.ToLower(id + " " + p.Title + " " + string(p.Class))
-		for _, q := range words {
-			if !strings.Contains(hay, q) {
-				continue next
-			}
-		}
-		out = append(out, PartData{p.ID, p.Title, string(p.Class), p.Hole.Nominal(), p.Price.From, p.Price.To})
-	}
-	answer(w, out)
 }
 
 func (v *Server) schema(w http.ResponseWriter, _ *http.Request) {

@@ -27,7 +27,9 @@ type Session struct {
 	path  string
 	text  []byte            // the text in force
 	disk  [sha256.Size]byte // of the file as last read or written
-	rev   int               // grows with every change of the text
+	rev   int               // grows with every change of the text, and of what is known of it
+	since int               // revision from which the text is as it is
+	aside string            // state of the person's catalogue file, by size and time
 	back  []splice          // steps that can be undone, oldest first
 	ahead []splice          // steps that can be done again, next one last
 	gone  error             // why the file cannot be read or written now; nil = it can
@@ -108,6 +110,7 @@ func read(path string) ([]byte, error) {
 // see judges the text in force.
 func (s *Session) see() {
 	doc, cat, r := s.judge(s.path, s.text)
+	s.aside = s.beside(doc.File.Catalogue)
 	s.look = &Look{Rev: s.rev, Text: s.text, Doc: doc, Result: r, Catalog: cat}
 	for _, f := range doc.Findings {
 		if f.Rule == "file.syntax" {
@@ -185,7 +188,7 @@ func (s *Session) Replace(rev int, text []byte) error {
 	if err := s.refresh(); err != nil {
 		return err
 	}
-	if rev != s.rev {
+	if rev < s.since {
 		return &Clash{Yours: text, Theirs: s.text, Rev: s.rev}
 	}
 	return s.change(text, "typed", false)
@@ -220,6 +223,7 @@ func (s *Session) step(from, to *[]splice, undo bool) error {
 	*to = append(*to, x)
 	s.text = next
 	s.rev++
+	s.since = s.rev
 	s.see()
 	return nil
 }
@@ -256,6 +260,7 @@ func (s *Session) change(next []byte, say string, outside bool) error {
 	s.ahead = nil
 	s.text = next
 	s.rev++
+	s.since = s.rev
 	s.see()
 	return nil
 }
@@ -294,10 +299,26 @@ func (s *Session) refresh() error {
 		s.gone = nil
 	}
 	if sha256.Sum256(src) == s.disk {
+		if s.look != nil && s.aside != s.beside(s.look.Doc.File.Catalogue) { // a record was changed
+			s.rev++
+			s.see()
+		}
 		return nil
 	}
 	s.disk, s.gone = sha256.Sum256(src), nil
 	return s.change(src, "saved by another editor", true)
+}
+
+// beside tells the state of the person's catalogue file, so that a change of it is seen; "" when there is none.
+func (s *Session) beside(name string) string {
+	if name == "" || !filepath.IsLocal(name) {
+		return ""
+	}
+	st, err := os.Stat(filepath.Join(filepath.Dir(s.path), name))
+	if err != nil {
+		return "gone"
+	}
+	return fmt.Sprint(st.Size(), st.ModTime().UnixNano())
 }
 
 // diff is the step from one text to another: what lies between their common beginning and end.

@@ -40,7 +40,8 @@ func pageTypes() string {
 	for _, v := range []any{
 		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
-		ActData{}, LinkData{}, RoomsData{}, RingData{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
+		BoxData{}, BoxBody{}, BoxControl{}, BoxSheet{}, LidData{}, BoxWire{},
+		ActData{}, LinkData{}, RoomsData{}, RingData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {
 		typ := reflect.TypeOf(v)
@@ -91,6 +92,8 @@ func tsType(t reflect.Type) string {
 			n[i] = tsType(t.Elem())
 		}
 		return "[" + strings.Join(n, ", ") + "]"
+	case reflect.Map:
+		return "Record<string, " + tsType(t.Elem()) + ">"
 	case reflect.Struct:
 		return t.Name()
 	}

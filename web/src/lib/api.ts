@@ -1,4 +1,4 @@
-import type { Act, ActData, LinkData, RoomsData, ClashData, Edit, LookData, PartData, PressData, RibsData, BentData, SolidData, TryData, WiringData } from './types'
+import type { Act, ActData, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, SolidData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -37,7 +37,10 @@ export const text = (rev: number, t: string) => ask<LookData>('/api/text', { rev
 export const undo = () => ask<LookData>('/api/undo', {})
 export const redo = () => ask<LookData>('/api/redo', {})
 export const fix = (rev: number, finding: number, n: number) => ask<LookData>('/api/fix', { rev, finding, fix: n })
-export const parts = (q: string) => ask<PartData[]>('/api/parts?q=' + encodeURIComponent(q))
+export const parts = (q: string, cls = '', hole = '') => ask<PartsData>('/api/parts?' + new URLSearchParams({ q, class: cls, hole }))
+export const part = (id: string) => ask<{ svg: string }>('/api/parts/' + encodeURIComponent(id))
+export const card = (q: CardRequest) => ask<CardData>('/api/card', q)
+export const saveCard = (q: CardRequest) => ask<ActData>('/api/card/save', q)
 export const wiring = () => ask<WiringData>('/api/wiring')
 export const press = (edits: Edit[], whole: boolean) => ask<PressData>('/api/press', { edits, whole })
 export const pressRibs = (face: number, reach: number, fresh: boolean) => ask<RibsData>('/api/press/ribs', { face, reach, fresh })

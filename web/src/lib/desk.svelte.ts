@@ -1,5 +1,5 @@
 import * as api from './api'
-import type { Act, ClashData, ControlData, Edit, Finding, Group, LookData, ShapeData } from './types'
+import type { Act, ClashData, ControlData, Edit, Finding, Group, LookData, PartData, ShapeData } from './types'
 
 /** What is on the bench: the panel as the server has it, what is in hand, and what was said last. */
 class Desk {
@@ -12,6 +12,8 @@ class Desk {
   hands = $state.raw<string[]>([])
   /** The row, grid or image in hand. */
   group = $state<string | null>(null)
+  /** The part that is being carried to the face. */
+  tray = $state.raw<PartData | null>(null)
   said = $state('')
   clash = $state.raw<ClashData | null>(null)
   lost = $state(false)

@@ -100,8 +100,11 @@ export interface PartData {
   title: string
   class: string
   hole: number
+  said: string
   from: number
   to: number
+  yours: boolean
+  picture: string
 }
 
 export interface WiringData {
@@ -299,6 +302,44 @@ export interface RingData {
   short: string
   say: string
   points: Array<[number, number]>
+}
+
+export interface PartsData {
+  classes: Array<string>
+  found: number
+  parts: Array<PartData>
+}
+
+export interface CardData {
+  class: string
+  like: string
+  id: string
+  questions: Array<QuestionData>
+  findings: Array<Finding>
+  record: string
+  file: string
+  fresh: boolean
+  can_save: boolean
+}
+
+export interface QuestionData {
+  key: string
+  ask: string
+  how: string
+  spot: string
+  kind: string
+  choices: Array<string>
+  times: number
+  take: string
+  optional: boolean
+  wrong: string
+}
+
+export interface CardRequest {
+  of: string
+  id: string
+  readings: Record<string, Array<string>>
+  control: string
 }
 
 export interface TryRequest {
