@@ -291,11 +291,11 @@ func (w *svgWriter) stroke(i Ink, l Layer) {
 	w.paint("stroke", i)
 }
 
-// paint writes a colour as an attribute, or as a style when it is a variable of the page.
+// paint writes a colour as an attribute; it may be a variable of the page, which attributes of presentation take as styles do.
 func (w *svgWriter) paint(what string, i Ink) {
 	c := w.opt.Theme.colour(i)
 	if w.opt.Vars && cssVar[i] != "" {
-		fmt.Fprintf(w.out, " style=\"%s:var(--%s,%s)\"", what, cssVar[i], c.css())
+		fmt.Fprintf(w.out, " %s=\"var(--%s,%s)\"", what, cssVar[i], c.css())
 		return
 	}
 	fmt.Fprintf(w.out, " %s=\"%s\"", what, c.css())
