@@ -126,6 +126,12 @@ type PressRequest struct {
 	Whole bool           `json:"whole"` // lines, stress and frequency too
 }
 
+func (v *Server) presses() {
+	v.mux.HandleFunc("POST /api/press", v.press)
+	v.mux.HandleFunc("POST /api/press/ribs", v.pressRibs)
+	v.mux.HandleFunc("GET /api/press/bent", v.bent)
+}
+
 // live is the plates of the panel, kept from one question to the next.
 type live struct {
 	mu   sync.Mutex

@@ -58,9 +58,8 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.mux.HandleFunc("GET /api/schema", v.schema)
 	v.mux.HandleFunc("GET /api/wiring", v.wiring)
 	v.mux.HandleFunc("GET /api/solid", v.solids)
-	v.mux.HandleFunc("POST /api/press", v.press)
-	v.mux.HandleFunc("POST /api/press/ribs", v.pressRibs)
-	v.mux.HandleFunc("GET /api/press/bent", v.bent)
+	v.presses()
+	v.boxes()
 	v.mux.HandleFunc("GET /api/papers", v.paperList)
 	v.mux.HandleFunc("GET /api/papers/{name}", v.paper)
 	return v

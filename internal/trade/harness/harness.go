@@ -178,6 +178,16 @@ type Opening struct {
 	Room  float64 // lift, mm
 	Say   string
 	Loops []Loop // of what comes off, bundle by bundle
+	Lids  []Lid  // what comes off, and its way
+}
+
+// Lid is what comes off when the box is opened, and its way: it turns about a line, or is lifted straight.
+type Lid struct {
+	Board string    // of the box: "face", "upper face", "base"
+	About geom.Vec3 // a place on the line
+	Axis  geom.Vec3 // along it; opening turns counter-clockwise when it points at the viewer
+	Angle float64   // degrees; 0 = it is lifted
+	Lift  geom.Vec3 // mm
 }
 
 // Loop is free wire: from where a bundle is held on what comes off to where it is held in the box.

@@ -146,6 +146,7 @@ func (w *worker) lids() {
 			l.lift = g.sheet.ToBox.Z.Mul(o.Room)
 		}
 		w.lid[i] = l
+		o.Lids = append(o.Lids, Lid{Board: or(g.sheet.Board, "face"), About: l.about, Axis: l.axis, Angle: l.angle, Lift: l.lift})
 	}
 	switch {
 	case o.By == "hinge":
@@ -172,6 +173,7 @@ func (w *worker) baseOff() {
 		l.about = geom.Vec3{Y: c.Bounds.Max.Y, Z: c.Bounds.Min.Z}
 	}
 	w.r.Opening.Edge, w.r.Opening.Angle = "top", turnedOver
+	w.r.Opening.Lids = []Lid{{Board: "base", About: l.about, Axis: l.axis.Mul(-1), Angle: l.angle}}
 	for i, g := range w.grids {
 		if g.sheet.Board != "base" {
 			w.lid[i] = l
