@@ -1,6 +1,9 @@
 package decode
 
-import "knobwright/internal/hid"
+import (
+	"knobwright/internal/hid"
+	"knobwright/internal/trade/diagnosis"
+)
 
 // Event makes a change of a key or axis event of Linux, for panels that are read through the system's events. The numbers are those that
 // the kernel gives the usages of a joystick. Source: Linux, drivers/hid/hid-input.c and include/uapi/linux/input-event-codes.h, from
@@ -37,4 +40,26 @@ func (m *Mapping) Event(kind, code uint16, value int32) (Change, bool) {
 		}
 	}
 	return Change{}, false
+}
+
+// Apply brings a change into a moment: a contact of a line that has one of its own, or the position of an axis.
+func (m *Mapping) Apply(to *diagnosis.Moment, c Change) {
+	if a := m.axis[c.Row]; c.Axis {
+		if a >= 0 && a < len(to.Axes) {
+			to.Axes[a] = m.reading(a, c.Part)
+		}
+		return
+	}
+	if raw := m.rows[c.Row].Raw; len(raw) == 1 && raw[0]/8 < len(to.Raw) {
+		if bit := byte(1) << (raw[0] % 8); c.On {
+			to.Raw[raw[0]/8] |= bit
+		} else {
+			to.Raw[raw[0]/8] &^= bit
+		}
+	}
+}
+
+// Blank is a moment with every contact open and every axis at its low end.
+func (m *Mapping) Blank() diagnosis.Moment {
+	return diagnosis.Moment{Raw: make([]byte, m.raw), Axes: make([]uint16, len(m.tab.Axes))}
 }

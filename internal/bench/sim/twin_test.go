@@ -32,7 +32,7 @@ func TestTwin(t *testing.T) {
 		if _, _, err := tw.Play(diagnosis.Act{Do: diagnosis.Rest}); err != nil {
 			t.Fatal(err)
 		}
-		_, frames, err := tw.Play(diagnosis.Act{Do: diagnosis.Press, Device: c.press})
+		seen, frames, err := tw.Play(diagnosis.Act{Do: diagnosis.Press, Device: c.press})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -53,7 +53,7 @@ func TestTwin(t *testing.T) {
 			}
 		}
 		if down != c.want || raws < 2 {
-			t.Errorf("%v, %s pressed: %q came down, want %q (%d looks at raw bits)", c.faults, c.press, down, c.want, raws)
+			t.Errorf("%v, %s pressed: %q came down, want %q (%d looks at raw bits)\n%v\n%v", c.faults, c.press, down, c.want, raws, seen.Moments, frames)
 		}
 		if err := tw.Close(); err != nil {
 			t.Error(err)
