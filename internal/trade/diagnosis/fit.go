@@ -22,6 +22,7 @@ const (
 	costSmooth  = 4.0  // it should jump and does not
 	costLamp    = 7.0  // dark in place of lit, or the other way round
 	costDim     = 1.0  // dim in place of lit
+	costVague   = 2.5  // it may read anything, and reads something
 	costMeter   = 5.0  // the meter reads otherwise
 	worstAct    = 22.0 // more than that no act counts against anything: the person may have done something else
 )
@@ -41,6 +42,9 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 	for i, v := range want {
 		if steps[i].passing {
 			continue
+		}
+		if v == vague {
+			return -0.8
 		}
 		if v == wild {
 			anyWild = true
@@ -133,6 +137,12 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, v
 		return 0
 	}
 	first, last := want[0], want[len(want)-1]
+	if first == flipsAxis || last == flipsAxis {
+		if k.rough > 0.01 {
+			return -0.4
+		}
+		return -1
+	}
 	if math.IsNaN(first) || math.IsNaN(last) {
 		if k.most-k.least > 0.02 || k.rough > 0.01 {
 			return -0.4
@@ -149,6 +159,9 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, v
 		}
 	}
 	cost := 0.0
+	if last < 0 { // a reading that may be anything says less than one that was foretold
+		cost -= costVague
+	}
 	slack := 0.0
 	if noisy {
 		slack = value

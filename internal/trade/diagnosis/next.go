@@ -48,7 +48,7 @@ type Ask struct {
 var effort = map[Do]float64{Rest: 0.5, Press: 1, Hold: 1.8, Put: 1, Turn: 1, Slide: 1.2, Light: 1.2, Dark: 1.2, Measure: 7, MeasureV: 6}
 
 // enough is how much an act must be expected to tell to be worth doing, bits.
-const enough = 0.02
+const enough = 0.008
 
 // allActs lists the acts of the test sheet.
 func (m *Model) allActs() []Act {
@@ -234,7 +234,7 @@ func (s *Session) Next() (Ask, bool) {
 	s.m.mu.Lock()
 	defer s.m.mu.Unlock()
 	all, _ := s.causes()
-	all = all[:min(len(all), 24)]
+	all = all[:min(len(all), 60)]
 	groups := s.group(all)
 	if len(groups) == 0 || len(all) < 2 {
 		return Ask{}, false

@@ -454,7 +454,7 @@ func (w *network) lampCurrents(r *reading) {
 				continue
 			}
 			va, vb := w.volts[p.a], w.volts[p.b]
-			if math.IsNaN(va) || math.IsNaN(vb) || p.diode && !p.on {
+			if math.IsNaN(va) || math.IsNaN(vb) {
 				continue
 			}
 			r.lamps[i] = max(r.lamps[i], (va-vb-p.drop)*p.g*1000)
@@ -537,7 +537,7 @@ func (w *network) digital(t int32, of string) int8 {
 	}
 	n := w.on(t)
 	if n >= 0 && w.busy[n] {
-		return wild
+		return vague
 	}
 	return level(w.volt(t), low, high)
 }
@@ -584,7 +584,7 @@ func (w *network) axis(k int) float64 {
 			continue
 		}
 		line := slices.Index(s.lines, c.id[r.Line])
-		got := 0
+		got, loose := 0, -1
 		for bit, t := range s.selects {
 			n, d := w.on(t), int32(-1)
 			for q, m := range s.drives { // which of the module's select pins it hangs on
@@ -601,8 +601,10 @@ func (w *network) axis(k int) float64 {
 				if line>>d&1 == 1 {
 					got |= 1 << bit
 				}
-			default:
+			case loose >= 0:
 				return wildAxis
+			default:
+				loose = 1 << bit
 			}
 		}
 		on := w.works[i]
@@ -621,6 +623,14 @@ func (w *network) axis(k int) float64 {
 			return w.volt(pin) / c.logic
 		}
 		v := w.volt(s.lines[got])
+		if loose >= 0 && got|loose < len(s.lines) { // a select that nothing holds: one line or the other
+			switch o := w.volt(s.lines[got|loose]); {
+			case math.IsNaN(v) || math.IsNaN(o):
+				return wildAxis
+			case math.Abs(v-o) > 0.02:
+				return flipsAxis
+			}
+		}
 		if h := w.volts[p]; !math.IsNaN(h) && a == p { // something else holds the common too
 			return h / c.logic
 		}

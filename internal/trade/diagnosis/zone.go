@@ -24,6 +24,7 @@ const (
 	open   = int8(0)
 	closed = int8(1)
 	wild   = int8(2) // nothing holds it, or it lies between the two levels
+	vague  = int8(3) // something drives it that is not known when it is read
 )
 
 // wildAxis marks an axis that nothing holds.
@@ -31,6 +32,9 @@ var wildAxis = math.NaN()
 
 // unknownAxis marks an axis whose reading depends on a track whose place is not known.
 const unknownAxis = -1
+
+// flipsAxis marks an axis that may flip between two readings.
+const flipsAxis = -2
 
 // zone is the part of the circuit that a patch can change: from what it touches as far as connections go, up to the fixed voltages.
 type zone struct {
@@ -388,7 +392,7 @@ func (c *circuit) read(z *zone, s *state) *reading {
 		ra, rb := c.read(z, a), c.read(z, b)
 		r := &reading{bits: slices.Clone(ra.bits), axes: slices.Clone(ra.axes), lamps: ra.lamps, volts: slices.Clone(ra.volts)}
 		for i := range r.axes {
-			if !math.IsNaN(ra.axes[i]) && !(math.Abs(ra.axes[i]-rb.axes[i]) < 0.01) {
+			if !math.IsNaN(ra.axes[i]) && ra.axes[i] != flipsAxis && !(math.Abs(ra.axes[i]-rb.axes[i]) < 0.01) {
 				r.axes[i] = unknownAxis
 			}
 			if ra.bits[i] != rb.bits[i] {
