@@ -95,6 +95,7 @@ func (v *Server) acts() {
 	v.mux.HandleFunc("POST /api/share", v.share)
 	v.mux.HandleFunc("GET /api/rooms", v.rooms)
 	v.mux.HandleFunc("GET /api/parts/{id}", v.part)
+	v.mux.HandleFunc("GET /api/names", v.names)
 	v.mux.HandleFunc("POST /api/card", v.card)
 	v.mux.HandleFunc("POST /api/card/save", v.saveCard)
 }

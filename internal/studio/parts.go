@@ -8,6 +8,7 @@ import (
 	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
 	"knobwright/internal/finding"
+	"knobwright/internal/job"
 	"knobwright/internal/length"
 	"knobwright/internal/trust"
 	"knobwright/internal/view"
@@ -109,4 +110,47 @@ func (v *Server) part(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	answer(w, map[string]string{"svg": string(svg)})
+}
+
+// NameData is a name of the catalogue or the rules, and what it means.
+type NameData struct {
+	Name  string `json:"name"`
+	Title string `json:"title"`
+}
+
+// names lists what may be named in the file, by what it is: part, sheet, covering, bits, wire, rule.
+func (v *Server) names(w http.ResponseWriter, _ *http.Request) {
+	now, _, _ := v.session.Now()
+	c := now.Catalog
+	d := map[string][]NameData{}
+	add := func(what, name, title string) { d[what] = append(d[what], NameData{name, title}) }
+	for _, id := range c.PartIDs() {
+		if p, ok := c.Part(id); ok {
+			add("part", id, p.Title)
+		}
+	}
+	for _, id := range c.SheetIDs() {
+		if x, ok := c.Sheet(id); ok {
+			add("sheet", id, x.Title)
+		}
+	}
+	for _, id := range c.CoveringIDs() {
+		if x, ok := c.Covering(id); ok {
+			add("covering", id, x.Title)
+		}
+	}
+	for _, id := range c.BitSetIDs() {
+		if x, ok := c.BitSet(id); ok {
+			add("bits", id, x.Title)
+		}
+	}
+	for _, id := range c.WireIDs() {
+		if x, ok := c.Wire(id); ok {
+			add("wire", id, x.Title)
+		}
+	}
+	for _, r := range job.Rules() {
+		add("rule", r.Name, r.Title)
+	}
+	answer(w, d)
 }
