@@ -40,7 +40,11 @@ func PDF(doc *Document) ([]byte, error) {
 	w.pdf.SetProducer("knobwright", true)
 	w.pdf.SetTitle(clean(doc.Title), true)
 	w.pdf.SetSubject(clean(doc.Subject), true)
-	w.pdf.SetLang("en")
+	if doc.Lang == "" {
+		w.pdf.SetLang("en")
+	} else {
+		w.pdf.SetLang(clean(doc.Lang))
+	}
 	w.pdf.SetAutoPageBreak(false, 0)
 	w.pdf.SetMargins(0, 0, 0)
 

@@ -170,5 +170,6 @@ type Page struct {
 // Document is a set of pages for one PDF.
 type Document struct {
 	Title, Subject string
+	Lang           string // of its text, "de"; "" = en
 	Pages          []Page
 }

@@ -16,6 +16,7 @@ type SVGOptions struct {
 	Theme  Theme  // numbers of the inks
 	Vars   bool   // colours as CSS variables (--ink, --ply, ...) with the theme's number to fall back on: for a page
 	Prefix string // goes before every id, for several drawings in one page; letters, digits, '-' and '_' only
+	Words  bool   // text stays text, of a class named like its face, for a page that brings the faces along: see SVGFaceClass
 }
 
 // SVG writes a scene at true size for print and for cutting programs: width, height and viewBox in mm, layers as groups, text as

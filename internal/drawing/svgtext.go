@@ -8,6 +8,10 @@ import (
 // text draws a line as the outlines of its letters, under its words. Letters are defined once and used, except on process layers.
 func (w *svgWriter) text(g *prim, l Layer) {
 	words := xmlText(clean(g.text.S))
+	if w.opt.Words && !l.Process {
+		w.words(g)
+		return
+	}
 	fmt.Fprintf(w.out, "<g role=\"img\" aria-label=\"%s\"", words)
 	if l.Process {
 		w.stroke(g.text.ink(), l)
@@ -104,4 +108,26 @@ func idText(s string) string {
 		}
 	}
 	return string(b)
+}
+
+// SVGFaceClass is the class that text of a face has in an SVG that keeps its text (SVGOptions.Words).
+func SVGFaceClass(f Face) string { return "t-" + string(f) }
+
+// words writes a line as text from its start, which the anchor has decided already.
+func (w *svgWriter) words(g *prim) {
+	at := w.x(g.at)
+	fmt.Fprintf(w.out, "<text class=\"%s\" font-size=\"%s\"", SVGFaceClass(g.text.Face), num(g.size))
+	w.paint("fill", g.text.ink())
+	if g.text.Track != 0 {
+		fmt.Fprintf(w.out, " letter-spacing=\"%s\"", num(g.text.Track*g.size))
+	}
+	level := g.dir.Y == 0 && g.dir.X > 0
+	x0, y0 := at.X, at.Y
+	if !level {
+		c, s := string(appendNum(nil, g.dir.X, 6)), string(appendNum(nil, g.dir.Y, 6))
+		ms := string(appendNum(nil, -g.dir.Y, 6))
+		fmt.Fprintf(w.out, " transform=\"matrix(%s %s %s %s %s %s)\"", c, ms, s, c, num(at.X), num(at.Y))
+		x0, y0 = 0, 0
+	}
+	fmt.Fprintf(w.out, " x=\"%s\" y=\"%s\">%s</text>\n", num(x0), num(y0), xmlText(clean(g.text.S)))
 }

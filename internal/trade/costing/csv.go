@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"knobwright/internal/length"
+	"knobwright/internal/trust"
 )
 
 // CSV is the list for a spreadsheet: a line for each thing, prices with a point, shops as further columns. Amounts of wire are metres, and
@@ -60,6 +61,18 @@ func CSV(r Result, inches bool) ([]byte, error) {
 	}
 	w.Flush()
 	return b.Bytes(), w.Error()
+}
+
+// Bare is a list without prices, without what is on hand and without shops: for those who share it.
+func Bare(r Result) Result {
+	out := Result{Currency: r.Currency}
+	for _, l := range r.Lines {
+		l.Have, l.Each, l.Sum, l.one, l.Priced, l.Source = 0, Range{}, Range{}, Range{}, false, trust.Source{}
+		l.Buy = round(l.Use+l.Spare, 1000)
+		l.Packs = packs(l.Buy, l.Pack)
+		out.Lines = append(out.Lines, l)
+	}
+	return out
 }
 
 // Cell guards a text against being read as a formula: one that begins with = + - @, with their wide forms of East Asian keyboards, with a tab or a
