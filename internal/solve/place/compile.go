@@ -190,15 +190,10 @@ func (c *compiled) places() {
 			good, least := clip(frame, all, false), clip(frame, all, true)
 			c.sides[i], c.poly[i] = append(c.sides[i], needed(all, good, least)), append(c.poly[i], least)
 			b := geom.EmptyBox2()
-			for _, v := range good {
+			for _, v := range least {
 				b = b.Extend(v)
 			}
-			if len(good) == 0 {
-				for _, v := range least {
-					b = b.Extend(v)
-				}
-			}
-			if len(good) == 0 && len(least) == 0 {
+			if len(least) == 0 {
 				m := c.Frame.Centre()
 				b = geom.Box2{Min: m, Max: m}
 			}

@@ -113,6 +113,7 @@ type Weights struct {
 	Order    float64 // a broken order
 	Together float64 // a mm of a team's half perimeter beyond what its members take; a mm by which an item reaches into one of several bodies
 	Line     float64 // a mm, half of it mean over the items, off the line of the nearest other item, half of it mean over the orders that ask for a line
+	Rows     float64 // a different height at which bodies stand
 	Gaps     float64 // a mm, mean over the lines, by which gaps differ from their mean
 	Twins    float64 // a mm, mean over the bodies of all items, off the item's counterpart; 30 mm and more count as 30
 	Balance  float64 // a mm of the middle of all masses off the axis
@@ -121,7 +122,7 @@ type Weights struct {
 }
 
 // Usual are weights that make no term overrule trouble and order.
-var Usual = Weights{Trouble: 100, Order: 20, Together: 0.4, Line: 4, Gaps: 1.5, Twins: 0.7, Balance: 0.7, Spread: 0.01, Moved: 0.25}
+var Usual = Weights{Trouble: 100, Order: 20, Together: 0.4, Line: 4, Rows: 1.5, Gaps: 1.5, Twins: 0.7, Balance: 0.7, Spread: 0.01, Moved: 0.25}
 
 // Style is one way of looking: factors on the weights while it is searched. What is found is scored by the problem's own weights.
 type Style struct {
@@ -142,7 +143,7 @@ const (
 
 // Term is one summand of a score.
 type Term struct {
-	Name   string  // trouble, order, together, line, gaps, twins, balance, spread, moved
+	Name   string  // trouble, order, together, line, rows, gaps, twins, balance, spread, moved
 	Have   float64 // in mm, or a count
 	Points float64
 }

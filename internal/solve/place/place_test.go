@@ -103,7 +103,7 @@ func TestBestOfAll(t *testing.T) {
 			p.Orders = []Order{{A: 0, B: 1, Dir: geom.Vec2{X: 1}, Least: 1}}
 		}
 		want, at := brute(t, p, w, h)
-		r, err := Solve(context.Background(), p, Options{Seed: uint64(k), Work: 1_500_000, Styles: []Style{{"one", Weights{1, 1, 1, 1, 1, 1, 1, 1, 1}, FromStart}}})
+		r, err := Solve(context.Background(), p, Options{Seed: uint64(k), Work: 1_500_000, Styles: []Style{{"one", Weights{1, 1, 1, 1, 1, 1, 1, 1, 1, 1}, FromStart}}})
 		if err != nil {
 			t.Fatal(err)
 		}

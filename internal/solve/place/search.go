@@ -24,7 +24,7 @@ type found struct {
 // solve runs all styles, several times each, and picks different ones.
 func (c *compiled) solve(ctx context.Context, o Options, r *Result) {
 	if len(o.Styles) == 0 {
-		one := Weights{1, 1, 1, 1, 1, 1, 1, 1, 1}
+		one := Weights{1, 1, 1, 1, 1, 1, 1, 1, 1, 1}
 		o.Styles = []Style{{"as it is", one, FromStart}, {"in rows", one, FromRows}}
 	}
 	if o.Most <= 0 {
@@ -95,7 +95,7 @@ func (c *compiled) solve(ctx context.Context, o Options, r *Result) {
 
 func scaled(w, by Weights) Weights {
 	return Weights{
-		w.Trouble * by.Trouble, w.Order * by.Order, w.Together * by.Together, w.Line * by.Line, w.Gaps * by.Gaps, w.Twins * by.Twins,
+		w.Trouble * by.Trouble, w.Order * by.Order, w.Together * by.Together, w.Line * by.Line, w.Rows * by.Rows, w.Gaps * by.Gaps, w.Twins * by.Twins,
 		w.Balance * by.Balance, w.Spread * by.Spread, w.Moved * by.Moved,
 	}
 }
@@ -181,7 +181,7 @@ func (q *run) anneal() {
 	q.remember()
 	hot := []float64{3, 6, 12}[q.round%3]
 	if q.s.sum.hard > 0 {
-		hot = []float64{8, 20, 60}[q.round%3]
+		hot = []float64{10, 100, 400}[q.round%3]
 	}
 	const cold = 0.02
 	for n := 0; ; n++ {

@@ -34,12 +34,12 @@ const (
 
 // values are the terms before they are weighed.
 type values struct {
-	order, together, line, gaps, twins, balance, spread, moved float64
+	order, together, line, rows, gaps, twins, balance, spread, moved float64
 }
 
 // points weighs the values.
 func (v *values) points(w *Weights) float64 {
-	return v.order*w.Order + v.together*w.Together + v.line*w.Line + v.gaps*w.Gaps + v.twins*w.Twins + v.balance*w.Balance + v.spread*w.Spread + v.moved*w.Moved
+	return v.order*w.Order + v.together*w.Together + v.line*w.Line + v.rows*w.Rows + v.gaps*w.Gaps + v.twins*w.Twins + v.balance*w.Balance + v.spread*w.Spread + v.moved*w.Moved
 }
 
 // terms works out the values of a placement.
@@ -167,6 +167,7 @@ func (c *compiled) lines(s *state, v *values) {
 		for to < len(l.ys) && l.ys[to].v-l.ys[from].v < sameLine {
 			to++
 		}
+		v.rows++
 		free := to-from > 2
 		for k := from; k < to && free; k++ {
 			free = !c.inRow[l.ys[k].i]
@@ -284,7 +285,7 @@ func off(l []level, n int) float64 {
 // objective is what a search makes small.
 func (c *compiled) objective(s *state, w *Weights) float64 {
 	v := c.terms(s)
-	return w.Trouble*s.sum.trouble + 3*w.Trouble*float64(s.sum.hard) + 0.3*w.Trouble*s.sum.lack + v.points(w)
+	return w.Trouble*s.sum.trouble + 8*w.Trouble*float64(s.sum.hard) + 3*w.Trouble*s.sum.lack + v.points(w)
 }
 
 // score works a placement out from nothing.
@@ -304,6 +305,7 @@ func (c *compiled) score(s *state) Score {
 		{"order", math.Floor(v.order), 0, v.order * w.Order},
 		{"together", v.together, w.Together, 0},
 		{"line", v.line, w.Line, 0},
+		{"rows", v.rows, w.Rows, 0},
 		{"gaps", v.gaps, w.Gaps, 0},
 		{"twins", v.twins, w.Twins, 0},
 		{"balance", v.balance, w.Balance, 0},

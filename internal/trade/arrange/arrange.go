@@ -108,8 +108,12 @@ func Work(ctx context.Context, o Order) *Result {
 	if o.Most <= 0 {
 		o.Most = 3
 	}
-	if o.Progress == nil {
-		o.Progress = func(float64, string) {}
+	told, tell := 0.0, o.Progress
+	o.Progress = func(part float64, say string) { // it only grows
+		told = min(max(told, part), 1)
+		if tell != nil {
+			tell(told, say)
+		}
 	}
 	o.Progress(0, "Looking at the panel.")
 	j := &job{Order: o, r: r}
@@ -145,17 +149,18 @@ const mostUnits = 400
 // job is an order under work.
 type job struct {
 	Order
-	r      *Result
-	before []finding.Finding // of the file as it is
-	doc    *project.Doc      // the file, with a place for each control that had none
-	p      *panel.Panel      // of doc
-	layout *face.Layout
-	units  []*unit
-	of     map[*panel.Control]*unit
-	fresh  map[string]bool // controls that had no place
-	grain  float64
-	pr     *place.Problem
-	kinds  map[string]int
-	groups map[string]int
-	taken  [][]geom.Vec2 // places of what was proposed
+	r       *Result
+	before  []finding.Finding // of the file as it is
+	doc     *project.Doc      // the file, with a place for each control that had none
+	p       *panel.Panel      // of doc
+	layout  *face.Layout
+	units   []*unit
+	of      map[*panel.Control]*unit
+	fresh   map[string]bool // controls that had no place
+	grain   float64
+	pr      *place.Problem
+	kinds   map[string]int
+	groups  map[string]int
+	against string        // what was found against the first arrangement that was refused
+	taken   [][]geom.Vec2 // places of what was proposed
 }

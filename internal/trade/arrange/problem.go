@@ -79,6 +79,9 @@ func (j *job) problem() {
 		}
 		j.forms(u, it)
 	}
+	if 2*len(j.fresh) > len(j.p.Controls) { // little is laid out yet: rows before all
+		pr.Weight.Rows *= 3
+	}
 	j.orders()
 }
 

@@ -15,9 +15,9 @@ import (
 
 // styles are the ways of looking.
 var styles = []place.Style{
-	{Name: "near", Start: place.FromStart, Scale: place.Weights{Trouble: 1, Order: 3, Together: 1, Line: 1, Gaps: 1, Twins: 0.3, Balance: 0.5, Spread: 1, Moved: 3}},
-	{Name: "lines", Start: place.FromRows, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 4, Gaps: 4, Twins: 0.3, Balance: 1, Spread: 1, Moved: 0.3}},
-	{Name: "sides", Start: place.FromAxis, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 4, Gaps: 1.5, Twins: 2.5, Balance: 4, Spread: 1, Moved: 0.2}},
+	{Name: "near", Start: place.FromStart, Scale: place.Weights{Trouble: 1, Order: 3, Together: 1, Line: 1, Rows: 1, Gaps: 1, Twins: 0.3, Balance: 0.5, Spread: 1, Moved: 3}},
+	{Name: "lines", Start: place.FromRows, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 4, Rows: 2.5, Gaps: 4, Twins: 0.3, Balance: 1, Spread: 1, Moved: 0.3}},
+	{Name: "sides", Start: place.FromAxis, Scale: place.Weights{Trouble: 1, Order: 1, Together: 1, Line: 4, Rows: 1.5, Gaps: 1.5, Twins: 2.5, Balance: 4, Spread: 1, Moved: 0.2}},
 }
 
 // How much is reckoned, and how different proposals are.
@@ -62,7 +62,7 @@ func (j *job) propose(ctx context.Context) {
 		j.hopeless(res.Proof)
 		return
 	}
-	before := tally(j.before)
+	before := j.baseline()
 	j.choose(ctx, res, before, 0.85)
 	if n := len(j.r.Proposals); n < j.Most && !res.Stopped && ctx.Err() == nil { // once more, with less that must differ
 		o.Seed, o.Work, o.Apart, o.Mean = o.Seed+7919, work/2, apartMost/2, apartMean/2
@@ -155,11 +155,11 @@ func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2
 	}
 	doc := project.Read(j.Doc.Name, src)
 	quick, found := j.Quick(doc)
-	if worse(before, tally(found)) || !j.stands(quick, s) {
+	if j.worse(before, found) || !j.stands(quick, s) {
 		return p, false
 	}
 	placed, found := j.Full(doc)
-	if worse(before, tally(found)) {
+	if j.worse(before, found) {
 		return p, false
 	}
 	p.Text, p.Panel = src, placed
@@ -191,7 +191,7 @@ func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2
 		}
 		p.Spots = append(p.Spots, spot)
 	}
-	p.Name = nameOf(s.Style)
+	p.Name = nameOf(s.Style, len(j.fresh) == len(j.p.Controls))
 	p.Say = j.sayMoves(&p, far)
 	return p, true
 }
@@ -240,17 +240,60 @@ func tally(fs []finding.Finding) map[string][2]int {
 	return out
 }
 
-// room are the rules of what an arrangement is about: of them no finding may come that was not there.
-var room = []string{"fit.", "reach.", "sheet.", "legend.", "place.", "safety."}
+// room are the rules of what an arrangement is about; strict those of them of which no finding may come that was not there, unless a
+// stop goes for it.
+var (
+	room   = []string{"fit.", "reach.", "sheet.", "legend.", "place.", "safety."}
+	strict = []string{"fit.", "reach.", "place.", "safety."}
+)
 
-// worse reports whether a tally has a stop more under some rule, or under a rule about room a stop or a warning more.
-func worse(before, after map[string][2]int) bool {
-	for rule, n := range after {
-		was := before[rule]
-		if n[0] > was[0] {
-			return true
+// where are the rules that only tell of where things stand: what they say of a control in the middle of the face says nothing of it
+// elsewhere.
+var where = []string{"reach.neighbours", "reach.edge", "reach.frame", "sheet.web", "sheet.edge", "legend.off-sheet", "fit.body-", "fit.nut", "fit.tool", "fit.fixing", "fit.opening", "place."}
+
+func hasPrefix(rule string, list []string) bool {
+	return slices.ContainsFunc(list, func(p string) bool { return strings.HasPrefix(rule, p) })
+}
+
+// baseline is what is found now. What a control without a place would bring wherever it is put, a thread too short or a hole without a
+// bit, is not the arrangement's fault.
+func (j *job) baseline() map[string][2]int {
+	out := tally(j.before)
+	if len(j.fresh) == 0 {
+		return out
+	}
+	_, found := j.Full(j.doc)
+	for rule, n := range tally(found) {
+		if was := out[rule]; !hasPrefix(rule, where) {
+			out[rule] = [2]int{max(was[0], n[0]), max(was[1], n[1])}
 		}
-		if n[0]+n[1] > was[0]+was[1] && slices.ContainsFunc(room, func(p string) bool { return strings.HasPrefix(rule, p) }) {
+	}
+	return out
+}
+
+// worse reports whether findings are worse than a baseline: a stop more under some rule; more stops and warnings about room in all; or,
+// when no stop has gone, more about fit or reach under some rule. It keeps the first such finding as the reason.
+func (j *job) worse(before map[string][2]int, found []finding.Finding) bool {
+	after := tally(found)
+	var stops, all [2]int
+	for k, t := range []map[string][2]int{before, after} {
+		for rule, n := range t {
+			stops[k] += n[0]
+			if hasPrefix(rule, room) {
+				all[k] += n[0] + n[1]
+			}
+		}
+	}
+	for _, f := range found {
+		n, was := after[f.Rule], before[f.Rule]
+		if f.Kept != "" || f.Severity == finding.Note {
+			continue
+		}
+		more := n[0]+n[1] > was[0]+was[1]
+		if n[0] > was[0] && f.Severity == finding.Stop || more && all[1] > all[0] && hasPrefix(f.Rule, room) || more && stops[1] >= stops[0] && hasPrefix(f.Rule, strict) {
+			if j.against == "" {
+				j.against = f.Head
+			}
 			return true
 		}
 	}
