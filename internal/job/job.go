@@ -3,6 +3,8 @@
 package job
 
 import (
+	"slices"
+
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
@@ -13,6 +15,7 @@ import (
 	"knobwright/internal/trade/face"
 	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
+	"knobwright/internal/trade/steps"
 	"knobwright/internal/trade/stiffness"
 	"knobwright/internal/trade/wiring"
 )
@@ -29,6 +32,7 @@ type Result struct {
 	Harness  harness.Result    // where wires run and how long they are; empty without a pin plan
 	Firmware firmware.Result   // what the panel sends, and the image for the module
 	Press    stiffness.Result  // how far the faces give under presses; empty after Check
+	Steps    steps.Result      // the order of work; empty after Check
 	Costs    costing.Result    // what is to be bought; empty after Check
 	Findings []finding.Finding // all of them, sorted
 	Version  string            // of the tool
@@ -79,6 +83,8 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 	if press != nil {
 		r.Press = press(r.Panel, cat)
 		all = append(all, r.Press.Findings...)
+		r.Steps = steps.Work(toSteps(r))
+		all = append(all, r.Steps.Findings...)
 		r.Costs = costs(r, doc, cat)
 		all = append(all, r.Costs.Findings...)
 	}
@@ -87,8 +93,17 @@ func with(doc *project.Doc, cat *catalog.Catalog, plan func(*panel.Panel) drilli
 		inInches(r.Findings)
 	}
 	finding.Sort(r.Findings)
-	r.Panel.Assumed = append(append(r.Panel.Assumed, r.Press.Assumed...), assumedLimits(r.Panel)...)
+	r.Panel.Assumed = slices.Concat(r.Panel.Assumed, r.Press.Assumed, r.Steps.Assumed, assumedLimits(r.Panel))
 	return r
+}
+
+// toSteps hands the order of work what the other trades decided.
+func toSteps(r *Result) steps.Inputs {
+	in := steps.Inputs{Panel: r.Panel, Drilling: r.Drilling, Box: r.Box, Wiring: r.Wiring, Harness: r.Harness, Firmware: r.Firmware}
+	for i, s := range r.Sides {
+		in.Sides = append(in.Sides, steps.Side{On: r.Panel.Sides[i].On, Panel: s.Panel, Drilling: s.Drilling})
+	}
+	return in
 }
 
 // bundles gives the box the free wire of each face as the harness lays it, so that both speak of the same length.

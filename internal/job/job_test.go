@@ -53,7 +53,7 @@ func TestRulesAreOneCatalogue(t *testing.T) {
 			t.Errorf("%s and %s: twice, or not sorted", rules[i-1].Name, r.Name)
 		}
 		head, tail, ok := strings.Cut(r.Name, ".")
-		if !ok || tail == "" || !slices.Contains([]string{"file", "catalog", "place", "fit", "reach", "sheet", "legend", "drill", "box", "wire", "harness", "safety", "volt", "amp", "lamp", "bus", "analog", "encoder", "send", "usb", "press", "cost"}, head) {
+		if !ok || tail == "" || !slices.Contains([]string{"file", "catalog", "place", "fit", "reach", "sheet", "legend", "drill", "box", "wire", "harness", "safety", "volt", "amp", "lamp", "bus", "analog", "encoder", "send", "usb", "press", "steps", "cost"}, head) {
 			t.Errorf("%q is not a name of a rule", r.Name)
 		}
 		if r.Title == "" || len(r.Explain) < 40 {

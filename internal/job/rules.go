@@ -17,6 +17,7 @@ import (
 	"knobwright/internal/trade/face"
 	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
+	"knobwright/internal/trade/steps"
 	"knobwright/internal/trade/stiffness"
 	"knobwright/internal/trade/wiring"
 )
@@ -48,7 +49,7 @@ var (
 var gathered = sync.OnceValue(func() []finding.Rule {
 	var all []finding.Rule
 	for _, list := range [][]finding.Rule{
-		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules, stiffness.Rules, costing.Rules,
+		project.Rules, catalog.Rules, panel.Rules, face.Rules, drilling.Rules, box.Rules, wiring.Rules, harness.Rules, firmware.Rules, stiffness.Rules, steps.Rules, costing.Rules,
 		{ruleAcross, ruleUnknownLimit, ruleBadLimit, ruleKeepStop, ruleKeepUnused},
 	} {
 		all = append(all, list...)

@@ -73,11 +73,11 @@ func (l Lang) Say(t Text) string {
 		m := all()[k]
 		if t.Args["n"] == "1" {
 			if s, ok := m[t.Key+".one"]; ok {
-				return fill(s, t.Args)
+				return l.fill(s, t.Args)
 			}
 		}
 		if s, ok := m[t.Key]; ok {
-			return fill(s, t.Args)
+			return l.fill(s, t.Args)
 		}
 	}
 	return "<" + t.Key + ">"
@@ -86,7 +86,15 @@ func (l Lang) Say(t Text) string {
 // Has reports whether the language itself has a key.
 func (l Lang) Has(key string) bool { _, ok := all()[l][key]; return ok }
 
-func fill(s string, args map[string]string) string {
+// value gives what stands in a gap: text as it is, or, after an @, what the catalogue says for a key.
+func (l Lang) value(s string) string {
+	if key, ok := strings.CutPrefix(s, "@"); ok && English.Has(key) {
+		return l.Say(Text{Key: key})
+	}
+	return s
+}
+
+func (l Lang) fill(s string, args map[string]string) string {
 	if !strings.Contains(s, "{") {
 		return s
 	}
@@ -99,7 +107,7 @@ func fill(s string, args map[string]string) string {
 			return b.String()
 		}
 		b.WriteString(s[:i])
-		b.WriteString(args[s[i+1:j]])
+		b.WriteString(l.value(args[s[i+1:j]]))
 		s = s[j+1:]
 	}
 }
