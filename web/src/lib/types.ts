@@ -279,6 +279,60 @@ export interface CarryData {
   move: number
 }
 
+export interface BoxData {
+  rev: number
+  bodies: Array<BoxBody>
+  controls: Array<BoxControl>
+  sheets: Array<BoxSheet>
+  lids: Array<LidData>
+  opens: string
+  wires: Array<BoxWire>
+}
+
+export interface BoxBody {
+  name: string
+  kind: string
+  board: string
+  control: string
+  wood: boolean
+  lid: number
+  points: Array<number>
+  tris: Array<number>
+}
+
+export interface BoxControl {
+  name: string
+  label: string
+  sheet: number
+  at: [number, number, number]
+}
+
+export interface BoxSheet {
+  board: string
+  x: [number, number, number]
+  y: [number, number, number]
+  z: [number, number, number]
+}
+
+export interface LidData {
+  board: string
+  about: [number, number, number]
+  axis: [number, number, number]
+  angle: number
+  lift: [number, number, number]
+}
+
+export interface BoxWire {
+  id: string
+  say: string
+  colour: string
+  path: Array<[number, number, number]>
+  from: number
+  to: number
+  free: [number, number]
+  long: number
+}
+
 export interface ActData {
   look: LookData
   note: string
