@@ -350,11 +350,11 @@ func differs(a, b []uint16) bool {
 // lamp tells what a lamp does when it is told to light, or to be dark.
 func (p *Panel) lamp(a diagnosis.Act) (string, error) {
 	d := device(p.job, a.Device)
-	if d == nil || d.Kind != wiring.DevLamp {
+	if d == nil || d.Kind != wiring.DevLamp && d.Kind != wiring.DevPowered {
 		return "", fmt.Errorf("the panel has no lamp %q", a.Device)
 	}
 	for i, x := range p.job.Wiring.Signals {
-		if x.Device >= 0 && p.job.Wiring.Devices[x.Device].ID == a.Device && x.Kind == wiring.SigLamp {
+		if x.Device >= 0 && p.job.Wiring.Devices[x.Device].ID == a.Device && (x.Kind == wiring.SigLamp || x.Kind == wiring.SigDrive) {
 			p.where.lit[i] = a.Do == diagnosis.Light
 			defer delete(p.where.lit, i)
 		}
@@ -363,7 +363,7 @@ func (p *Panel) lamp(a diagnosis.Act) (string, error) {
 	should := p.glow(p.sound, d)
 	if a.Do == diagnosis.Dark {
 		for i, x := range p.job.Wiring.Signals {
-			if x.Device >= 0 && p.job.Wiring.Devices[x.Device].ID == a.Device && x.Kind == wiring.SigLamp {
+			if x.Device >= 0 && p.job.Wiring.Devices[x.Device].ID == a.Device && (x.Kind == wiring.SigLamp || x.Kind == wiring.SigDrive) {
 				p.where.lit[i] = true
 				should = p.glow(p.sound, d)
 				p.where.lit[i] = false
@@ -405,8 +405,21 @@ func (p *Panel) glow(n *network, d *wiring.Device) float64 {
 	}
 	for j := range n.list {
 		e := &n.list[j]
-		if e.kind != lamp || e.device.ID != d.ID {
+		if e.device == nil || e.device.ID != d.ID || e.kind != lamp && e.kind != resistor {
 			continue
+		}
+		if e.kind == resistor { // what is fed, and not lit: by the voltage that it gets
+			volt := func(k int) float64 {
+				if v, fixed := n.hold(k, ph); fixed {
+					return v
+				}
+				got := n.around(k, c.s, ph)
+				if got.loose[k] {
+					return 0
+				}
+				return got.volts[k]
+			}
+			return max(volt(e.a)-volt(e.b), 0) / e.ohm
 		}
 		for _, k := range []int{e.a, e.b} {
 			if _, fixed := n.hold(k, ph); !fixed {

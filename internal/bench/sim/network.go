@@ -346,6 +346,10 @@ func (n *network) parts(l *loom) {
 			if d.Index < len(k.Lamps) && !l.gone["lamp "+d.ID] {
 				n.lamp(d, l.flip["lamp "+d.ID], n.node0(c.Name, k.Lamps[d.Index].Plus), n.node0(c.Name, k.Lamps[d.Index].Minus))
 			}
+		case wiring.DevPowered:
+			if x := k.Powered; x != nil && x.Switch {
+				n.list = append(n.list, element{kind: resistor, name: "powered " + d.ID, a: n.node0(c.Name, x.Plus), b: n.node0(c.Name, x.Minus), ohm: 1000 * max(x.Volts[0], 1) / max(x.Current, 1), device: d})
+			}
 		}
 		if seen[c.Name] {
 			continue

@@ -140,7 +140,7 @@ func (c *scan) standing() []drive {
 // lights tells whether the lamp whose lead is meant to go to a pin is told to light.
 func (n *network) lights(at wiring.Terminal, s *state) bool {
 	for i, x := range n.job.Wiring.Signals {
-		if x.Kind == wiring.SigLamp && n.job.Wiring.Plan.Seats[i].Pin == at {
+		if (x.Kind == wiring.SigLamp || x.Kind == wiring.SigDrive && x.Device >= 0) && n.job.Wiring.Plan.Seats[i].Pin == at {
 			return s.lit[i]
 		}
 	}
