@@ -8,7 +8,7 @@ import "encoding/binary"
 type Board struct {
 	Device        []byte         // device descriptor
 	Configuration []byte         // configuration descriptor, whole
-	HID           map[int][]byte // report descriptor by interface, 0 to 3
+	HID           map[int][]byte // report descriptor by interface, 0 to 5
 	Strings       map[int][]byte // string descriptors by index, 0 to 15, with their two bytes of head
 	Endpoints     []Endpoint     //
 	Direct        []DirectPin    //
@@ -106,7 +106,7 @@ func (b Board) Sections() []Section {
 	}
 	blob(0x01, b.Device)
 	blob(0x02, b.Configuration)
-	for i := range 4 {
+	for i := range 6 {
 		blob(0x08+uint8(i), b.HID[i])
 	}
 	for i := range 16 {

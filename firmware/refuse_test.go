@@ -122,7 +122,6 @@ func TestRefusedTables(t *testing.T) {
 		{"report of an interface that cannot be", "8 129 1", func(t *Table) { t.Reports[1].Interface = 6 }},
 		{"report of no kind", "8 129 2", func(t *Table) { t.Reports[2].MIDI = true }},
 		{"two reports of MIDI", "8 129 5", func(t *Table) { t.Reports[4].Output, t.Reports[4].MIDI = false, true }},
-		{"MIDI with a number", "8 129 5", func(t *Table) { t.Reports[5].ID = 7 }},
 		{"keys of a numbered report", "8 129 1", func(t *Table) { t.Reports[1].Keys = 4 }},
 		{"keys of a report from the host", "8 129 4", func(t *Table) { t.Reports[4].Keys = 4 }},
 		{"keys beyond the page", "8 129 3", func(t *Table) { t.Reports[3].Keys = 250 }},

@@ -27,7 +27,7 @@ bool kw_report_check(uint8_t i)
 		return false;
 	if (i > 0 && start_of(i) < start_of(i - 1) + length_of(i - 1))
 		return false;
-	if ((kind == KW_MIDI && id != 0) || (keys != 0 && (kind != KW_INPUT || id != 0 || keys + (length_of(i) - 1) * 8 > 256)))
+	if (keys != 0 && (kind != KW_INPUT || id != 0 || keys + (length_of(i) - 1) * 8 > 256))
 		return false;
 	for (uint8_t k = 0; k < i; k++) {
 		if (kind == KW_MIDI && kind_of(k) == KW_MIDI)

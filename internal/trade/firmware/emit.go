@@ -49,6 +49,24 @@ type gesture struct {
 	longTime, pause     uint16
 }
 
+// turning is an encoder of the table with its actions.
+type turning struct {
+	core.Encoder
+	up, down action
+}
+
+// choice is one of the table with its input's first number.
+type choice struct {
+	core.Choice
+	input int
+}
+
+// neither likewise.
+type neither struct {
+	bit    uint16
+	inputs [mostNeither]int
+}
+
 // action is a pulse or a macro; the zero value is none.
 type action struct {
 	macro bool
@@ -82,7 +100,13 @@ func (w *worker) emit() {
 		x := &w.list[i]
 		switch x.kind {
 		case contact:
+			if x.none {
+				w.emitNeither(i, x)
+				continue
+			}
 			w.emitContact(x)
+		case choose:
+			w.emitChoose(x)
 		case turn:
 			w.emitTurn(x)
 		case track:
@@ -154,19 +178,6 @@ func (w *worker) emitContact(x *piece) {
 			w.lack(x.c, x.second.Pos, "sends "+x.second.String()+" on the second layer", "On it are buttons, keys, media keys and system keys.")
 		}
 	}
-	for _, d := range []*project.Deed{&x.does, &x.release, &x.second, &x.long, &x.twice} {
-		w.midi(d, x)
-	}
-}
-
-// midi says that notes are understood, and not sent.
-func (w *worker) midi(d *project.Deed, x *piece) {
-	for k := range d.Steps {
-		w.midi(&d.Steps[k], x)
-	}
-	if d.Kind == project.Note || d.Kind == project.MIDIControl {
-		w.lack(x.c, d.Pos, "asks for USB-MIDI ("+d.String()+")", "Send a button or a key, and let a program on the computer make a note of it.")
-	}
 }
 
 // hat notes the input of a direction.
@@ -225,6 +236,22 @@ func (w *worker) order() {
 			t.Toggles = append(t.Toggles, core.Toggle{Input: byte8(at[g.input]), On: on, Off: off})
 		}
 	}
+	for _, e := range w.turns {
+		e.Up, e.Down = act(e.up), act(e.down)
+		t.Encoders = append(t.Encoders, e.Encoder)
+	}
+	for _, c := range w.choices {
+		c.Input = byte8(at[c.input])
+		t.Choices = append(t.Choices, c.Choice)
+	}
+	for _, n := range w.neithers {
+		x := core.Neither{Bit: n.bit}
+		for k, in := range n.inputs {
+			x.Inputs[k] = byte8(at[in])
+		}
+		t.Neithers = append(t.Neithers, x)
+	}
+	t.Events = w.layout.midi.events
 	for _, g := range w.gestures {
 		t.Gestures = append(t.Gestures, core.Gesture{
 			Input: byte8(at[g.input]), Short: act(g.short), Long: act(g.long), Double: act(g.double), LongTime: g.longTime, Pause: g.pause,
@@ -251,7 +278,7 @@ func (w *worker) order() {
 func (w *worker) inputOf(name string) int {
 	for i := range w.list {
 		x := &w.list[i]
-		if x.kind != contact || x.key != name && x.c.Name != name {
+		if x.kind != contact || x.none || x.key != name && x.c.Name != name {
 			continue
 		}
 		raws := w.raws(x)

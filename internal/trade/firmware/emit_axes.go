@@ -8,14 +8,26 @@ import (
 	"knobwright/internal/project"
 )
 
-func turnRange(a *project.Asked) (lo, hi int) {
-	if a.Mode == "relative" {
+// span gives the least and the greatest value of a piece that moves a field. A range that cannot be is judged elsewhere; here the usual one
+// stands in its place.
+func (x *piece) span() (lo, hi int) {
+	a, most := x.asked, 32767
+	switch {
+	case x.kind == turn && a.Mode == "relative" && x.does.MIDI():
+		return -63, 63
+	case x.kind == turn && a.Mode == "relative":
 		return -127, 127
+	case x.does.MIDI():
+		lo, hi, most = 0, 127, 127
+	case x.kind == choose:
+		lo, hi = 0, max(1, len(x.sig)-1)
+	default:
+		lo, hi = 0, 255
 	}
-	if r := a.Range; r != nil && r[0] < r[1] && r[0] >= math.MinInt16 && r[1] <= math.MaxInt16 {
+	if r := a.Range; r != nil && r[0] < r[1] && r[0] >= -most-1 && r[1] <= most && (r[0] >= 0 || !x.does.MIDI()) {
 		return r[0], r[1]
 	}
-	return 0, 255
+	return lo, hi
 }
 
 func turnStep(a *project.Asked) int {
@@ -49,8 +61,6 @@ func stepsOf(pulses, detents int) (steps, rest uint8, ok bool) {
 // emitTurn makes an encoder. Turned to the right, A closes before B, as usual; the core counts up the other way round, so that it is told
 // to reverse. Whoever finds it the other way writes reverse: yes.
 func (w *worker) emitTurn(x *piece) {
-	w.midi(&x.does, x)
-	w.midi(&x.left, x)
 	raws := w.raws(x)
 	if len(raws) != 2 || x.does.Kind == project.None && (x.left.Zero() || x.left.Kind == project.None) {
 		return
@@ -65,78 +75,72 @@ func (w *worker) emitTurn(x *piece) {
 		w.cannot(x.c, x.asked.Pos("turn"), x.label+" has "+itoa(part.Pulses)+" pulses and "+itoa(part.Detents)+" clicks a turn; a click must be a quarter, a half or a whole pulse.", "Count both on yours, and write them under adjust:. One click a pulse is taken.")
 	}
 	e := core.Encoder{A: uint8(a), B: uint8(b), Rest: rest, Steps: steps, Reverse: !x.asked.Reverse, Up: core.No, Down: core.No, Bit: core.None}
-	if x.does.Kind == project.AxisDeed {
-		lo, hi := turnRange(x.asked)
-		e.Kind = core.Stops
+	t := turning{Encoder: e}
+	if x.whole() {
+		lo, hi := x.span()
+		t.Kind = core.Stops
 		switch {
 		case x.asked.Mode == "relative":
-			e.Kind = core.Relative
+			t.Kind = core.Relative
 		case x.asked.Wrap:
-			e.Kind = core.Wraps
+			t.Kind = core.Wraps
 		}
-		e.Min, e.Max, e.Step, e.Start = int16(lo), int16(hi), int16(turnStep(x.asked)), int16(lo+(hi-lo)/2)
+		t.Min, t.Max, t.Step, t.Start = int16(lo), int16(hi), int16(turnStep(x.asked)), int16(lo+(hi-lo)/2)
 		if s := x.asked.Start; s != nil && *s >= lo && *s <= hi {
-			e.Start = int16(*s)
+			t.Start = int16(*s)
 		}
 		p := w.layout.axisAt[&x.does]
-		e.Bit, e.Width = w.layout.row(p), uint8(p.Width)
+		t.Bit, t.Width = w.layout.row(p), uint8(p.Width)
 	} else {
-		turns := []*project.Deed{&x.does, &x.left}
-		for k, d := range turns {
-			to := []*uint8{&e.Up, &e.Down}[k]
-			set := w.layout.bitsOf(d)
-			switch {
-			case len(set) == 1:
-				*to = uint8(w.pulse(set[0], uint16(w.ticks(w.pulseMS(x), 65535)), uint16(w.ticks(w.gapMS(x), 65535))))
-			case len(set) > 1 || d.Kind == project.Macro:
-				w.lack(x.c, d.Pos, "sends "+d.String()+" with each click", "A click sends one key or button: take one without ctrl, shift, alt, such as f13, and let the program on the computer do the rest.")
-			}
-		}
-		if e.Up == core.No && e.Down == core.No {
+		t.up, t.down = w.action(&x.does, x), w.action(&x.left, x)
+		if t.up.n+t.down.n == 0 {
 			return
 		}
-		if e.Up == core.No || e.Down == core.No { // the core wants both: the other way pulses a bit that nothing has
-			e.Up, e.Down = w.spare(e.Up), w.spare(e.Down)
-		}
 	}
-	w.r.Table.Encoders = append(w.r.Table.Encoders, e)
+	w.turns = append(w.turns, t)
 }
 
-// spare gives a pulse that stays without effect in place of none: it lies in the fill of a report, if there is any.
-func (w *worker) spare(pulse uint8) uint8 {
-	if pulse != core.No {
-		return pulse
+// emitChoose makes the choices of a switch that is an axis: its values are spread evenly over its positions.
+func (w *worker) emitChoose(x *piece) {
+	raws := w.raws(x)
+	p := w.layout.axisAt[&x.does]
+	if len(raws) != len(x.sig) || len(raws) < 2 || p.Width == 0 {
+		return
 	}
-	for _, r := range w.layout.reports {
-		if r.Output {
-			continue
+	lo, hi := x.span()
+	for k, raw := range raws {
+		if x.asked.Reverse {
+			k = len(raws) - 1 - k
 		}
-		if bit, ok := w.fillBit(r); ok {
-			return uint8(w.pulse(bit, 1, 1))
-		}
+		value := lo + int(math.Round(float64(k*(hi-lo))/float64(len(raws)-1)))
+		c := core.Choice{Width: uint8(p.Width), Bit: w.layout.row(p), Value: uint16(value) & (1<<p.Width - 1)}
+		w.choices = append(w.choices, choice{c, w.addInput(x, raw, core.None, core.None)})
 	}
-	return core.No
 }
 
-// fillBit finds a bit of an input report that no field but fill uses.
-func (w *worker) fillBit(r core.Report) (uint16, bool) {
-	for _, x := range w.layout.desc.Reports {
-		if x.ID != r.ID {
-			continue
-		}
-		for i := range x.Fields {
-			if f := &x.Fields[i]; f.IsFill() && f.Bits() > 0 {
-				return uint16(int(r.Start)*8 + f.Offset), true
-			}
-		}
+// emitNeither makes what is on while none of a switch's contacts is closed: one record for each bit.
+func (w *worker) emitNeither(i int, x *piece) {
+	raws := w.raws(x)
+	set := w.layout.bitsOf(&x.does)
+	if len(raws) != len(x.sig) || len(set) == 0 {
+		return
 	}
-	return 0, false
+	var of [mostNeither]int
+	for k, raw := range raws {
+		of[k] = w.addInput(x, raw, core.None, core.None)
+	}
+	for k := len(raws); k < mostNeither; k++ {
+		of[k] = of[0]
+	}
+	for _, bit := range set {
+		w.neithers = append(w.neithers, neither{bit, of})
+		w.neitherOf[i] = append(w.neitherOf[i], int(bit))
+	}
 }
 
 // emitTrack makes an axis.
 func (w *worker) emitTrack(x *piece) {
-	w.midi(&x.does, x)
-	if x.does.Kind != project.AxisDeed || len(x.sig) == 0 {
+	if !x.does.MIDI() && x.does.Kind != project.AxisDeed || len(x.sig) == 0 {
 		return
 	}
 	pin, ok := w.scan.axes[x.sig[0]]
@@ -170,6 +174,10 @@ func (w *worker) emitTrack(x *piece) {
 	ax := core.Axis{
 		Channel: pin.channel, Filter: usualFilter, Invert: a.Reverse, HasMiddle: middle, Width: uint8(p.Width), Bit: w.layout.row(p),
 		Still: full(part(a.StillPart, usualStill)), Lo: full(lo), Hi: full(hi), AtHi: int32(w.fullScale()),
+	}
+	if x.does.MIDI() {
+		_, most := x.span()
+		ax.AtHi = int32(most)
 	}
 	if middle {
 		ax.Mid, ax.Dead = full(mid), full(dead)

@@ -41,7 +41,8 @@ func ExplainTable(p Parsed) Explained {
 		Vendor: p.Device.Vendor, Product: p.Device.Product, TickMS: float64(t.Tick) / 1000, table: p, chipFound: chipOf(t.Chip),
 	}
 	for _, x := range p.Reports {
-		if x.Name == nameControls {
+		switch x.Name {
+		case nameControls:
 			e.Layout = x.Means.Layout()
 			for _, r := range x.Means.Reports {
 				way := "to the computer"
@@ -50,9 +51,15 @@ func ExplainTable(p Parsed) Explained {
 				}
 				e.Reports = append(e.Reports, fmt.Sprintf("Report %d, %s, %s: %s.", r.ID, way, count(r.Bytes(), "byte", "bytes"), reportSays(r)))
 			}
-		} else {
+		case nameKeyboard:
+			e.Layout += x.Means.Layout()
+			e.Reports = append(e.Reports, "A keyboard in an interface of its own, which start-up menus understand: six keys at once there, all of them elsewhere.")
+		default:
 			e.Reports = append(e.Reports, "An interface of its own for the bench: identity, raw contacts, counters, and a command, on request only.")
 		}
+	}
+	if n := len(t.Events); n > 0 {
+		e.Reports = append(e.Reports, "A MIDI device beside it: "+count(n, "note, control or program", "notes, controls and programs")+".")
 	}
 	for i, in := range t.Inputs {
 		if s := e.input(i, in); s != "" {
@@ -64,6 +71,14 @@ func ExplainTable(p Parsed) Explained {
 	}
 	for i, x := range t.Axes {
 		e.Controls = append(e.Controls, e.axis(i, x))
+	}
+	for i := range t.Choices {
+		if s := e.choice(i); s != "" {
+			e.Controls = append(e.Controls, s)
+		}
+	}
+	for i, x := range t.Neithers {
+		e.Controls = append(e.Controls, e.called(nameMiddle, i, "no contact")+": "+e.bit(x.Bit)+" while none of its contacts is closed.")
 	}
 	for i, x := range t.Lamps {
 		e.Lamps = append(e.Lamps, e.lamp(i, x))
@@ -105,12 +120,15 @@ func (e *Explained) bit(bit uint16) string {
 		if int(bit) < 8*int(r.Start) || int(bit) >= 8*(int(r.Start)+int(r.Length)) {
 			continue
 		}
+		if r.MIDI {
+			return e.event(bit)
+		}
 		kind := hid.Input
 		if r.Output {
 			kind = hid.Output
 		}
 		for _, x := range e.table.Reports {
-			if x.Name != nameControls {
+			if x.Number != int(r.Interface) {
 				continue
 			}
 			rep := x.Means.Report(kind, r.ID)

@@ -22,7 +22,8 @@ import (
 // is known.
 type Result struct {
 	Rows       []Row       // the mapping table, in file order
-	Interfaces []Interface // what the panel appears as; empty when it sends nothing
+	Interfaces []Interface // of HID; empty when it sends nothing of that kind
+	MIDI       bool        // it appears as a MIDI device too
 	Device     Device      // how it names itself
 	Chip       string      // "RP2040"; "" when the module is missing or its chip has no firmware
 	Tick       float64     // ms between two looks at the contacts
@@ -47,6 +48,7 @@ type Row struct {
 	Pin     string         `json:"pin,omitempty"`    // as printed; of a crossing "row 1 x column 2"
 	Raw     []int          `json:"raw,omitempty"`    // bits in the row of raw contacts; empty without a pin, and for voltages and lamps
 	Place   Place          `json:"place,omitzero"`   // where it stands in a report; zero for what makes none
+	MIDI    string         `json:"midi,omitempty"`   // the message that it sends, as on the wire: "90 3C 7F", "B0 07 nn"
 	Auto    bool           `json:"auto,omitempty"`   // its number was given, not written
 	Lamp    bool           `json:"lamp,omitempty"`
 }
@@ -62,7 +64,8 @@ type Place struct {
 
 // Interface is one USB interface of the panel.
 type Interface struct {
-	Name       string // "controls", "bench"
+	Name       string // "controls", "keyboard", "bench"
+	Number     int    // of the interface
 	Descriptor []byte
 	Means      *hid.Descriptor // the same, read back
 }

@@ -3,6 +3,7 @@ package firmware
 import (
 	"encoding/binary"
 	"reflect"
+	"slices"
 
 	core "knobwright/firmware"
 
@@ -16,6 +17,8 @@ const (
 	nameEncoder = 2
 	nameAxis    = 3
 	nameLamp    = 4
+	nameMiddle  = 5
+	nameChoice  = 6
 )
 
 // build makes the table and the image.
@@ -32,7 +35,9 @@ func (w *worker) build() {
 		return
 	}
 	w.r.Interfaces = append(w.r.Interfaces, b)
-	w.descriptors()
+	if err := w.descriptors(); err != nil { // nothing that a file can say leads here
+		return
+	}
 	t := &w.r.Table
 	names := w.nameSection()
 	make := func(serial string, named bool) ([]byte, error) {
@@ -101,6 +106,19 @@ func (w *worker) nameSection() core.Section {
 		x := &w.list[i]
 		raws := w.raws(x)
 		switch {
+		case x.none:
+			for k, n := range t.Neithers {
+				if slices.Contains(w.neitherOf[i], int(n.Bit)) {
+					put(nameMiddle, k, x.label)
+				}
+			}
+		case x.kind == choose:
+			for k, c := range t.Choices {
+				if p := w.layout.axisAt[&x.does]; p.Width > 0 && c.Bit == w.layout.row(p) {
+					put(nameChoice, k, x.label)
+					break
+				}
+			}
 		case x.kind == contact && len(raws) > 0:
 			for k, in := range t.Inputs {
 				if int(in.Raw) == raws[0] && in.Invert == x.invert && !done[k] {

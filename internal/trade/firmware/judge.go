@@ -79,24 +79,29 @@ func (w *worker) judge() {
 
 // judgeTurn checks the numbers of an encoder that is an axis.
 func (w *worker) judgeTurn(x *piece) {
-	if x.kind != turn {
+	if x.kind != turn && x.kind != choose {
 		return
 	}
 	a := x.asked
-	lo, hi := turnRange(a)
+	lo, hi := x.span()
 	switch {
+	case a.Range != nil && x.does.MIDI() && (a.Range[0] >= a.Range[1] || a.Range[0] < 0 || a.Range[1] > 127):
+		w.cannot(x.c, a.Pos("range"), x.label+" cannot go from "+itoa(a.Range[0])+" to "+itoa(a.Range[1])+".", "A control of MIDI goes from 0 to 127, the first less than the second.")
 	case a.Range != nil && (a.Range[0] >= a.Range[1] || a.Range[0] < -32768 || a.Range[1] > 32767):
-		w.cannot(x.c, a.Pos("range"), x.label+" cannot go from "+itoa(a.Range[0])+" to "+itoa(a.Range[1])+".", "The first is less than the second, both between -32768 and 32767. 0 to 255 is taken.")
+		w.cannot(x.c, a.Pos("range"), x.label+" cannot go from "+itoa(a.Range[0])+" to "+itoa(a.Range[1])+".", "The first is less than the second, both between -32768 and 32767. "+itoa(lo)+" to "+itoa(hi)+" is taken.")
 	case a.Start != nil && (*a.Start < lo || *a.Start > hi):
 		w.cannot(x.c, a.Pos("start"), x.label+" cannot start at "+itoa(*a.Start)+": it goes from "+itoa(lo)+" to "+itoa(hi)+".", "")
 	case a.Step > hi-lo || a.Step < lo-hi:
 		w.cannot(x.c, a.Pos("step"), "One click of "+x.label+" cannot be "+itoa(a.Step)+": it goes from "+itoa(lo)+" to "+itoa(hi)+".", "A step of 1 is taken.")
 		x.asked.Step = 1
 	}
-	if x.does.Kind != project.AxisDeed && (a.Mode != "" || a.Range != nil || a.Wrap || a.Step != 0) {
-		w.cannot(x.c, a.Pos("turn"), x.label+" sends buttons, so mode, range, step and wrap change nothing.", "They are for turn: axis.")
+	if x.kind == turn && !x.whole() && (a.Mode != "" || a.Range != nil || a.Wrap || a.Step != 0) {
+		w.cannot(x.c, a.Pos("turn"), x.label+" sends two things, so mode, range, step and wrap change nothing.", "They are for turn: axis, or turn: control.")
 	}
 }
+
+// mostMIDI is the length of a report of the core.
+const mostMIDI = 63
 
 // limitsOf says what the core has no room for.
 func (w *worker) limitsOf() {
@@ -126,7 +131,8 @@ func (w *worker) limitsOf() {
 		{len(t.Lamps), c.Lamps, "lamps"}, {len(t.Reports), c.Reports, "reports"}, {state, c.State, "bytes of reports"}, {len(t.Gestures), c.Gestures, "controls with long or double presses"},
 		{len(t.Macros), c.Macros, "shortcuts and sequences that are sent as pulses"}, {steps, c.Steps, "steps of all sequences"}, {len(b.Direct), c.Direct, "contacts on pins of the module"},
 		{len(b.Analog), c.Voltages, "voltages"}, {lines, c.Lines, "rows or columns of a matrix"}, {len(b.Expanders), c.Expanders, "expanders"}, {len(b.Muxes), c.Muxes, "analog multiplexers"},
-		{rungs, c.LadderSteps, "steps of voltage ladders"},
+		{rungs, c.LadderSteps, "steps of voltage ladders"}, {len(t.Events), c.Events, "notes, controls and programs"}, {w.layout.midi.bytes, mostMIDI, "bytes of notes and controls"},
+		{len(t.Choices), c.Choices, "positions of switches that are axes"}, {len(t.Neithers), c.Neithers, "positions in which no contact is closed"},
 	} {
 		if l.have <= l.most {
 			continue

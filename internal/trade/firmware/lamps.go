@@ -109,7 +109,7 @@ func (w *worker) lampGoesBy(x *piece) {
 		}
 	}
 	for i := range w.list {
-		if y := &w.list[i]; y.kind == contact && (y.key == name || y.c.Name == name) {
+		if y := &w.list[i]; y.kind == contact && !y.none && (y.key == name || y.c.Name == name) {
 			return
 		}
 	}
@@ -118,7 +118,7 @@ func (w *worker) lampGoesBy(x *piece) {
 	}
 	var names []string
 	for i := range w.list {
-		if y := &w.list[i]; y.kind == contact && !slices.Contains(names, y.key) {
+		if y := &w.list[i]; y.kind == contact && !y.none && !slices.Contains(names, y.key) {
 			names = append(names, y.key)
 		}
 	}

@@ -21,17 +21,24 @@ const (
 // Names of the interfaces.
 const (
 	nameControls = "controls"
+	nameKeyboard = "keyboard"
 	nameBench    = "bench"
 )
 
-var reportNames = map[int]string{idJoystick: "joystick", idKeyboard: "keyboard", idConsumer: "media keys", idSystem: "system keys", idLamps: "lamps"}
+// firstKey is the first key of the keyboard of its own. Source: HID Usage Tables, Keyboard/Keypad page: a.
+const firstKey = 0x04
+
+var reportNames = map[int]string{0: "keyboard", idJoystick: "joystick", idKeyboard: "keyboard", idConsumer: "media keys", idSystem: "system keys", idLamps: "lamps"}
 
 // layout is what stands where in the reports.
 type layout struct {
-	desc    *hid.Descriptor
-	reports []core.Report
-	starts  map[[2]int]int // by kind (0 input, 1 output) and number: first bit in the row of all reports
-	axisAt  map[*project.Deed]Place
+	desc       *hid.Descriptor
+	keys       *hid.Descriptor // of a keyboard in an interface of its own, whose reports have no numbers
+	interfaces int             // how many there are so far
+	reports    []core.Report
+	starts     map[[2]int]int // by kind (0 input, 1 output) and number: first bit in the row of all reports
+	axisAt     map[*project.Deed]Place
+	midi       midi
 }
 
 // bits is a part of one bit for each usage.
@@ -100,6 +107,8 @@ func (w *worker) layOut() {
 			lamps = max(lamps, d.Number)
 		case project.AxisDeed:
 			axes = append(axes, axis{d, w.axisOf(d, x)})
+		case project.Note, project.MIDIControl, project.Program:
+			l.midi.collect(d, x)
 		}
 	})
 	slices.SortStableFunc(axes, func(a, b axis) int {
@@ -116,7 +125,8 @@ func (w *worker) layOut() {
 		}
 		parts = append(parts, j)
 	}
-	if keys {
+	own := keys && w.p.USB.BootKeyboard
+	if keys && !own {
 		parts = append(parts, hid.Keyboard{ID: idKeyboard})
 	}
 	distinct := func(us []hid.Usage) []hid.Usage {
@@ -132,26 +142,15 @@ func (w *worker) layOut() {
 	if lamps > 0 {
 		parts = append(parts, hid.Lamps{ID: idLamps, Count: lamps})
 	}
-	if len(parts) == 0 {
-		return
-	}
-	raw, desc, err := hid.Build(parts...)
-	if err != nil { // nothing that a file can say leads here; if it does, there is no table
-		w.refused = true
-		return
-	}
-	l.desc = desc
-	w.r.Interfaces = append(w.r.Interfaces, Interface{nameControls, raw, desc})
 	at := 0
-	for _, r := range desc.Reports {
-		kind := 0
-		if r.Kind == hid.Output {
-			kind = 1
-		}
-		l.starts[[2]int{kind, int(r.ID)}] = at * 8
-		l.reports = append(l.reports, core.Report{ID: r.ID, Output: kind == 1, Length: uint8(r.Bytes()), Start: uint8(at)})
-		at += r.Bytes()
+	if len(parts) > 0 {
+		l.desc, at = w.interfaceOf(nameControls, at, parts...)
 	}
+	if own {
+		l.keys, at = w.interfaceOf(nameKeyboard, at, hid.Keyboard{First: firstKey, Lamps: true})
+	}
+	l.layMIDI(at)
+	w.r.MIDI = len(l.midi.events) > 0
 	count := map[hid.Usage]int{}
 	for _, a := range axes {
 		if p, ok := l.find(hid.Input, a.Usage, count[a.Usage]); ok {
@@ -161,15 +160,41 @@ func (w *worker) layOut() {
 	}
 }
 
+// interfaceOf makes an interface of HID, and gives its reports their places in the row of all, from a byte on.
+func (w *worker) interfaceOf(name string, at int, parts ...hid.Part) (*hid.Descriptor, int) {
+	l := &w.layout
+	raw, desc, err := hid.Build(parts...)
+	if err != nil { // nothing that a file can say leads here; if it does, there is no table
+		w.refused = true
+		return nil, at
+	}
+	w.r.Interfaces = append(w.r.Interfaces, Interface{name, l.interfaces, raw, desc})
+	for _, r := range desc.Reports {
+		x := core.Report{ID: r.ID, Output: r.Kind == hid.Output, Length: uint8(r.Bytes()), Start: byte8(at), Interface: uint8(l.interfaces)}
+		kind := 0
+		if x.Output {
+			kind = 1
+		} else if name == nameKeyboard {
+			x.Keys = firstKey
+		}
+		l.starts[[2]int{kind, int(r.ID)}] = at * 8
+		l.reports = append(l.reports, x)
+		at += r.Bytes()
+	}
+	l.interfaces++
+	return desc, at
+}
+
 // axisOf gives the axis that a piece asks for.
 func (w *worker) axisOf(d *project.Deed, x *piece) hid.Axis {
 	u, _ := hid.FindUsage(hid.PageDesktop, d.Name)
 	if x.kind == track {
 		return hid.Axis{Usage: u, Max: int32(w.fullScale()), Bits: 16}
 	}
-	lo, hi := turnRange(x.asked)
+	lo, hi := x.span()
 	a := hid.Axis{Usage: u, Min: int32(lo), Max: int32(hi)}
 	switch {
+	case x.kind == choose:
 	case x.asked.Mode == "relative":
 		a.Min, a.Max, a.Flags = -127, 127, hid.Relative
 	case x.asked.Wrap:
@@ -188,10 +213,13 @@ func (w *worker) fullScale() int {
 
 // find finds the nth place of a usage.
 func (l *layout) find(kind hid.Kind, u hid.Usage, nth int) (Place, bool) {
-	if l.desc == nil {
-		return Place{}, false
+	var all []*hid.Report
+	for _, d := range []*hid.Descriptor{l.desc, l.keys} {
+		if d != nil {
+			all = append(all, d.Reports...)
+		}
 	}
-	for _, r := range l.desc.Reports {
+	for _, r := range all {
 		if r.Kind != kind {
 			continue
 		}
@@ -273,6 +301,10 @@ func (l *layout) bitsOf(d *project.Deed) []uint16 {
 			if p, ok := l.find(hid.Input, hid.U(hid.PageKeyboard, d.Usage), 0); ok {
 				out = append(out, l.row(p))
 			}
+		}
+	case project.Note, project.MIDIControl, project.Program:
+		if b := l.midiRow(d); b != core.None {
+			out = append(out, b)
 		}
 	case project.Button, project.Consumer, project.System:
 		if p := l.place(d); p.Width > 0 {

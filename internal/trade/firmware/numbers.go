@@ -137,7 +137,7 @@ func (w *worker) slotsOf(i int) {
 		}
 		w.slots = append(w.slots, slot{key: key, deed: d, piece: i, written: d.Number > 0 || d.Name != ""})
 	}
-	if x.kind == turn && x.does.Kind != project.AxisDeed {
+	if x.kind == turn && !x.whole() {
 		put(&x.does, "right")
 		put(&x.left, "left")
 		return

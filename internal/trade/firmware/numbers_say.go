@@ -50,7 +50,7 @@ func (w *worker) duplicates() {
 	first := map[string]use{}
 	see := func(d *project.Deed, x *piece) {
 		switch d.Kind {
-		case project.Button, project.AxisDeed, project.Key, project.Consumer, project.System, project.HatDeed, project.Note, project.MIDIControl:
+		case project.Button, project.AxisDeed, project.Key, project.Consumer, project.System, project.HatDeed, project.Note, project.MIDIControl, project.Program:
 		default:
 			return
 		}

@@ -18,6 +18,7 @@ const (
 	contact pieceKind = iota
 	turn              // an encoder
 	track             // a wiper
+	choose            // a switch whose positions are the values of one axis
 	lamp
 )
 
@@ -29,10 +30,11 @@ type piece struct {
 	c      *panel.Control
 	asked  *project.Asked
 	dev    int
-	sig    []int // signals: of a contact and a track one, of an encoder A and B, of a lamp one or none
+	sig    []int // signals: of a contact and a track one, of an encoder A and B, of a choice all, of a lamp one or none
 	invert bool  // it sends while the contact is open
 	pulse  bool  // a pulse at every change instead of the state
 	stick  bool  // a track of a stick: it has a middle
+	none   bool  // a contact that is on while none of sig is closed
 
 	does    project.Deed
 	left    project.Deed // of an encoder, of a click to the left
@@ -142,7 +144,7 @@ func (w *worker) contacts(d int, sig []int) {
 	isEncoder := slices.ContainsFunc(k.Contacts, func(x catalog.Contact) bool { return x.Phase != "" })
 	base := piece{kind: contact, c: c, asked: a, dev: d, pulse: a.As == "pulse"}
 	main := a.Main
-	if main.Kind == project.AxisDeed && (isEncoder || len(k.Tracks) > 0) { // "axis x" is of the turning or the track
+	if (main.Kind == project.AxisDeed || main.Kind == project.MIDIControl && len(a.Turns) == 0) && (isEncoder || len(k.Tracks) > 0) { // of the turning or the track
 		main = project.Deed{}
 	}
 	if len(sig) == 1 {
@@ -152,14 +154,13 @@ func (w *worker) contacts(d int, sig []int) {
 		w.one(x, dev)
 		return
 	}
-	if a.As == "axis" {
-		w.lack(c, a.Pos("as"), "asks for a rotary switch as an axis", "Leave as: out; its positions are buttons then.")
+	if w.choice(base, main, sig) {
 		return
 	}
 	if !a.Longer.Zero() || !a.Twice.Zero() {
 		w.cannot(c, a.Pos("long"), c.Label+" has several contacts; long and double presses are for one.", "")
 	}
-	if main.Kind != "" && main.Number > 0 && main.Kind == project.Button && a.As != "one" || main.Kind == project.HatDeed && main.Name != "" || main.Kind == project.AxisDeed {
+	if main.Kind != "" && main.Number > 0 && main.Kind == project.Button && a.As != "one" || main.Kind == project.HatDeed && main.Name != "" || main.Kind == project.AxisDeed || main.MIDI() && a.As != "one" {
 		w.cannot(c, main.Pos, c.Label+" has "+count(len(sig), "contact", "contacts")+", and "+main.String()+" is for one.",
 			"Name its positions: {"+partOf(w.w.Signals[sig[0]].Name)+": "+main.String()+", ...}; or write as: one, if all are to send the same.")
 		main = project.Deed{}
@@ -190,14 +191,7 @@ func (w *worker) contacts(d int, sig []int) {
 		}
 		w.add(x)
 	}
-	for _, p := range a.Places {
-		if slices.Contains(k.Positions, p.Name) && !slices.ContainsFunc(sig, func(i int) bool { return partOf(w.w.Signals[i].Name) == p.Name || w.closes(i, dev, p.Name) }) && p.Deed.Kind != project.None && !p.Deed.Zero() {
-			w.lack(c, p.Pos, "sends something in position "+p.Name+", in which no contact is closed", "Leave "+p.Name+" out: the computer sees it by the others being off.")
-		}
-	}
-	if a.As == "three" {
-		w.lack(c, a.Pos("as"), "asks for a button of its own for the position in which no contact is closed", "Write as: two; the computer sees the middle by both being off.")
-	}
+	w.middle(base, sig)
 }
 
 // partOf is the last part of a signal's name.
@@ -271,7 +265,7 @@ func (w *worker) encoder(d int, sig []int) {
 	x := piece{kind: turn, key: dev.ID, label: dev.Label, c: c, asked: a, dev: d, sig: sig}
 	turns := a.Turns
 	push := slices.ContainsFunc(c.Part.Circuit.Contacts, func(k catalog.Contact) bool { return k.Phase == "" && !k.Spare })
-	if len(turns) == 0 && (a.Main.Kind == project.AxisDeed || a.Main.Kind == project.None) {
+	if len(turns) == 0 && (a.Main.Kind == project.AxisDeed || a.Main.Kind == project.MIDIControl || a.Main.Kind == project.None) {
 		turns = []project.Deed{a.Main}
 	} else if len(turns) == 0 && !push && !a.Main.Zero() {
 		w.cannot(c, a.Main.Pos, c.Label+" is an encoder without a push switch, so "+a.Main.String()+" would never be sent.", "Say what turning sends: {turn: ["+a.Main.String()+", ...]}, right first; or {turn: axis x}.")
@@ -281,8 +275,8 @@ func (w *worker) encoder(d int, sig []int) {
 		x.does, x.left = project.Deed{Kind: project.Button}, project.Deed{Kind: project.Button}
 	case 1:
 		x.does = turns[0]
-		if k := x.does.Kind; k != project.AxisDeed && k != project.None && k != "" {
-			w.cannot(c, x.does.Pos, c.Label+" turns two ways; "+x.does.String()+" is for one.", "Write two: turn: ["+x.does.String()+", ...], right first; or one axis.")
+		if k := x.does.Kind; k != project.AxisDeed && k != project.MIDIControl && k != project.None && k != "" {
+			w.cannot(c, x.does.Pos, c.Label+" turns two ways; "+x.does.String()+" is for one.", "Write two: turn: ["+x.does.String()+", ...], right first; or one axis or control.")
 			x.does = project.Deed{Kind: project.None}
 		}
 	default:
@@ -319,9 +313,9 @@ func (w *worker) track(d int, sig []int) {
 	switch {
 	case x.does.Zero():
 		x.does = project.Deed{Kind: project.AxisDeed}
-	case x.does.Kind == project.Note || x.does.Kind == project.MIDIControl || x.does.Kind == project.AxisDeed || x.does.Kind == project.None:
+	case x.does.Kind == project.MIDIControl || x.does.Kind == project.AxisDeed || x.does.Kind == project.None:
 	default:
-		w.cannot(c, x.does.Pos, c.Label+" gives a voltage; "+x.does.String()+" wants a contact.", "Write axis, or axis and its name: axis slider.")
+		w.cannot(c, x.does.Pos, c.Label+" gives a voltage; "+x.does.String()+" wants a contact.", "Write axis, or axis and its name: axis slider; of MIDI a control: control 7.")
 		x.does = project.Deed{Kind: project.AxisDeed}
 	}
 	w.add(x)

@@ -66,14 +66,16 @@ func (w *worker) idleWords(c *panel.Control, a *project.Asked) {
 	k := &c.Part.Circuit
 	turns := slices.ContainsFunc(k.Contacts, func(x catalog.Contact) bool { return x.Phase != "" })
 	closes := slices.ContainsFunc(k.Contacts, func(x catalog.Contact) bool { return x.Phase == "" })
+	chooses := len(k.Contacts) > 1 && (a.As == "axis" || a.Main.Kind == project.AxisDeed || a.Main.Kind == project.MIDIControl)
 	for _, group := range []struct {
 		fits  bool
 		says  string
 		words []string
 	}{
-		{turns, "is no encoder", []string{"turn", "step", "wrap", "mode", "range", "start"}},
+		{turns, "is no encoder", []string{"turn", "step", "wrap", "mode", "start"}},
+		{turns || chooses, "is no encoder, and no switch that is an axis", []string{"range"}},
 		{len(k.Tracks) > 0, "gives no voltage", []string{"low", "high", "dead", "filter", "still"}},
-		{turns || len(k.Tracks) > 0, "neither turns nor slides", []string{"reverse"}},
+		{turns || chooses || len(k.Tracks) > 0, "neither turns nor slides", []string{"reverse"}},
 		{closes, "has no contact that could", []string{"as", "shifted", "long", "double", "after", "within", "debounce", "bounce"}},
 		{len(k.Lamps) > 0, "has no lamp", []string{"lamp"}},
 	} {

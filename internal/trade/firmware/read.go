@@ -69,7 +69,7 @@ func Read(b []byte) (Parsed, error) {
 }
 
 // Least lengths of the records of the core.
-var strides = map[uint8]uint8{0x81: 6, 0x82: 8, 0x83: 6, 0x84: 4, 0x85: 20, 0x86: 24, 0x87: 6, 0x88: 4, 0x89: 8, 0x8A: 6, 0x8B: 2}
+var strides = map[uint8]uint8{0x81: 6, 0x82: 8, 0x83: 6, 0x84: 4, 0x85: 20, 0x86: 24, 0x87: 6, 0x88: 4, 0x89: 8, 0x8A: 6, 0x8B: 2, 0x8C: 8, 0x8D: 6, 0x8E: 6}
 
 // records calls f for every record of a section.
 func records(s core.Section, f func(r []byte)) {
@@ -90,7 +90,7 @@ func (p *Parsed) section(s core.Section) error {
 	switch s.Type {
 	case 0x81:
 		records(s, func(r []byte) {
-			t.Reports = append(t.Reports, core.Report{ID: r[0], Output: r[1] == 1, Length: r[2], Start: r[3]})
+			t.Reports = append(t.Reports, core.Report{ID: r[0], Output: r[1] == 1, MIDI: r[1] == 2, Length: r[2], Start: r[3], Interface: r[4], Keys: r[5]})
 		})
 	case 0x82:
 		records(s, func(r []byte) {
@@ -127,6 +127,18 @@ func (p *Parsed) section(s core.Section) error {
 	case 0x89:
 		records(s, func(r []byte) {
 			t.Gestures = append(t.Gestures, core.Gesture{Input: r[0], Short: r[1], Long: r[2], Double: r[3], LongTime: u16(r, 4), Pause: u16(r, 6)})
+		})
+	case 0x8C:
+		records(s, func(r []byte) {
+			t.Events = append(t.Events, core.Event{Bit: u16(r, 0), Width: r[2], Relative: r[3] == 1, Status: r[4], Number: r[5], On: r[6], Off: r[7]})
+		})
+	case 0x8D:
+		records(s, func(r []byte) {
+			t.Choices = append(t.Choices, core.Choice{Input: r[0], Width: r[1], Bit: u16(r, 2), Value: u16(r, 4)})
+		})
+	case 0x8E:
+		records(s, func(r []byte) {
+			t.Neithers = append(t.Neithers, core.Neither{Bit: u16(r, 0), Inputs: [4]uint8(r[2:6])})
 		})
 	case 0x8A, 0x8B: // read together, when both are there
 	default:
@@ -172,13 +184,15 @@ func (p *Parsed) blob(s core.Section) {
 	case s.Type == secConfiguration && len(s.Data) >= 9:
 		d.Configuration = s.Data
 		d.MilliAmp = 2 * int(s.Data[8])
-	case s.Type >= secReport && s.Type < secReport+4:
+	case s.Type >= secReport && s.Type < secReport+8:
 		name := nameControls
 		desc, _ := hid.Parse(s.Data)
 		if len(desc.Collections) > 0 && desc.Collections[0].Usage.Page() >= hid.PageVendor && desc.Report(hid.Feature, benchIdentity) != nil {
 			name = nameBench
+		} else if len(desc.Reports) > 0 && !desc.HasIDs() {
+			name = nameKeyboard
 		}
-		p.Reports = append(p.Reports, Interface{name, s.Data, desc})
+		p.Reports = append(p.Reports, Interface{name, int(s.Type - secReport), s.Data, desc})
 	case s.Type > secString && s.Type < secString+16 && len(s.Data) >= 2:
 		var u []uint16
 		for i := 2; i+1 < len(s.Data); i += 2 {

@@ -24,13 +24,13 @@ var (
 var (
 	ruleUnknownWord = finding.Rule{
 		Name: "send.unknown-word", Severity: finding.Stop, Title: "words under sends:",
-		Explain: "What a control sends is said in a few words: button 5, key ctrl+s, consumer volume-up, axis x, hat up, shift, none; a lamp is steady, follows or " +
+		Explain: "What a control sends is said in a few words: button 5, key ctrl+s, consumer volume-up, axis x, hat up, note C4, control 7, program 5, shift, none; a lamp is steady, follows or " +
 			"flips a control, or is lit by the host. Beside them the names of the part's positions may stand: {up: button 1, down: button 2}. A word that " +
 			"means nothing here would be a control that sends nothing, so it stops the work; the likely word is shown.",
 	}
 	ruleBadValue = finding.Rule{
 		Name: "send.bad-value", Severity: finding.Stop, Title: "numbers and times under sends:",
-		Explain: "A number or a time is outside of what can be: buttons go from 1 to 128, notes from 0 to 127, times from 1 ms to 10 s, readings of a pot from 0 % to " +
+		Explain: "A number or a time is outside of what can be: buttons go from 1 to 128, notes, controls and programs of MIDI from 0 to 127, its channels from 1 to 16, times from 1 ms to 10 s, readings of a pot from 0 % to " +
 			"100 %, sequences to 16 steps. The usual value is taken until it is mended.",
 	}
 	ruleCannot = finding.Rule{
@@ -40,9 +40,9 @@ var (
 	}
 	ruleCore = finding.Rule{
 		Name: "send.core", Severity: finding.Stop, Title: "what the firmware cannot do",
-		Explain: "The file asks for something that makes sense, and that the firmware core has no way to do: USB-MIDI, a shortcut with modifiers at each click of an " +
-			"encoder, a rotary switch as an axis, a button for the position in which no contact is closed. Nothing is sent in its place, and so it is said before anything is " +
-			"soldered. Each finding names a way round.",
+		Explain: "The file asks for something that makes sense, and that the firmware core has no way to do: a direction of a hat or a sequence on the second layer, an axis of a " +
+			"switch whose positions are not one contact each, a button for positions that the contacts do not tell apart. Nothing is sent in its place, and so it is said before " +
+			"anything is soldered. Each finding names a way round.",
 	}
 	ruleTooMany = finding.Rule{
 		Name: "send.too-many", Severity: finding.Stop, Title: "more controls than a report holds",

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -70,7 +71,7 @@ func (w *worker) name() {
 	if d.Name == "" {
 		d.Name = "Control panel"
 	}
-	if n := units(d.Name); n > most && u.Name != "" && len(w.r.Interfaces) > 0 {
+	if n := units(d.Name); n > most && u.Name != "" && w.sends() {
 		w.found(ruleName, finding.Finding{
 			Head: "The name that the computer is told has " + itoa(n) + " characters; older programs show " + itoa(most) + ".", Body: "They cut it there, and two panels may then look alike.", Ends: []finding.End{end(".name")},
 			Measure: &finding.Measure{Have: float64(n), Want: float64(most), Sense: finding.AtMost}, Source: w.p.Limits.Source(limitName),
@@ -78,7 +79,7 @@ func (w *worker) name() {
 	}
 	d.Name, d.Maker = fit(d.Name), fit(d.Maker)
 	d.MilliAmp = min(500, max(100, int(math.Ceil(w.w.Power.After/10))*10))
-	if d.TestID && w.chip != nil && len(w.r.Interfaces) > 0 {
+	if d.TestID && w.chip != nil && w.sends() {
 		head := fmt.Sprintf("The file names no vendor and product number; those kept for trials are taken, 0x%04X and 0x%04X.", testVendor, testProduct)
 		if u.Vendor != "" {
 			head = fmt.Sprintf("Vendor 0x%04X and product 0x%04X are kept for trials.", testVendor, testProduct)
@@ -162,43 +163,63 @@ func (w *worker) bench() (Interface, error) {
 		{Kind: hid.Feature, ID: benchIdentity, Bytes: 20}, {Kind: hid.Feature, ID: benchRaw, Bytes: w.chip.Raw / 8}, {Kind: hid.Feature, ID: benchCommand, Bytes: 4},
 		{Kind: hid.Feature, ID: benchCounters, Bytes: 4},
 	}})
-	return Interface{nameBench, raw, desc}, err
+	return Interface{nameBench, w.layout.interfaces, raw, desc}, err
 }
 
-// descriptors writes what the host asks for first. Source: USB 2.0, 9.6; HID 1.11, 6.2.1 and Appendix E.
-func (w *worker) descriptors() {
+// descriptors writes what the host asks for first. Source: USB 2.0, 9.6; the configuration is hid.Configuration.
+func (w *worker) descriptors() error {
 	d := &w.r.Device
 	le := binary.LittleEndian
 	b := []byte{18, 1, 0x00, 0x02, 0, 0, 0, 64}
 	b = le.AppendUint16(le.AppendUint16(b, d.Vendor), d.Product)
 	d.Device = append(b, 0x00, 0x01, 1, 2, 3, 1)
 	const size = 64
-	var body []byte
-	for i, x := range w.r.Interfaces {
-		ms := uint8(1) // between two polls
-		if x.Name == nameBench {
-			ms = 10
-		}
-		w.scan.board.Endpoints = append(w.scan.board.Endpoints, core.Endpoint{Number: uint8(1 + i), In: true, Interface: uint8(i), Size: size})
-		body = append(body, 9, 4, uint8(i), 0, 1, 3, 0, 0, 0)
-		body = append(body, 9, 0x21, 0x11, 0x01, 0, 1, 0x22)
-		body = le.AppendUint16(body, uint16(len(x.Descriptor)))
-		body = append(body, 7, 5, uint8(0x81+i), 3)
-		body = append(le.AppendUint16(body, size), ms)
+	next := 2 // endpoint 1 is that of the controls, also where there are none
+	end := func(in bool, number, interval, of int) hid.Endpoint {
+		w.scan.board.Endpoints = append(w.scan.board.Endpoints, core.Endpoint{Number: uint8(number), In: in, Interface: uint8(of), Size: size, Bulk: interval == 0})
+		return hid.Endpoint{Number: number, In: in, Size: size, Interval: interval}
 	}
-	const wakes = 0xA0 // powered by the bus, may wake the host
-	c := le.AppendUint16([]byte{9, 2}, uint16(9+len(body)))
-	c = append(c, byte(len(w.r.Interfaces)), 1, 0, wakes, byte(d.MilliAmp/2))
-	d.Configuration = append(c, body...)
+	give := func() int {
+		next++
+		return next - 1
+	}
+	c := hid.Configuration{MilliAmp: d.MilliAmp, Wakes: true}
+	for _, x := range w.r.Interfaces {
+		var ends []hid.Endpoint
+		switch x.Name {
+		case nameControls:
+			ends = append(ends, end(true, 1, 1, x.Number))
+			if slices.ContainsFunc(x.Means.Reports, func(r *hid.Report) bool { return r.Kind == hid.Output }) {
+				ends = append(ends, end(false, give(), 1, x.Number))
+			}
+		case nameKeyboard:
+			ends = append(ends, end(true, give(), 1, x.Number))
+		case nameBench:
+			if m := w.layout.midi; len(m.events) > 0 {
+				out, in := give(), give()
+				end(false, out, 0, m.number)
+				end(true, in, 0, m.number)
+				c.Interfaces = append(c.Interfaces, hid.MIDIInterfaces(m.number-1, out, in)...)
+			}
+			ends = append(ends, end(true, give(), 10, x.Number))
+		}
+		c.Interfaces = append(c.Interfaces, hid.HIDInterface(x.Number, len(x.Descriptor), x.Name == nameKeyboard, ends...))
+	}
+	var err error
+	d.Configuration, err = c.Bytes()
+	return err
 }
+
+// sends reports whether the panel sends anything.
+func (w *worker) sends() bool { return len(w.r.Interfaces) > 0 || w.r.MIDI }
 
 // hostSections completes the board's part of the table with what the host is told.
 func (w *worker) hostSections(serial string) []core.Section {
 	b, d := &w.scan.board, &w.r.Device
 	b.Device, b.Configuration = d.Device, d.Configuration
 	b.HID = map[int][]byte{}
-	for i, x := range w.r.Interfaces {
-		b.HID[i] = x.Descriptor
+	for _, x := range w.r.Interfaces {
+		b.HID[x.Number] = x.Descriptor
 	}
 	const english = "\x04\x03\x09\x04" // the one language: English (United States)
 	b.Strings = map[int][]byte{0: []byte(english), 1: stringDescriptor(d.Maker), 2: stringDescriptor(d.Name), 3: stringDescriptor(serial)}

@@ -37,6 +37,10 @@ type worker struct {
 	macros     []core.Macro
 	toggles    []toggle
 	gestures   []gesture
+	turns      []turning
+	choices    []choice
+	neithers   []neither
+	neitherOf  map[int][]int   // bits, by piece
 	hats       map[int]*[4]int // by number: inputs up, right, down, left; -1 = none
 	lampLabels []string        // by lamp
 	refused    bool            // something cannot be as the file has it: no table is made
@@ -44,7 +48,7 @@ type worker struct {
 
 // Work maps a placed and wired panel. It never panics on files that make no sense, and the same panel gives the same result.
 func Work(p *panel.Panel, wired wiring.Result) Result {
-	w := &worker{p: p, w: wired, asked: map[*panel.Control]*project.Asked{}, copied: map[*panel.Control]bool{}, hats: map[int]*[4]int{}}
+	w := &worker{p: p, w: wired, asked: map[*panel.Control]*project.Asked{}, copied: map[*panel.Control]bool{}, hats: map[int]*[4]int{}, neitherOf: map[int][]int{}}
 	w.board()
 	w.read()
 	w.pieces()
@@ -145,16 +149,19 @@ func (w *worker) rows() {
 			y.Sends, y.How, y.Auto = d.String(), how, w.auto(d)
 			y.Board, y.Pin = w.where(x)
 			y.Place = w.layout.place(d)
+			y.MIDI = message(d, x.whole() && d == &x.does)
 			w.r.Rows = append(w.r.Rows, y)
 		}
 		switch {
-		case x.kind == turn && x.does.Kind != project.AxisDeed:
+		case x.kind == turn && !x.whole():
 			put(&x.does, "right", w.pulseWords(x)+" each click")
 			put(&x.left, "left", w.pulseWords(x)+" each click")
 		case x.kind == turn:
 			put(&x.does, "", w.turnWords(x))
 		case x.kind == track:
 			put(&x.does, "", w.trackWords(x))
+		case x.kind == choose:
+			put(&x.does, "", w.chooseWords(x))
 		default:
 			put(&x.does, "", w.contactWords(x))
 			put(&x.release, "off", w.pulseWords(x))
@@ -179,6 +186,14 @@ func (w *worker) contactWords(x *piece) string {
 		return w.pulseWords(x) + " when it closes"
 	case x.does.Kind == project.Macro:
 		return "once at each press, step by step"
+	case x.none:
+		return "while no contact is closed"
+	case x.does.Kind == project.Note:
+		return "sounds while held: " + project.NoteName(x.does.Number)
+	case x.does.Kind == project.MIDIControl:
+		return "value " + itoa(x.does.Value) + " while held, then 0"
+	case x.does.Kind == project.Program:
+		return "at each press"
 	case x.invert:
 		return "held while it is open"
 	}
@@ -191,7 +206,7 @@ func (w *worker) turnWords(x *piece) string {
 	if x.does.Kind == project.None {
 		return ""
 	}
-	lo, hi := turnRange(x.asked)
+	lo, hi := x.span()
 	s := itoa(lo) + " to " + itoa(hi)
 	switch {
 	case x.asked.Mode == "relative":
@@ -209,10 +224,24 @@ func (w *worker) trackWords(x *piece) string {
 		return ""
 	}
 	s := "0 to " + itoa(w.fullScale())
+	if _, most := x.span(); x.does.MIDI() {
+		s = "0 to " + itoa(most)
+	}
 	if x.asked.Reverse {
 		s += ", reversed"
 	}
 	return s
+}
+
+func (w *worker) chooseWords(x *piece) string {
+	if x.does.Kind == project.None {
+		return ""
+	}
+	lo, hi := x.span()
+	if x.asked.Reverse {
+		lo, hi = hi, lo
+	}
+	return itoa(lo) + " to " + itoa(hi) + " over its " + itoa(len(x.sig)) + " positions"
 }
 
 // lampHow tells what a lamp goes by.
