@@ -1,0 +1,448 @@
+package diagnosis
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"knobwright/internal/geom"
+	"knobwright/internal/trade/harness"
+	"knobwright/internal/trade/wiring"
+	"knobwright/internal/words"
+)
+
+// Symptom is something that a person says of a panel that worked once.
+type Symptom struct {
+	ID   string     `json:"id"` // "go/nothing", "go/with/birds", "scene/turn/way"
+	Say  words.Text `json:"say"`
+	Seen []Seen     `json:"-"` // what the bench would have seen
+}
+
+// Symptoms lists what can be said of a panel, in file order. SymptomWith makes those that are about two devices.
+func (m *Model) Symptoms() []Symptom {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	c := m.c
+	var out []Symptom
+	for i := range c.in.Wiring.Devices {
+		d := &c.in.Wiring.Devices[i]
+		acts := c.actsOf(int32(i))
+		if len(acts) == 0 {
+			continue
+		}
+		put := func(key string, seen ...Seen) {
+			out = append(out, Symptom{ID: d.ID + "/" + key, Say: words.T("repair.says."+key, "what", d.Label), Seen: seen})
+		}
+		switch d.Kind {
+		case wiring.DevSwitch:
+			put("nothing", m.imagine(acts, "nothing", -1)...)
+			put("stays", m.imagine(acts, "stays", -1)...)
+			put("twice", m.imagine(acts[:1], "twice", -1)...)
+		case wiring.DevEncoder:
+			put("nothing", m.imagine(acts, "nothing", -1)...)
+			put("way", m.imagine(acts, "way", -1)...)
+		case wiring.DevTrack:
+			put("jumps", m.imagine(acts[:2], "jumps", -1)...)
+			put("low", m.imagine(acts, "low", -1)...)
+			put("high", m.imagine(acts, "high", -1)...)
+			put("wild", m.imagine(acts, "wild", -1)...)
+			put("turned", m.imagine(acts, "turned", -1)...)
+		case wiring.DevLamp, wiring.DevPowered:
+			put("dark", Seen{Act: acts[0], Lamp: "dark"})
+			put("lit", Seen{Act: acts[1], Lamp: "lit"})
+		}
+	}
+	out = append(out, m.chainSymptoms()...)
+	return out
+}
+
+// SymptomWith makes "other comes with what": both IDs of devices; instead is true where what itself does not come.
+func (m *Model) SymptomWith(what, other string, instead bool) (Symptom, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	c := m.c
+	a, b := c.deviceNamed(what), c.deviceNamed(other)
+	if a < 0 || b < 0 || a == b {
+		return Symptom{}, false
+	}
+	key := "with"
+	if instead {
+		key = "instead"
+	}
+	acts := c.actsOf(a)
+	if len(acts) == 0 {
+		return Symptom{}, false
+	}
+	seen := m.imagine(acts, key, b)
+	if len(seen) == 0 {
+		return Symptom{}, false
+	}
+	return Symptom{ID: what + "/" + key + "/" + other, Say: words.T("repair.says."+key, "what", c.labelOf(what), "other", c.labelOf(other)), Seen: seen}, true
+}
+
+// chainSymptoms: everything after a lug of a chain is dead.
+func (m *Model) chainSymptoms() []Symptom {
+	c := m.c
+	var out []Symptom
+	for _, ch := range c.in.Harness.Chains {
+		for i, l := range ch.Lugs {
+			k, ok := c.ctrlOf[l.Of]
+			if !ok || i >= len(ch.Behind) || ch.Behind[i] < 2 {
+				continue
+			}
+			var seen []Seen
+			for _, t := range ch.Lugs[i:] {
+				for d := range c.in.Wiring.Devices {
+					x := &c.in.Wiring.Devices[d]
+					if x.Control.Name != t.Of || !slices.Contains(c.lugsOf(int32(d)), t.Lug) {
+						continue
+					}
+					acts := c.actsOf(int32(d))
+					switch {
+					case len(acts) == 0:
+					case x.Kind == wiring.DevLamp || x.Kind == wiring.DevPowered:
+						seen = append(seen, Seen{Act: acts[0], Lamp: "dark"})
+					case x.Kind == wiring.DevTrack:
+						key := "high"
+						if c.in.Wiring.Nets[ch.Net].Kind == wiring.NetSupply {
+							key = "low"
+						}
+						seen = append(seen, m.imagine(acts[:2], key, -1)...)
+					default:
+						seen = append(seen, m.imagine(acts[:1], "nothing", -1)...)
+					}
+				}
+			}
+			id := c.controls[k].Name + "/behind"
+			if len(seen) == 0 || slices.ContainsFunc(out, func(s Symptom) bool { return s.ID == id }) {
+				continue
+			}
+			out = append(out, Symptom{ID: id, Say: words.T("repair.says.behind", "what", c.controls[k].Label), Seen: seen[:min(len(seen), 40)]})
+		}
+	}
+	return out
+}
+
+// imagine makes what the bench would have seen of acts with a symptom.
+func (m *Model) imagine(acts []Act, key string, other int32) []Seen {
+	c := m.c
+	var out []Seen
+	now := c.rest()
+	raw := make([]byte, (c.bits+7)/8)
+	for i := range c.in.Firmware.Bits { // as things stand at rest
+		if !m.openAtRest(i) {
+			raw[i/8] |= 1 << (i % 8)
+		}
+	}
+	for _, a := range acts {
+		l := m.line(a)
+		steps := c.stepsOfAct(a, now, func(k int32) int { return c.steps[k] })
+		s := Seen{Act: a}
+		axes := make([]uint16, c.axes)
+		for i := range axes {
+			axes[i] = 26000
+		}
+		at := 0.0
+		put := func(raw []byte, axes []uint16) {
+			s.Moments = append(s.Moments, Moment{At: at, Raw: slices.Clone(raw), Axes: slices.Clone(axes)})
+			at += 60
+		}
+		own := func(i int) bool { return slices.Contains(l.Raw, i) }
+		before := slices.Clone(raw)
+		bitsAt := func(k int) []byte {
+			b := slices.Clone(raw)
+			for _, i := range l.Raw {
+				z := m.baseOf(int32(i))
+				if n, ok := slices.BinarySearch(z.obs, int32(i)); ok {
+					b[i/8] &^= 1 << (i % 8)
+					if c.read(z, steps[k].s).bits[n] == closed {
+						b[i/8] |= 1 << (i % 8)
+					}
+				}
+			}
+			return b
+		}
+		switch key {
+		case "nothing":
+			for _, i := range l.Raw {
+				before[i/8] &^= 1 << (i % 8)
+			}
+			put(before, axes)
+		case "stays":
+			for i := range c.bits {
+				if own(i) {
+					before[i/8] |= 1 << (i % 8)
+				}
+			}
+			put(before, axes)
+		case "twice":
+			b := slices.Clone(before)
+			put(before, axes)
+			for range 4 {
+				for _, i := range l.Raw {
+					b[i/8] ^= 1 << (i % 8)
+				}
+				s.Moments = append(s.Moments, Moment{At: 60 + 8*float64(len(s.Moments)), Raw: slices.Clone(b), Axes: axes})
+			}
+			for _, i := range l.Raw {
+				b[i/8] ^= 1 << (i % 8)
+			}
+			s.Moments = append(s.Moments, Moment{At: 60 + 8*float64(len(s.Moments)), Raw: slices.Clone(b), Axes: axes})
+			at = 200
+			put(before, axes)
+		case "way":
+			turned := a
+			turned.Clicks = -a.Clicks
+			back := c.stepsOfAct(turned, now, func(k int32) int { return c.steps[k] })
+			keep := steps
+			steps = back
+			for k := range back {
+				put(bitsAt(k), axes)
+			}
+			steps = keep
+		case "with", "instead":
+			var also []int
+			for i, b := range c.in.Firmware.Bits {
+				if b.Signal >= 0 && int32(c.in.Wiring.Signals[b.Signal].Device) == other {
+					also = append(also, i)
+					break
+				}
+			}
+			if len(also) == 0 || len(l.Raw) == 0 {
+				return nil
+			}
+			put(before, axes)
+			for k := 1; k < len(steps); k++ {
+				b := bitsAt(k)
+				on := false
+				for _, i := range l.Raw {
+					if b[i/8]>>(i%8)&1 == 1 {
+						on = true
+					}
+					if key == "instead" {
+						b[i/8] &^= 1 << (i % 8)
+					}
+				}
+				if on {
+					for _, i := range also {
+						b[i/8] |= 1 << (i % 8)
+					}
+				}
+				put(b, axes)
+			}
+		case "low", "high", "turned", "jumps", "wild":
+			put(before, axes)
+			to := uint16(65535 * min(1, max(0, a.Part)))
+			for _, i := range l.Axes {
+				switch key {
+				case "low":
+					axes[i], s.Moments[0].Axes[i] = 0, 0
+				case "high":
+					axes[i], s.Moments[0].Axes[i] = 65535, 65535
+				case "turned":
+					axes[i] = 65535 - to
+				default:
+					for k := range 6 {
+						axes[i] = 26000
+						if k%2 == 0 {
+							axes[i] = 42000
+						}
+						put(before, axes)
+					}
+					axes[i] = to
+					if key == "wild" {
+						axes[i] = 30000
+					}
+				}
+			}
+			put(before, axes)
+		}
+		now = c.settle(a, steps)
+		raw = slices.Clone(raw)
+		if a.Do == Put {
+			raw = bitsAt(len(steps) - 1)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// Mend is one cause, with what to do about it.
+type Mend struct {
+	Cause   Cause         `json:"cause"`
+	Explain []Explanation `json:"explain"` // of each of its faults
+	InWay   []InWay       `json:"in_way"`  // bundles over the places
+	Open    words.Text    `json:"open"`    // which screws come out
+	Screws  []geom.Vec2   `json:"screws"`  // where they are, face frame, mm
+	Opening string        `json:"opening"` // how far it opens, as the harness is laid
+}
+
+// InWay is a bundle that lies over a place.
+type InWay struct {
+	Say    words.Text `json:"say"`
+	Bundle int        `json:"bundle"` // index into harness.Result.Bundles
+	Wires  []string   `json:"wires"`  // IDs
+	Off    float64    `json:"off"`    // mm from the place, as seen from behind
+}
+
+// Repaired is the answer to symptoms.
+type Repaired struct {
+	Mends []Mend `json:"mends"`          // the likeliest cause first
+	Next  *Ask   `json:"next,omitempty"` // what to try or measure before anything is opened; nil where one cause is far ahead
+	Right bool   `json:"right"`          // what was told is as the design has it
+}
+
+// Repair weighs symptoms and live reports, for a panel as it was built (make the model from the design with the facts of its record laid
+// over it). At most n causes are given.
+func (m *Model) Repair(symptoms []Symptom, live []Seen, n int) Repaired {
+	s := m.Begin()
+	for _, x := range symptoms {
+		for _, y := range x.Seen {
+			s.Add(y)
+		}
+	}
+	for _, y := range live {
+		s.Add(y)
+	}
+	v := s.Verdict()
+	out := Repaired{Right: v.Right && len(v.Groups) == 0}
+	for _, g := range v.Groups {
+		for _, c := range g.Causes {
+			if len(out.Mends) < n && c.P > 1e-4 {
+				out.Mends = append(out.Mends, m.mend(c))
+			}
+		}
+	}
+	if a, ok := s.Next(); ok {
+		out.Next = &a
+	}
+	return out
+}
+
+func (m *Model) mend(x Cause) Mend {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	out := Mend{Cause: x}
+	board := ""
+	for _, f := range x.Faults {
+		e := m.explain(f)
+		out.Explain = append(out.Explain, e)
+		for _, sp := range e.Spots {
+			if sp.Control != "" {
+				board = sp.Board
+			}
+			for _, w := range m.c.over(sp, e.Wires) {
+				if !slices.ContainsFunc(out.InWay, func(o InWay) bool { return o.Bundle == w.Bundle }) {
+					out.InWay = append(out.InWay, w)
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(out.InWay, func(a, b InWay) int {
+		switch {
+		case a.Off < b.Off:
+			return -1
+		case a.Off > b.Off:
+			return 1
+		}
+		return a.Bundle - b.Bundle
+	})
+	out.InWay = out.InWay[:min(len(out.InWay), 4)]
+	m.c.screws(&out, board)
+	return out
+}
+
+// screws says what comes out so that the back of a board can be reached.
+func (c *circuit) screws(out *Mend, board string) {
+	name := board
+	if name == "" {
+		name = "face"
+	}
+	out.Opening = c.in.Harness.Opening.Say
+	out.Open = words.T("repair.open.free", "board", name)
+	if c.in.Panel == nil {
+		return
+	}
+	for _, s := range c.in.Panel.Sheets() {
+		if s.Board != board && !(board == "" && s == c.in.Panel) {
+			continue
+		}
+		var kinds []string
+		for _, f := range s.Fixings {
+			out.Screws = append(out.Screws, geom.Vec2{X: f.At.X, Y: f.At.Y})
+			if f.Screw != "" && !slices.Contains(kinds, f.Screw) {
+				kinds = append(kinds, f.Screw)
+			}
+		}
+		if len(out.Screws) > 0 {
+			out.Open = words.T("repair.open.screws", "n", len(out.Screws), "board", name, "screw", strings.Join(kinds, ", "))
+		}
+		return
+	}
+}
+
+// overNear is how close to a place a bundle counts as in the way, mm from its skin: what an iron and a finger want. Common practice.
+const overNear = 12
+
+// over lists the bundles that pass over a place as seen from behind, without those that only hold its own wires.
+func (c *circuit) over(s Spot, own []string) []InWay {
+	if !s.Known || s.At == (geom.Vec3{}) {
+		return nil
+	}
+	flat := geom.Pose{X: geom.Vec3{X: 1}, Y: geom.Vec3{Y: 1}, Z: geom.Vec3{Z: 1}}
+	if c.in.Panel != nil {
+		flat = c.in.Panel.ToBox.Inverse()
+		for _, sh := range c.in.Panel.Sheets() {
+			if s.Control != "" && sh.Board == s.Board {
+				flat = sh.ToBox.Inverse()
+			}
+		}
+	}
+	p := flat.Apply(s.At)
+	var out []InWay
+	for i := range c.in.Harness.Bundles {
+		b := &c.in.Harness.Bundles[i]
+		off, deep := nearest(b, flat, p)
+		off -= b.Diameter / 2
+		if off > overNear || deep > p.Z+1 { // in front of the lug it is in nobody's way
+			continue
+		}
+		ids := []string{}
+		foreign := false
+		for _, w := range b.Wires {
+			if w >= 0 && w < len(c.in.Harness.Wires) {
+				ids = append(ids, c.in.Harness.Wires[w].ID)
+				foreign = foreign || !slices.Contains(own, c.in.Harness.Wires[w].ID)
+			}
+		}
+		if !foreign {
+			continue
+		}
+		off = max(0, off)
+		out = append(out, InWay{
+			Say:    words.T("repair.way.bundle", "n", len(ids), "mm", strconv.FormatFloat(math.Round(b.Diameter*10)/10, 'f', -1, 64), "off", strconv.Itoa(int(math.Round(off)))),
+			Bundle: i, Wires: ids, Off: off,
+		})
+	}
+	return out
+}
+
+// nearest gives how far a bundle passes from a place as seen from behind, and how deep it lies there.
+func nearest(b *harness.Bundle, flat geom.Pose, p geom.Vec3) (off, z float64) {
+	off, z = math.Inf(1), math.Inf(1)
+	for k := 0; k+1 < len(b.Path); k++ {
+		u, v := flat.Apply(b.Path[k]), flat.Apply(b.Path[k+1])
+		d := v.Sub(u)
+		l := d.X*d.X + d.Y*d.Y
+		t := 0.0
+		if l > 0 {
+			t = min(1, max(0, ((p.X-u.X)*d.X+(p.Y-u.Y)*d.Y)/l))
+		}
+		q := u.Add(d.Mul(t))
+		if h := math.Hypot(q.X-p.X, q.Y-p.Y); h < off {
+			off, z = h, q.Z
+		}
+	}
+	return off, z
+}
