@@ -1,0 +1,209 @@
+package mishap
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+
+	"knobwright/examples"
+	"knobwright/internal/catalog"
+	"knobwright/internal/finding"
+	"knobwright/internal/geom"
+	"knobwright/internal/job"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
+	"knobwright/internal/record"
+)
+
+func bench(src string) Bench {
+	run := func(src []byte) *job.Result { return job.Run(project.Read("x.yaml", src), catalog.Builtin()) }
+	return Bench{Doc: project.Read("x.yaml", []byte(src)), Cat: catalog.Builtin(), Result: run([]byte(src)), Run: run}
+}
+
+const small = `knobwright: 1
+title: Lantern box
+units: mm
+face: {width: 240, height: 120, sheet: acrylic-3mm}
+box: {form: flat, depth: 60, walls: birch-ply-9mm}
+module: {part: rp2040-40pin, at: [180, 60], on: base}
+controls:
+  go: {part: push-22mm, at: [60, 60], legend: GO}
+  dim: {part: pot-16mm, at: [120, 60], legend: DIM}
+  on: {part: toggle-mini-2, at: [180, 90], legend: ON-AIR}
+`
+
+// What a rescue claims is so: the fact and its edits laid over the file give just the findings that it names, and the places it speaks of.
+func claims(t *testing.T, b Bench, c Case) {
+	t.Helper()
+	for i, r := range c.Rescues {
+		if !r.Checked || len(r.Edits) == 0 {
+			continue
+		}
+		rec := record.Record{Facts: []record.Fact{c.Fact, {Edits: r.Edits}}}
+		src := []byte(b.Doc.Src)
+		for _, f := range rec.Facts { // one after the other, as they will be laid over
+			next, err := project.Read("x.yaml", src).Apply(f.Edits)
+			if err != nil {
+				t.Errorf("rescue %d (%s) cannot be laid over: %v", i+1, r.Say, err)
+			}
+			src = next
+		}
+		stops, warns := 0, 0
+		had := map[string]finding.Severity{}
+		for _, f := range b.Result.Findings {
+			had[key(f)] = max(had[key(f)], f.Severity)
+		}
+		for _, f := range b.Run(src).Findings {
+			if f.Kept == "" && f.Severity > finding.Note && f.Severity > had[key(f)] {
+				if f.Severity == finding.Stop {
+					stops++
+				} else {
+					warns++
+				}
+			}
+		}
+		if stops != r.Stops || warns != r.Warns {
+			t.Errorf("rescue %d (%s) says %d stops and %d warnings; it has %d and %d", i+1, r.Say, r.Stops, r.Warns, stops, warns)
+		}
+	}
+	for i := 1; i < len(c.Rescues); i++ {
+		if a, b := c.Rescues[i-1], c.Rescues[i]; b.Stops < a.Stops || b.Stops == a.Stops && b.Warns < a.Warns {
+			t.Errorf("rescue %d is better than the one before it", i+1)
+		}
+	}
+}
+
+func says(c Case) string {
+	var s []string
+	for _, r := range c.Rescues {
+		s = append(s, r.Say)
+	}
+	return strings.Join(s, "\n")
+}
+
+func TestEveryKind(t *testing.T) {
+	b := bench(small)
+	for name, x := range map[string]struct {
+		m    Mishap
+		want []string
+	}{
+		"off":     {Mishap{Kind: Off, Of: "go", By: geom.Vec2{X: 1.5}}, []string{"Leave GO where the hole is.", "File the hole of GO over", "Make the sheet anew."}},
+		"off far": {Mishap{Kind: Off, Of: "DIM", By: geom.Vec2{Y: -9}}, []string{"Leave DIM", "Make the sheet anew."}},
+		"large":   {Mishap{Kind: Large, Of: "dim", Size: 9.7}, []string{"Leave it", "pot-24mm)", "washer plate"}},
+		"stray":   {Mishap{Kind: Stray, At: geom.Vec2{X: 90, Y: 100}, Size: 12.1}, []string{"blank plug (plug-12mm)", "Leave it open."}},
+		// half round the stray hole falls into that of GO: 240-60, 120-60
+		"stray that vanishes": {Mishap{Kind: Stray, At: geom.Vec2{X: 180, Y: 60}, Size: 10}, []string{"half round: the hole then falls into that of GO"}},
+		"corner":              {Mishap{Kind: Corner, Of: "upper-left", Size: 8}, []string{"Round all four corners to 8 mm."}},
+		"board":               {Mishap{Kind: Board, Of: "left side", Short: 3}, []string{"shorter from front to back", "Cut the board anew."}},
+		"wire":                {Mishap{Kind: Wire, Of: "W3", Short: 15}, []string{"Lengthen it", "Cut a new one."}},
+		"part":                {Mishap{Kind: Part, Of: "go", Adjust: "{deeper: 45 mm}"}, []string{"Send it back"}},
+	} {
+		c, err := Look(b, x.m)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		for _, want := range x.want {
+			if !strings.Contains(says(c), want) {
+				t.Errorf("%s: no rescue says %q:\n%s", name, want, says(c))
+			}
+		}
+		if c.Fact.What == "" || c.Say == "" {
+			t.Errorf("%s: nothing is written down", name)
+		}
+		claims(t, b, c)
+	}
+}
+
+// The fact moves the control to where the hole is.
+func TestFactIsAsBuilt(t *testing.T) {
+	b := bench(small)
+	c, err := Look(b, Mishap{Kind: Off, Of: "go", By: geom.Vec2{X: 1.5, Y: -0.5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := b.Doc.Apply(c.Fact.Edits)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, _ := panel.Place(project.Read("x.yaml", src), b.Cat)
+	if at := p.Controls[0].At; at.Sub(geom.Vec2{X: 61.5, Y: 59.5}).Len() > 1e-9 {
+		t.Errorf("GO is at %v", at)
+	}
+}
+
+// With the other holes drilled nothing is proposed that moves them.
+func TestDrilled(t *testing.T) {
+	b := bench(small + "groups:\n  weather:\n    part: toggle-mini-2\n    row: {from: [30, 95], step: 30}\n    controls:\n      gauze: {legend: GAUZE}\n      fog: {legend: FOG}\n")
+	loose, err := Look(b, Mishap{Kind: Off, Of: "gauze", By: geom.Vec2{X: 1.5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(says(loose), "Shift the whole of weather") {
+		t.Errorf("the row is not shifted:\n%s", says(loose))
+	}
+	fixed, err := Look(b, Mishap{Kind: Off, Of: "gauze", By: geom.Vec2{X: 1.5}, Drilled: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range fixed.Rescues {
+		if r.Only == notDrilled {
+			t.Errorf("%s is proposed although all is drilled", r.Say)
+		}
+	}
+}
+
+func TestSentences(t *testing.T) {
+	b := bench(small)
+	for _, m := range []Mishap{
+		{Kind: Off, Of: "nobody", By: geom.Vec2{X: 1}}, {Kind: Off, Of: "go"}, {Kind: Large, Of: "go"}, {Kind: Large, Of: "go", Size: 20}, {Kind: Stray, Size: 10, At: geom.Vec2{X: 900}},
+		{Kind: Stray, At: geom.Vec2{X: 90, Y: 90}}, {Kind: Corner, Of: "middle", Size: 3}, {Kind: Corner, Of: "upper left", Size: 300}, {Kind: Board, Of: "lid", Short: 3}, {Kind: Board, Of: "left side"},
+		{Kind: Wire, Of: "W999", Short: 3}, {Kind: Wire, Of: "W1", Short: 9999}, {Kind: Part, Of: "go", Adjust: "{nonsense"}, {Kind: "fire"},
+	} {
+		_, err := Look(b, m)
+		if err == nil || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%+v: %v", m, err)
+		}
+	}
+	if _, err := Look(b, Mishap{Kind: Off, Of: "nobody", By: geom.Vec2{X: 1}}); !errors.Is(err, ErrUnknown) {
+		t.Error(err)
+	}
+}
+
+// Mishaps drawn by lot over the examples: what is claimed holds.
+func TestByLot(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(3, 8))
+	names := []string{"first-panel"}
+	if os.Getenv("KNOBWRIGHT_PEERS") != "" { // the long form of ./test
+		names = examples.Names()
+	}
+	for _, name := range names {
+		b := bench(string(examples.File(name)))
+		cs := b.Result.Panel.Controls
+		for i := range 3 {
+			c := cs[rnd.IntN(len(cs))]
+			var m Mishap
+			switch i {
+			case 0:
+				m = Mishap{Kind: Off, Of: c.Name, By: geom.Vec2{X: rnd.Float64()*6 - 3, Y: rnd.Float64()*6 - 3}}
+			case 1:
+				m = Mishap{Kind: Large, Of: c.Name, Size: c.Part.Hole.Nominal() + rnd.Float64()*3}
+			case 2:
+				m = Mishap{Kind: Stray, At: geom.Vec2{X: rnd.Float64() * b.Result.Panel.Face.Width, Y: rnd.Float64() * b.Result.Panel.Face.Height}, Size: 3 + rnd.Float64()*20}
+			}
+			x, err := Look(b, m)
+			if err != nil {
+				t.Logf("%s %+v: %v", name, m, err)
+				continue
+			}
+			if len(x.Rescues) == 0 {
+				t.Errorf("%s %+v: no way out at all", name, m)
+			}
+			claims(t, b, x)
+			_ = fmt.Sprint(x)
+		}
+	}
+}
