@@ -44,11 +44,11 @@ func (m *maker) shop() {
 	if st := m.Panel.Stack; st.Sheet.ID != "" {
 		count(st.Sheet.ID, st.Sheet.Title)
 	}
-	if len(m.Box.Boards) > 0 {
-		for _, p := range m.Box.Plans {
-			if p.Material.ID != m.Panel.Stack.Sheet.ID {
-				count(p.Material.ID, p.Material.Title)
-			}
+	seen := map[string]bool{m.Panel.Stack.Sheet.ID: true}
+	for _, b := range m.Box.Boards {
+		if id := b.Material.ID; id != "" && !seen[id] {
+			seen[id] = true
+			count(id, b.Material.Title)
 		}
 	}
 	for _, l := range lines {
@@ -142,11 +142,11 @@ func (m *maker) saw(s *Step) *Step {
 	case "laser":
 		return s.mind("eyes", "laser").mind("vapour", "laser-fumes").mind("sheet", "sheet-tool")
 	case "table":
-		s.mind("guard", "table-saw")
+		s.mind("eyes", "eyes").mind("guard", "table-saw")
 	default:
-		s.mind("blade", "hand-saw")
+		s.mind("eyes", "eyes").mind("blade", "hand-saw")
 	}
-	return s.mind("eyes", "eyes").mind("dust", "dust-wood").mind("clamp", "clamp-saw").mind("sheet", "sheet-tool")
+	return s.mind("dust", "dust-wood").mind("clamp", "clamp-saw").mind("sheet", "sheet-tool")
 }
 
 // cut makes the steps of cutting.
@@ -282,8 +282,8 @@ func (m *maker) box() {
 	g.Minutes, g.OneGo = math.Max(10, float64(max(len(glued), 1))*m.per("glue-joint")), true
 	g.Papers = []string{"joints.csv", "box.pdf"}
 	m.leave(g, "glue-full", "full")
-	m.chemical(g)
-	g.mind("clamp", "clamp-glue").noReturn("glue-box")
+	m.gluing(g)
+	g.noReturn("glue-box")
 	g.after(d.ID, "dry-fitted")
 	for _, s := range m.sheets {
 		if !s.face {
@@ -305,8 +305,7 @@ func (m *maker) box() {
 		b.Minutes, b.OneGo = float64(battens)*m.per("glue-joint"), true
 		b.Papers = []string{"box.pdf", "joints.csv"}
 		m.leave(b, "glue-full", "full")
-		m.chemical(b)
-		b.mind("clamp", "clamp-glue")
+		m.gluing(b)
 		b.dry(g.ID, "clamps-off", clamp).after("cut-battens", "cut-first").after("screw-box", "screws-first")
 	}
 	if len(ribs) > 0 {
@@ -317,8 +316,8 @@ func (m *maker) box() {
 		r.Minutes, r.OneGo = float64(len(ribs))*2*m.per("glue-joint"), true
 		r.Papers = []string{"box.pdf", "press.pdf"}
 		m.leave(r, "glue-full", "full")
-		m.chemical(r)
-		r.mind("clamp", "clamp-glue").noReturn("glue-ribs")
+		m.gluing(r)
+		r.noReturn("glue-ribs")
 		r.dry("glue-battens", "clamps-off", clamp).dry(g.ID, "clamps-off", clamp).after("cut-battens", "cut-first").after("fit-face", "rib-clear").after("fit-upper", "rib-clear")
 	}
 	m.seat(clamp)

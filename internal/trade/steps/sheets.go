@@ -268,7 +268,15 @@ func (m *maker) paintFace(s sheet, before *Step) {
 	}
 }
 
-// chemical puts the cautions of paint and glue at a step.
+// gluing puts the cautions of wood glue at a step; only wood glue itself gives off nothing that burns.
+func (m *maker) gluing(s *Step) {
+	if m.glue != "pva" {
+		s.mind("vapour", "vapour")
+	}
+	s.mind("clamp", "clamp-glue").mind("sheet", "sheet")
+}
+
+// chemical puts the cautions of paint and contact adhesive at a step.
 func (m *maker) chemical(s *Step) {
 	s.mind("vapour", "vapour").mind("sheet", "sheet")
 }

@@ -22,8 +22,8 @@ func (m *maker) mount() {
 		g := m.add("glue-face", "box", "glue-face").do("glue-face.do").do("glue-box.clamps", "time", m.time("glue-clamp"))
 		g.Minutes, g.OneGo = 4*m.per("glue-joint"), true
 		m.leave(g, "glue-full", "full")
-		m.chemical(g)
-		g.mind("clamp", "clamp-glue").noReturn("glue-face").after("seat-face", "dry-fitted").after("glue-ribs", "ribs-first").dry("glue-battens", "ledges-hold", 0)
+		m.gluing(g)
+		g.noReturn("glue-face").after("seat-face", "dry-fitted").after("glue-ribs", "ribs-first").dry("glue-battens", "ledges-hold", 0)
 		m.dressed(m.sheets[0], g)
 		m.finished(g, "finish-first")
 	}
@@ -307,8 +307,7 @@ func (m *maker) close() {
 	} else {
 		x.OneGo = true
 		m.leave(x, "glue-full", "full")
-		m.chemical(x)
-		x.mind("clamp", "clamp-glue")
+		m.gluing(x)
 	}
 	x.noReturn("close")
 	x.NoReturn = key == "close-glued"
