@@ -17,6 +17,7 @@ const (
 	addressed               // has an address, not configured
 	configured              // the usual
 	refused                 // configured, with a table that is refused
+	composed                // configured, with a table of five interfaces: controls, a boot keyboard, audio control, MIDI, the bench
 )
 
 // request is a line of the table of requests: what the host does, and what must come of it. Sources: USB 2.0, chapter 9; HID 1.11,
@@ -360,6 +361,62 @@ var requests = []request{
 	{"refused table: counters", refused, ctl(0xA1, 1, 0x03F3, 0, 64), "stall"},
 	{"refused table: input report", refused, ctl(0xA1, 1, 0x0101, 0, 64), "stall"},
 	{"refused table: SET_IDLE", refused, ctl(0x21, 10, 0, 0, 0), "ack"},
+
+	{"five interfaces: configuration, whole", composed, same(0x80, 6, 0x0200, 0, 512, configuration), whole},
+	{"five interfaces: report of the keyboard", composed, same(0x81, 6, 0x2200, organKeyboard, 255, func(f *fixture) []byte { return f.board.HID[organKeyboard] }), whole},
+	{"five interfaces: report of the bench", composed, same(0x81, 6, 0x2200, organBench, 255, func(f *fixture) []byte { return f.bench }), whole},
+	{"five interfaces: report of audio control: there is none", composed, ctl(0x81, 6, 0x2200, organStream-1, 255), "stall"},
+	{"five interfaces: HID of MIDI: there is none", composed, ctl(0x81, 6, 0x2100, organStream, 9), "stall"},
+	{"five interfaces: report of interface 5: there is none", composed, ctl(0x81, 6, 0x2200, 5, 255), "stall"},
+	{"five interfaces: GET_STATUS of MIDI", composed, ctl(0x81, 0, 0, organStream, 2), "data 0000"},
+	{"five interfaces: GET_INTERFACE of MIDI", composed, ctl(0x81, 10, 0, organStream, 1), "data 00"},
+	{"five interfaces: SET_INTERFACE 0 of MIDI, then events come", composed, then(ctl(0x01, 11, 0, organStream, 0), pressed, line("in %d", organEndIn)), "data 09903C7F"},
+	{"five interfaces: SET_INTERFACE 1 of MIDI: there is none", composed, ctl(0x01, 11, 1, organStream, 0), "stall"},
+	{"MIDI: GET_STATUS of its IN endpoint", composed, ctl(0x82, 0, 0, 0x80|organEndIn, 2), "data 0000"},
+	{"MIDI: GET_STATUS of its OUT endpoint", composed, ctl(0x82, 0, 0, organEndOut, 2), "data 0000"},
+	{"MIDI: IN, and nothing has changed", composed, line("in %d", organEndIn), "nak"},
+	{"MIDI: IN, not configured", composed, then(ctl(0x00, 9, 0, 0, 0), line("in %d", organEndIn)), "timeout"},
+	{"MIDI: OUT is taken", composed, line("out %d 09903C7F", organEndOut), "ack"},
+	{"MIDI: a halted endpoint refuses", composed, func(d *device) string {
+		ctl(0x02, 3, 0, 0x80|organEndIn, 0)(d)
+		d.say("run 2000")
+		return line("in %d", organEndIn)(d)
+	}, "stall"},
+	{"MIDI: CLEAR_FEATURE halt, then events come", composed, func(d *device) string {
+		ctl(0x02, 3, 0, 0x80|organEndIn, 0)(d)
+		d.say("run 2000", fmt.Sprintf("in %d", organEndIn))
+		ctl(0x02, 1, 0, 0x80|organEndIn, 0)(d)
+		pressed(d)
+		return line("in %d", organEndIn)(d)
+	}, "data 09903C7F"},
+	{"MIDI: an event waits through a bus reset, and is not told twice", composed, func(d *device) string {
+		pressed(d)
+		d.enumerate()
+		return fmt.Sprint(strings.Count(d.heard(40), "09903C7F"))
+	}, "1"},
+	{"audio: GET_CUR of the control", composed, ctl(0xA1, 0x81, 0x0100, organStream-1, 1), "stall"},
+	{"audio: SET_CUR of the control", composed, ctl(0x21, 0x01, 0x0100, organStream-1, 1, 0), "stall"},
+	{"audio: GET_CUR of an endpoint", composed, ctl(0xA2, 0x81, 0x0100, 0x80|organEndIn, 1), "stall"},
+	{"audio: SET_IDLE of the control", composed, ctl(0x21, 10, 0, organStream-1, 0), "stall"},
+	{"keyboard: GET_PROTOCOL", composed, ctl(0xA1, 3, 0, organKeyboard, 1), "data 01"},
+	{"keyboard: SET_PROTOCOL 0, then GET_PROTOCOL", composed, then(ctl(0x21, 11, 0, organKeyboard, 0), ctl(0xA1, 3, 0, organKeyboard, 1)), "data 00"},
+	{"keyboard: SET_PROTOCOL 0, then GET_REPORT", composed, then(ctl(0x21, 11, 0, organKeyboard, 0), ctl(0xA1, 1, 0x0100, organKeyboard, 64)), "data 8"},
+	{"keyboard: GET_REPORT in the report protocol", composed, ctl(0xA1, 1, 0x0100, organKeyboard, 64), "data 5"},
+	{"keyboard: SET_CONFIGURATION brings the report protocol back", composed, then(ctl(0x21, 11, 0, organKeyboard, 0), ctl(0x00, 9, 1, 0, 0), ctl(0xA1, 3, 0, organKeyboard, 1)), "data 01"},
+	{"keyboard: SET_PROTOCOL of the controls, which have none", composed, ctl(0x21, 11, 0, organControls, 0), "stall"},
+	{"keyboard: SET_REPORT of its lamps", composed, ctl(0x21, 9, 0x0200, organKeyboard, 1, 1), "ack"},
+	{"keyboard: SET_REPORT of its lamps, too long", composed, ctl(0x21, 9, 0x0200, organKeyboard, 2, 1, 0), "stall"},
+	{"keyboard: SET_REPORT of the controls' lamps asked of it", composed, ctl(0x21, 9, 0x0200|reportLamps, organKeyboard, 2, reportLamps, 1), "stall"},
+	{"keyboard: SET_IDLE 20 ms: its reports come each 20 ms, and no others", composed, func(d *device) string {
+		d.heard(20)
+		ctl(0x21, 10, 0x0500, organKeyboard, 0)(d)
+		d.heard(8)
+		got := d.heard(200)
+		keys := strings.Count(got, fmt.Sprintf("%d:", organEndKeys))
+		return fmt.Sprintf("%t, %d others", keys >= 9 && keys <= 11, len(strings.Fields(got))-keys)
+	}, "true, 0 others"},
+	{"bench of five interfaces: identity", composed, ctl(0xA1, 1, 0x03F0, organBench, 64), "data 21"},
+	{"bench of five interfaces: identity asked of MIDI", composed, ctl(0xA1, 1, 0x03F0, organStream, 64), "stall"},
 }
 
 // pressed presses a button long enough for its report to be ready.
@@ -377,13 +434,20 @@ func TestRequests(t *testing.T) {
 		good := desk(t, m.chip)
 		bad := desk(t, m.chip)
 		bad.raw[len(bad.raw)-1] ^= 1
+		five := organ(t, m.chip)
 		d := boot(t, m, good)
-		isBad := false
-		failed := 0
+		now, failed := good, 0
 		for _, r := range requests {
-			if bad2 := r.state == refused; bad2 != isBad {
-				isBad = bad2
-				d.load(map[bool][]byte{false: good.raw, true: bad.raw}[isBad])
+			want := good
+			switch r.state {
+			case refused:
+				want = bad
+			case composed:
+				want = five
+			}
+			if want != now {
+				now, d.f = want, want
+				d.load(now.raw)
 			}
 			for raw := range 16 {
 				d.set(raw, false)
@@ -400,8 +464,11 @@ func TestRequests(t *testing.T) {
 				d.say("address 5", "run 2000")
 			default:
 				d.enumerate()
-				if r.state == configured {
+				switch r.state {
+				case configured:
 					d.listen(12)
+				case composed:
+					d.heard(12)
 				}
 			}
 			got := r.do(d)
