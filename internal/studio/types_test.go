@@ -10,6 +10,7 @@ import (
 
 	"knobwright/internal/edit"
 	"knobwright/internal/finding"
+	"knobwright/internal/trade/arrange"
 	"knobwright/internal/trade/wiring"
 	"knobwright/internal/trust"
 )
@@ -42,6 +43,7 @@ func pageTypes() string {
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
 		BoxData{}, BoxBody{}, BoxControl{}, BoxSheet{}, LidData{}, BoxWire{},
 		ActData{}, LinkData{}, RoomsData{}, RingData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
+		ArrangeRequest{}, ArrangeLine{}, arrange.Result{}, arrange.Proposal{}, arrange.Score{}, arrange.Term{}, arrange.Spot{}, arrange.Stay{}, arrange.Crowd{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {
 		typ := reflect.TypeOf(v)

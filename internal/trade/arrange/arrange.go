@@ -85,7 +85,11 @@ type Spot struct {
 	Y       float64 `json:"y"`
 	DX      float64 `json:"dx"` // from where it stands now; 0 for one that had no place
 	DY      float64 `json:"dy"`
-	New     bool    `json:"new"` // it had no place
+	New     bool    `json:"new"`    // it had no place
+	Wide    float64 `json:"wide"`   // what it shows in front, at rest
+	High    float64 `json:"high"`   //
+	Across  float64 `json:"across"` // from its place to the middle of that
+	Up      float64 `json:"up"`     //
 }
 
 // Stay is something that is not moved.

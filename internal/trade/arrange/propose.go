@@ -175,7 +175,9 @@ func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2
 	}
 	var far *panel.Control
 	for _, c := range placed.Controls {
-		spot := Spot{Control: c.Name, X: tidy(c.At.X), Y: tidy(c.At.Y)}
+		b := frontBox(c)
+		z, m := b.Size(), b.Centre().Sub(c.At.Vec2)
+		spot := Spot{Control: c.Name, X: tidy(c.At.X), Y: tidy(c.At.Y), Wide: tidy(z.X), High: tidy(z.Y), Across: tidy(m.X), Up: tidy(m.Y)}
 		if was, stood := old[c.Name]; stood {
 			d := c.At.Sub(was)
 			spot.DX, spot.DY = tidy(d.X), tidy(d.Y)

@@ -271,6 +271,8 @@ export interface BentData {
   ys: Array<number>
   move: Array<Array<number>>
   carried: Array<CarryData>
+  ribs: Array<RibData>
+  back: number
   pose: [[number, number, number], [number, number, number], [number, number, number], [number, number, number]]
 }
 
@@ -444,6 +446,84 @@ export interface Handle {
   y: number
   say: string
   value: string
+}
+
+export interface ArrangeRequest {
+  keep: Array<string>
+  seed: number
+}
+
+export interface ArrangeLine {
+  part: number
+  say: string
+  rev: number
+  result: Result
+}
+
+export interface Result {
+  say: string
+  proposals: Array<Proposal>
+  now: Score
+  stays: Array<Stay>
+  moves: Array<string>
+  crowd: Crowd
+  refused: number
+  stopped: boolean
+  hopeless: boolean
+}
+
+export interface Proposal {
+  name: string
+  say: string
+  score: number
+  terms: Array<Term>
+  spots: Array<Spot>
+  moved: number
+  farthest: number
+  counts: [number, number, number]
+  was: [number, number, number]
+  edits: Array<Edit>
+}
+
+export interface Score {
+  total: number
+  terms: Array<Term>
+}
+
+export interface Term {
+  name: string
+  say: string
+  have: number
+  was: number
+  want: number
+  unit: string
+  points: number
+  why: string
+}
+
+export interface Spot {
+  control: string
+  x: number
+  y: number
+  dx: number
+  dy: number
+  new: boolean
+  wide: number
+  high: number
+  across: number
+  up: number
+}
+
+export interface Stay {
+  name: string
+  why: string
+}
+
+export interface Crowd {
+  what: string
+  need_cm2: number
+  have_cm2: number
+  room: boolean
 }
 
 export interface Finding {
