@@ -17,7 +17,7 @@ type makeCmd struct {
 }
 
 func (c *makeCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File, job.Run)
+	l, err := w.loadBuilt(c.File, a, job.Run)
 	if err != nil {
 		return err
 	}
@@ -25,7 +25,11 @@ func (c *makeCmd) Run(w *world, a *app) error {
 		l.print(w, false)
 		return code(exitCannot)
 	}
-	docs, err := packet.Build(l.result, l.doc.Src)
+	with, err := l.with()
+	if err != nil {
+		return err
+	}
+	docs, err := packet.BuildWith(l.result, l.doc.Src, with)
 	if err != nil {
 		return usage{say: "The packet cannot be made: " + strings.TrimSuffix(err.Error(), ".") + "."}
 	}

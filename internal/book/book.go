@@ -162,7 +162,7 @@ type Col struct {
 	Write        bool // a line to write on
 	Never        bool // never broken into lines
 	En           bool // sentences of the trades
-	Least, Share float64
+	Least        float64 // of a line to write on, mm
 }
 
 // Row is a row, or with Band a heading between rows.

@@ -39,11 +39,12 @@ func (m *maker) order() {
 	}
 	m.para("order-sum", "hours", m.hours(s.Hands), "span", m.hours(s.Span), "n", s.Sessions)
 	t := Table{ID: "steps", Name: m.c.Title, Cols: []Col{{Tick: true}, {Head: m.say("step"), Bold: true}, {Head: m.say("what-to-do")}, {Head: m.say("at-the-bench"), Right: true, Never: true}, {Head: m.say("then-wait"), Right: true, Never: true}, {Head: m.say("mind"), Small: true}}}
-	part := ""
+	part, before := "", map[string]bool{}
 	for _, x := range s.Steps {
 		if x.Part != part {
 			part = x.Part
 			t.Rows = append(t.Rows, Row{Band: m.say("part." + part)})
+			before = map[string]bool{}
 		}
 		var do, mind []string
 		for _, d := range x.Do {
@@ -55,9 +56,21 @@ func (m *maker) order() {
 		if x.NoReturn {
 			mind = append(mind, m.say("no-return"))
 		}
+		again := false
+		now := map[string]bool{}
 		for _, c := range x.Cautions {
-			mind = append(mind, m.Lang.Say(c.Text))
+			say := m.Lang.Say(c.Text)
+			now[say] = true
+			if before[say] {
+				again = true
+				continue
+			}
+			mind = append(mind, say)
 		}
+		if again {
+			mind = append(mind, m.say("mind-again"))
+		}
+		before = now
 		wait := ""
 		if x.Wait != nil {
 			wait = m.hours(x.Wait.Minutes)

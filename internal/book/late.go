@@ -8,6 +8,7 @@ import (
 	"knobwright/internal/drawing"
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
+	"knobwright/internal/trade/diagnosis"
 	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/wiring"
 	"knobwright/internal/view"
@@ -114,18 +115,9 @@ func (m *maker) test() {
 			said[t.Line] = t.Said + " " + t.On
 		}
 	}
-	if tests == nil {
-		for _, x := range m.r.Firmware.Rows {
-			key := "test.work"
-			switch {
-			case x.Lamp:
-				key = "test.lamp"
-			case strings.HasPrefix(x.Sends, "axis"):
-				key = "test.axis"
-			case strings.HasPrefix(x.Sends, "button"), strings.HasPrefix(x.Sends, "key"):
-				key = "test.button"
-			}
-			tests = append(tests, Test{x.Control.Name, m.say(key, "label", x.Label), m.say(key+"-see", "sends", x.Sends)})
+	if tests == nil && len(m.r.Firmware.Rows) > 0 {
+		for _, x := range diagnosis.Sheet(diagnosis.Inputs{Panel: m.r.Panel, Wiring: m.r.Wiring, Harness: m.r.Harness, Firmware: m.r.Firmware}) {
+			tests = append(tests, Test{x.Spot.Control, m.Lang.Say(x.Say), m.Lang.Say(x.Expect)})
 		}
 	}
 	if len(tests) == 0 {
@@ -133,7 +125,11 @@ func (m *maker) test() {
 	}
 	t := Table{ID: "test", Name: m.c.Title, Cols: []Col{{Tick: true}, {Head: m.say("control"), Bold: true}, {Head: m.say("do")}, {Head: m.say("expect")}, {Head: m.say("seen"), Write: true}}}
 	for _, x := range tests {
-		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.n.of(x.Control), x.Do, x.Expect, "x"}, Of: []string{x.Control}})
+		row := Row{Cells: []string{"x", "", x.Do, x.Expect, "x"}}
+		if x.Control != "" {
+			row.Cells[1], row.Of = m.n.of(x.Control), []string{x.Control}
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	m.add(t)
 	if len(said) > 0 {
@@ -278,7 +274,7 @@ func (m *maker) changes() {
 		m.para("no-facts")
 	}
 	m.head("log", m.say("log"))
-	t := Table{ID: "log", Name: m.say("log"), Cols: []Col{{Head: m.say("date"), Write: true}, {Head: m.say("what-changed"), Write: true}, {Head: m.say("by-whom"), Write: true}}}
+	t := Table{ID: "log", Name: m.say("log"), Cols: []Col{{Head: m.say("date"), Write: true}, {Head: m.say("what-changed"), Write: true, Least: 95}, {Head: m.say("by-whom"), Write: true}}}
 	for range 12 {
 		t.Rows = append(t.Rows, Row{Cells: []string{"x", "x", "x"}})
 	}

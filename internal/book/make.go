@@ -76,7 +76,7 @@ type told struct {
 	fill     func()
 }
 
-// chapters are the chapters in the order of work: those that tell of a part of the work stand where its first step does, the others where they
+// chapters are the chapters in the order of work: those that tell of a part of the work stand where its last step does, the others where they
 // usually do.
 func (m *maker) chapters() []told {
 	all := []told{
@@ -99,11 +99,12 @@ func (m *maker) chapters() []told {
 	if m.o.Steps == nil {
 		return all
 	}
-	at := map[string]int{}
+	at := map[string]int{} // the last step: much is begun while something else dries
 	for i, s := range m.o.Steps.Steps {
-		if _, ok := at[s.Part]; !ok {
-			at[s.Part] = i
-		}
+		at[s.Part] = i
+	}
+	if _, ok := at["shop"]; ok {
+		at["shop"] = -1
 	}
 	// only chapters with a step change places among each other
 	var slots []int

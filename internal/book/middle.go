@@ -283,12 +283,20 @@ func (m *maker) box() {
 	m.para("box-size", "w", m.num(size.X), "d", m.num(size.Y), "h", m.size(size.Z), "kg", fmt.Sprintf("%.1f", b.Stand.Grams/1000))
 	m.add(List{Items: b.Cautions, En: true})
 	m.head("joints", m.say("joints"))
-	t := Table{ID: "joints", Name: m.say("joints"), Cols: []Col{{Tick: true}, {Head: m.say("this-board"), Bold: true}, {Head: m.say("to-board"), Bold: true}, {Head: m.say("how"), En: true}}}
+	pairs := map[string][]string{}
+	var hows []string
 	for _, j := range b.Joints {
 		if len(j.Screws) == 0 && strings.HasPrefix(j.How, "touches") {
 			continue
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.board(j.A), m.board(j.B), j.How}})
+		if pairs[j.How] == nil {
+			hows = append(hows, j.How)
+		}
+		pairs[j.How] = append(pairs[j.How], m.board(j.A)+" – "+m.board(j.B))
+	}
+	t := Table{ID: "joints", Name: m.say("joints"), Cols: []Col{{Tick: true}, {Head: m.say("how"), Bold: true, En: true}, {Head: m.say("these-boards")}}}
+	for _, how := range hows {
+		t.Rows = append(t.Rows, Row{Cells: []string{"x", finding.Capital(how), strings.Join(pairs[how], "; ")}})
 	}
 	m.add(t)
 	m.boxHoles()

@@ -293,12 +293,9 @@ func (b *Book) cover(s *setter, front, of int) drawing.Page {
 	if b.Cover.Whole != nil {
 		area := geom.Box2{Min: v(l+2, top+9), Max: v(r-2, y-5)}
 		bb := b.Cover.Whole.Bounds
-		// below the pencilled lines when it is as wide as they
+		// an isometric picture leaves its upper right corner free: the pencilled lines reach into it a little
+		area.Max.Y -= (y - py) * 0.45
 		k := min(area.Size().X/bb.Size().X, area.Size().Y/bb.Size().Y, 1)
-		if over := area.Max.Y - py; bb.Size().X*k > w*0.62 && bb.Size().Y*k > area.Size().Y-over {
-			area.Max.Y = py + 2
-			k = min(area.Size().X/bb.Size().X, area.Size().Y/bb.Size().Y, 1)
-		}
 		if k > 0 {
 			mid := area.Centre()
 			mid.Y = area.Min.Y + bb.Size().Y*k/2 + max(0, (area.Size().Y-bb.Size().Y*k)/2)
@@ -336,8 +333,15 @@ func (b *Book) coverCols(add func(...drawing.Item), l, w, top float64) {
 	y = top - 8
 	for _, c := range b.Cover.Trust {
 		y -= 12
-		head, sz := drawing.Fit(drawing.Read, pt(10.5), c[0], half)
-		body, sz2 := drawing.Fit(drawing.Read, pt(9.5), c[1], half)
-		add(&drawing.Text{At: v(l+w/2+4, y+6.3), S: head, Face: drawing.Read, Size: sz}, &drawing.Text{At: v(l+w/2+4, y+1.8), S: body, Face: drawing.Read, Size: sz2, Ink: drawing.Pencil})
+		lines := drawing.Wrap(drawing.Read, pt(9.5), c[0], half)
+		if len(lines) > 2 { // the last chapter has all of it
+			lines = lines[:2]
+			lines[1] += " …"
+		}
+		for i, t := range lines {
+			add(&drawing.Text{At: v(l+w/2+4, y+6.8-4*float64(i)), S: t, Face: drawing.Read, Size: pt(9.5)})
+		}
+		body, sz := drawing.Fit(drawing.Read, pt(9), c[1], half)
+		add(&drawing.Text{At: v(l+w/2+4, y+6.8-4*float64(len(lines))), S: body, Face: drawing.Read, Size: sz, Ink: drawing.Pencil})
 	}
 }

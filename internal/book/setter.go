@@ -106,10 +106,51 @@ func (s *setter) chapter(c *Chapter) {
 	if c.Use != "" {
 		s.para(Para{Text: c.Use, Quiet: true})
 	}
-	for _, b := range c.Blocks {
+	for i, b := range c.Blocks {
+		if _, ok := b.(Heading); ok && s.used {
+			s.room(s.together(c.Blocks[i:]))
+		}
 		s.block(b)
 	}
 	s.close(false)
+}
+
+// together is how much room a heading wants so that it does not stand alone: up to the drawing, or the first rows, that follow it.
+func (s *setter) together(bs []Block) float64 {
+	high := 14.0
+	for _, b := range bs[1:] {
+		switch x := b.(type) {
+		case Para:
+			high += step*float64(len(drawing.Wrap(drawing.Read, pt(bodyPt), x.Text, min(s.wide(), 168)))) + 1.6
+		case Figure:
+			high += s.tall(x)
+			if high > s.h-topY-s.low() {
+				return s.h - topY - s.low()
+			}
+			return high
+		case Table:
+			return high + 24
+		default:
+			return high + 16
+		}
+		if high > 90 {
+			break
+		}
+	}
+	return high
+}
+
+// tall is how much room a drawing takes.
+func (s *setter) tall(f Figure) float64 {
+	if f.Scene == nil {
+		return 0
+	}
+	size, over := f.Scene.Bounds.Size(), 3.0
+	if f.View != drawing.NoView {
+		over = 11
+	}
+	k := min(1, s.wide()/size.X, (s.h-topY-s.low()-over-9)/size.Y)
+	return size.Y*k + over + 9
 }
 
 func (s *setter) block(b Block) {

@@ -37,7 +37,7 @@ func (s *setter) widths(t Table) []float64 {
 			ask[j], least[j] = tickWide, tickWide
 			continue
 		case c.Write:
-			ask[j], least[j] = 34, 20
+			ask[j], least[j] = max(34, c.Least), max(20, c.Least)
 		}
 		face, size := faceOf(c), sizeOf(c)
 		head := drawing.TextWidth(drawing.Read, pt(smallPt), c.Head)
@@ -65,15 +65,21 @@ func (s *setter) widths(t Table) []float64 {
 		sum += a
 	}
 	if sum <= total {
-		// what is over goes to the widest column that is no number
-		at := -1
-		for j, c := range t.Cols {
-			if !c.Tick && !c.Right && (at < 0 || ask[j] > ask[at]) {
-				at = j
+		// a little of what is over goes to every column, the rest stays white: numbers stand near what they belong to
+		open := 0
+		for _, c := range t.Cols {
+			if !c.Tick {
+				open++
 			}
 		}
-		if at >= 0 {
-			ask[at] += total - sum
+		for j, c := range t.Cols {
+			switch {
+			case c.Tick:
+			case c.Write:
+				ask[j] += (total - sum) / float64(open)
+			default:
+				ask[j] += min((total-sum)/float64(open), 7)
+			}
 		}
 		return ask
 	}

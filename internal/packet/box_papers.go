@@ -17,11 +17,11 @@ import (
 )
 
 // boxPapers adds the papers of the box, when there is one: the book of boards, true-size patterns, the cut list, and the solids.
-func boxPapers(r *job.Result, d desk, pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
+func boxPapers(r *job.Result, d desk, model func() (*solid.Model, error), pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
 	if r.Panel.Carcass == nil || len(r.Box.Boards) == 0 {
 		return
 	}
-	m, err := boxModel(r)
+	m, err := model()
 	if err != nil {
 		add("box.step", "the box as solids", nil, err)
 		return

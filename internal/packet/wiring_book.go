@@ -31,7 +31,7 @@ type group struct {
 
 // wiringBook is the wiring in drawings: all of it on one page, then one page for each group of wires, then every board with its parts up,
 // then the schematic.
-func wiringBook(r *job.Result, d desk, n namer) *drawing.Document {
+func wiringBook(r *job.Result, d desk, n namer, groups []groupScene) *drawing.Document {
 	p := r.Panel
 	doc := &drawing.Document{Title: "Wiring: " + joinTitle(d), Subject: "seen from behind, wires by group, boards, schematic"}
 	bounds := p.Face.Outline.Bounds().Grow(2)
@@ -42,7 +42,7 @@ func wiringBook(r *job.Result, d desk, n namer) *drawing.Document {
 	doc.Pages = append(doc.Pages, d.fitted("Behind, wired", bounds, func(k float64) *drawing.Scene { return view.Wired(p, r.Wiring, r.Harness, nil, k) }, sheet{
 		name: "Behind, wired", view: drawing.RearView, use: use, cells: []cell{d.panelCell(), {"", "letters: colours, IEC 60757"}},
 	}))
-	for _, g := range paged(wireGroups(r, d.hopsFit(bounds)), d.hopsFit(bounds)) {
+	for _, g := range groups {
 		doc.Pages = append(doc.Pages, groupPage(r, d, n, g))
 	}
 	doc.Pages = append(doc.Pages, boardPages(r, d, n)...)
@@ -154,20 +154,29 @@ func wireGroups(r *job.Result, most int) []group {
 	return out
 }
 
+// groupArea is the room for the drawing of a group over its list.
+func (d desk) groupArea(g group) geom.Box2 {
+	lines := len(g.hops)
+	if lines > hopsWide {
+		lines = (lines + 1) / 2
+	}
+	rows := float64(lines)*(lineStep+2*rowPad) + 8
+	return geom.Box2{Min: v(marginX+3, footY+8+rows), Max: v(d.paper.w-marginX-2, d.paper.h-topY-2)}
+}
+
+// groupScale is the scale at which the panel fits into that room.
+func (d desk) groupScale(g group, bounds geom.Box2) float64 {
+	room, size := d.groupArea(g).Size(), bounds.Size()
+	return min(room.X/size.X, room.Y/size.Y, 1)
+}
+
 // groupPage shows one group: the panel from behind with its wires heavy, and the list of hops beside or below.
-func groupPage(r *job.Result, d desk, n namer, g group) drawing.Page {
+func groupPage(r *job.Result, d desk, n namer, g groupScene) drawing.Page {
 	p := r.Panel
 	bounds := p.Face.Outline.Bounds().Grow(2)
 	size := bounds.Size()
 	w, h := d.paper.w, d.paper.h
-	two := len(g.hops) > hopsWide
-	lines := len(g.hops)
-	if two {
-		lines = (lines + 1) / 2
-	}
-	rows := float64(lines)*(lineStep+2*rowPad) + 8
-	area := geom.Box2{Min: v(marginX+3, footY+8+rows), Max: v(w-marginX-2, h-topY-2)}
-	k := min(area.Size().X/size.X, area.Size().Y/size.Y, 1)
+	two, k, area := len(g.hops) > hopsWide, g.k, d.groupArea(g.group)
 	say := g.say
 	if s := partialWords(r); s != "" {
 		say = s
@@ -176,7 +185,7 @@ func groupPage(r *job.Result, d desk, n namer, g group) drawing.Page {
 		name: g.name, view: drawing.RearView, use: say, cells: []cell{d.panelCell(), {scaleWords(k), "do not measure here"}},
 	})}
 	mid := v(area.Centre().X, area.Max.Y-size.Y*k/2)
-	page.Items = append(page.Items, &drawing.Group{Scale: k, Place: geom.Place{At: mid.Sub(bounds.Centre().Mul(k))}, Items: view.Wired(p, r.Wiring, r.Harness, g.hops, k).Items})
+	page.Items = append(page.Items, &drawing.Group{Scale: k, Place: geom.Place{At: mid.Sub(bounds.Centre().Mul(k))}, Items: g.scene.Items})
 	l := d.list(sheet{})
 	l.y = mid.Y - size.Y*k/2 - 2
 	var list []row

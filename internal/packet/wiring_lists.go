@@ -14,12 +14,11 @@ import (
 )
 
 // wiringPapers adds the papers of the wiring, when there is something to wire.
-func wiringPapers(r *job.Result, d desk, pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
+func wiringPapers(r *job.Result, d desk, n namer, groups func() []groupScene, pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
 	if len(r.Harness.Wires) == 0 {
 		return
 	}
-	n := newNamer(r)
-	pdf("wiring.pdf", "from behind with its wires, group by group, boards, schematic", wiringBook(r, d, n))
+	pdf("wiring.pdf", "from behind with its wires, group by group, boards, schematic", wiringBook(r, d, n, groups()))
 	pdf("solder.pdf", "pins, wires to cut, joints in order, continuity list, first power-up", solderBook(r, d, n))
 	for _, x := range []struct {
 		name, about string

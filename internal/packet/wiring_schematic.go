@@ -30,8 +30,30 @@ type plot struct {
 	y     float64
 }
 
+// schematicStrips are the drawings of the schematic, a page of each, without heads and strips.
+func schematicStrips(r *job.Result, d desk, n namer) [][]drawing.Item {
+	var out [][]drawing.Item
+	for _, p := range plotted(r, d, n) {
+		out = append(out, p.Items)
+	}
+	return out
+}
+
 // schematic draws what is joined to what.
 func schematic(r *job.Result, d desk, n namer) []drawing.Page {
+	pages := plotted(r, d, n)
+	for i := range pages {
+		s := sheet{name: "Schematic", use: "What is joined to what, not where it lies. Symbols as in IEC 60617.", cells: []cell{d.panelCell()}}
+		if len(pages) > 1 {
+			s.n, s.of = i+1, len(pages)
+		}
+		pages[i].Items = append(d.frame(d.paper.w, d.paper.h, s), pages[i].Items...)
+	}
+	return pages
+}
+
+// plotted sets the strips on pages.
+func plotted(r *job.Result, d desk, n namer) []drawing.Page {
 	p := &plot{r: r, d: d, n: n, nets: map[wiring.Terminal]int{}, drawn: map[string]bool{}}
 	for i, net := range r.Wiring.Nets {
 		for _, t := range net.Terms {
@@ -47,13 +69,6 @@ func schematic(r *job.Result, d desk, n namer) []drawing.Page {
 	p.boxes()
 	p.others()
 	p.close()
-	for i := range p.pages {
-		s := sheet{name: "Schematic", use: "What is joined to what, not where it lies. Symbols as in IEC 60617.", cells: []cell{d.panelCell()}}
-		if len(p.pages) > 1 {
-			s.n, s.of = i+1, len(p.pages)
-		}
-		p.pages[i].Items = append(d.frame(d.paper.w, d.paper.h, s), p.pages[i].Items...)
-	}
 	return p.pages
 }
 

@@ -135,7 +135,7 @@ func TestWiringBookPages(t *testing.T) {
 			t.Errorf("%s is followed %d times", r.Harness.Wires[i].ID, seen[i])
 		}
 	}
-	if n := len(wiringBook(r, d, newNamer(r)).Pages); n > 25 {
+	if n := len(wiringBook(r, d, newNamer(r), groupScenes(r, d)).Pages); n > 25 {
 		t.Errorf("%d pages", n)
 	}
 }
@@ -146,7 +146,6 @@ func TestWiringBookNothingCut(t *testing.T) {
 		r := result(t, name)
 		d := newDesk(r, nil)
 		n := newNamer(r)
-		most := d.hopsFit(r.Panel.Face.Outline.Bounds().Grow(2))
 		for _, p := range boardPages(r, d, n) {
 			for _, s := range texts(p.Items) {
 				if strings.HasSuffix(s, "…") {
@@ -154,7 +153,7 @@ func TestWiringBookNothingCut(t *testing.T) {
 				}
 			}
 		}
-		for _, g := range paged(wireGroups(r, most), most) {
+		for _, g := range groupScenes(r, d) {
 			all := texts(groupPage(r, d, n, g).Items)
 			for _, s := range all {
 				if strings.HasSuffix(s, "…") || strings.HasSuffix(s, "...") {
