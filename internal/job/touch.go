@@ -17,7 +17,7 @@ func Touch(doc *project.Doc, cat *catalog.Catalog) *Result {
 	all := append([]finding.Finding{}, doc.Findings...)
 	all = append(all, placed...)
 	ownLimits(doc, r.Panel) // takes numbers that cannot be used out of force; Check tells of them
-	r.Face = face.Check(r.Panel)
+	r.Face = face.Touch(r.Panel)
 	all = append(all, r.Face.Findings...)
 	all = append(all, across(r.Panel)...)
 	r.Findings = keep(doc, r.Panel, all)

@@ -87,7 +87,7 @@ func Open(path string, judge, touch Judge) (*Session, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.text, s.disk, s.rev = src, sha256.Sum256(src), 1
+	s.text, s.disk, s.rev, s.since = src, sha256.Sum256(src), 1, 1
 	s.see()
 	return s, nil
 }
@@ -188,7 +188,7 @@ func (s *Session) Replace(rev int, text []byte) error {
 	if err := s.refresh(); err != nil {
 		return err
 	}
-	if rev < s.since {
+	if rev < s.since || rev > s.rev {
 		return &Clash{Yours: text, Theirs: s.text, Rev: s.rev}
 	}
 	return s.change(text, "typed", false)

@@ -40,6 +40,9 @@ func Edit(src []byte, v any, edits []finding.Edit) ([]byte, error) {
 	for len(edits) > 0 {
 		n := e.batch(edits)
 		if n == 0 {
+			n = e.batchOut(edits)
+		}
+		if n == 0 {
 			if err := e.one(edits[0]); err != nil {
 				return nil, err
 			}

@@ -13,13 +13,21 @@ import (
 // each part can hold the stack. The findings name both ends and, where one exists, the least move that cures them; a move is
 // offered only after everything round its new place was checked. Findings come in the order of the panel; the same panel gives
 // the same findings. The work grows as n·log n with the number of controls.
-func Check(p *panel.Panel) Result {
+func Check(p *panel.Panel) Result { return check(p, true) }
+
+// Touch is Check without the arithmetic of each control's fit: its findings alone.
+func Touch(p *panel.Panel) Result { return check(p, false) }
+
+func check(p *panel.Panel, fits bool) Result {
 	if p == nil {
 		return Result{}
 	}
 	k := newChecker(p)
 	hits := k.hits()
-	r := Result{Fits: k.fits()}
+	var r Result
+	if fits {
+		r.Fits = k.fits()
+	}
 	said, rest := k.most(k.bundles(hits))
 	cured := gravest(said, mostCured)
 	for i := range said {
