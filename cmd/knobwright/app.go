@@ -28,6 +28,7 @@ type app struct {
 	Press      pressCmd                  `cmd:"" help:"How far the face gives under each press, and the ribs that cure it."`
 	Arrange    arrangeCmd                `cmd:"" help:"Propose better places for the controls: rows, room, order, symmetry."`
 	Book       bookCmd                   `cmd:"" help:"The build book: all of it in the order of work, as PDF and for a phone."`
+	Steps      stepsCmd                  `cmd:"" help:"The order of work: what comes when, what dries meanwhile; tick it off."`
 	Cost       costCmd                   `cmd:"" help:"What to buy and what it costs, and what would make it cheaper."`
 	Stock      stockCmd                  `cmd:"" help:"What you have on hand: begin the file, take off what a panel used."`
 	Compare    compareCmd                `cmd:"" help:"What a rebuild means: parts that move, holes left over, wires, what to buy."`

@@ -140,3 +140,17 @@ func assumedLimits(p *panel.Panel) []panel.Assumed {
 	}
 	return out
 }
+
+// Order gives the order of work of a result. After Run it is there; after Check the drilling is put into its order first, which Check
+// leaves out.
+func Order(r *Result) steps.Result {
+	if len(r.Steps.Steps) > 0 || r.Panel == nil || !r.Panel.Face.HasSize() {
+		return r.Steps
+	}
+	in := toSteps(r)
+	in.Drilling = drilling.Plan(r.Panel)
+	for i := range in.Sides {
+		in.Sides[i].Drilling = drilling.Plan(in.Sides[i].Panel)
+	}
+	return steps.Work(in)
+}
