@@ -58,6 +58,14 @@ func Simulate(ctx context.Context, r *job.Result, firmware bool, faults ...diagn
 		_ = t.Close()
 		return nil, err
 	}
+	for _, f := range t.First {
+		if f.Report != nil {
+			if _, err := s.Report(f.Report); err != nil {
+				_ = t.Close()
+				return nil, err
+			}
+		}
+	}
 	return &twin{t: t, s: s}, nil
 }
 

@@ -100,11 +100,16 @@ func (w *Walk) Next() (diagnosis.Ask, bool) { return w.sit.Next() }
 // Apart is the reading that tells the explanations of one group from each other.
 func (w *Walk) Apart(g diagnosis.Group) (diagnosis.Ask, bool) { return w.sit.Apart(g) }
 
+// Enough tells whether a verdict needs no more questions: all is right, or one explanation is nearly sure.
+func Enough(v diagnosis.Verdict) bool {
+	return v.Right || len(v.Groups) > 0 && len(v.Groups[0].Causes) > 0 && (v.Groups[0].Causes[0].P > 0.95 || v.Sure && len(v.Groups[0].Causes) < 2)
+}
+
 // Narrow asks the panel itself until the verdict is sure, nothing is left to ask, or most questions were asked; it tells each.
 func (w *Walk) Narrow(ctx context.Context, most int, tell func(diagnosis.Ask, diagnosis.Seen)) error {
 	for range most {
 		v := w.Verdict()
-		if v.Right || v.Sure && len(v.Groups) > 0 && len(v.Groups[0].Causes) < 2 {
+		if Enough(v) {
 			return nil
 		}
 		ask, ok := w.Next()

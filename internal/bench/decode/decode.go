@@ -237,10 +237,11 @@ func (s *Stream) field(id uint8, u hid.Usage) (*hid.Field, bool) {
 	return nil, false
 }
 
-// Moment makes a moment of the raw bits and of the positions that the stream has seen. raw may be nil: without our firmware the bits are
+// Moment makes a moment of the raw bits and of the positions that the stream has seen; positions are left out before the first report.
+// raw may be nil: without our firmware the bits are
 // made from what is sent, where a line has one contact.
 func (s *Stream) Moment(at float64, raw []byte) diagnosis.Moment {
-	out := diagnosis.Moment{At: at, Raw: slices.Clone(raw), Axes: make([]uint16, len(s.m.tab.Axes))}
+	out := diagnosis.Moment{At: at, Raw: slices.Clone(raw)}
 	if raw == nil {
 		out.Raw = make([]byte, s.m.raw)
 		for i, r := range s.m.rows {
@@ -253,6 +254,10 @@ func (s *Stream) Moment(at float64, raw []byte) diagnosis.Moment {
 			}
 		}
 	}
+	if len(s.part) == 0 { // no report has told yet where they stand
+		return out
+	}
+	out.Axes = make([]uint16, len(s.m.tab.Axes))
 	for i, a := range s.m.axis {
 		if p, ok := s.part[i]; a >= 0 && ok {
 			out.Axes[a] = s.m.reading(a, p)

@@ -45,6 +45,9 @@ func (m *Mapping) Event(kind, code uint16, value int32) (Change, bool) {
 // Apply brings a change into a moment: a contact of a line that has one of its own, or the position of an axis.
 func (m *Mapping) Apply(to *diagnosis.Moment, c Change) {
 	if a := m.axis[c.Row]; c.Axis {
+		if to.Axes == nil {
+			to.Axes = make([]uint16, len(m.tab.Axes))
+		}
 		if a >= 0 && a < len(to.Axes) {
 			to.Axes[a] = m.reading(a, c.Part)
 		}
@@ -59,7 +62,5 @@ func (m *Mapping) Apply(to *diagnosis.Moment, c Change) {
 	}
 }
 
-// Blank is a moment with every contact open and every axis at its low end.
-func (m *Mapping) Blank() diagnosis.Moment {
-	return diagnosis.Moment{Raw: make([]byte, m.raw), Axes: make([]uint16, len(m.tab.Axes))}
-}
+// Blank is a moment with every contact open; where axes stand is not known.
+func (m *Mapping) Blank() diagnosis.Moment { return diagnosis.Moment{Raw: make([]byte, m.raw)} }

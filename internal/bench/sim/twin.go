@@ -22,6 +22,8 @@ type Twin struct {
 	rig  *rig.Panel
 	raw  []byte // as the contacts stand
 	axes []uint16
+
+	First []Frame // what the host got before anything was touched
 }
 
 // NewTwin starts one. The errors are those of New, and what the firmware says when it refuses the table.
@@ -36,7 +38,7 @@ func NewTwin(ctx context.Context, r *job.Result, faults ...diagnosis.Fault) (*Tw
 	}
 	t := &Twin{Panel: p, rig: f, raw: make([]byte, p.table.raw)}
 	first := p.look(0)
-	if _, err := t.stand(diagnosis.Moment{Raw: first.raw, Axes: first.axes}, 60, 0); err != nil {
+	if t.First, err = t.stand(diagnosis.Moment{Raw: first.raw, Axes: first.axes}, 60, 0); err != nil {
 		_ = f.Close()
 		return nil, err
 	}
