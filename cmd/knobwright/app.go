@@ -21,6 +21,8 @@ type app struct {
 	Colour  string           `help:"Colour: auto, always or never." enum:"auto,always,never" default:"auto"`
 	Version kong.VersionFlag `help:"Print the version and stop."`
 
+	AsDesigned bool `help:"Leave out the as-built facts of the record beside the file."`
+
 	Check      checkCmd                  `cmd:"" help:"Say whether the panel fits, or what does not and by how much."`
 	Make       makeCmd                   `cmd:"" help:"Check, then write the packet for the bench: templates, lists, drawings."`
 	Open       openCmd                   `cmd:"" help:"Show the panel in the browser, alive; what you move is written into your file."`
@@ -32,6 +34,8 @@ type app struct {
 	Cost       costCmd                   `cmd:"" help:"What to buy and what it costs, and what would make it cheaper."`
 	Stock      stockCmd                  `cmd:"" help:"What you have on hand: begin the file, take off what a panel used."`
 	Compare    compareCmd                `cmd:"" help:"What a rebuild means: parts that move, holes left over, wires, what to buy."`
+	Mishap     mishapCmd                 `cmd:"" help:"Something went wrong at the bench: what follows, and the ways out."`
+	Bench      benchCmd                  `cmd:"" help:"Press everything on the finished panel; which wire is wrong, and what to do."`
 	Flash      flashCmd                  `cmd:"" help:"Put an image on the module: its drive, or its serial port."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`
 	Fix        fixCmd                    `cmd:"" help:"Apply a finding's proposal to the file; every other byte stays."`

@@ -20,7 +20,7 @@ type checkCmd struct {
 }
 
 func (c *checkCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File, job.Check)
+	l, err := w.loadBuilt(c.File, a, job.Check)
 	if err != nil {
 		return err
 	}

@@ -1,0 +1,126 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"knobwright/internal/bench"
+	"knobwright/internal/terminal"
+	"knobwright/internal/trade/diagnosis"
+)
+
+// symptoms lists what can be said of a panel.
+func (b *sitting) symptoms() error {
+	all := diagnosis.New(bench.Inputs(b.l.result)).Symptoms()
+	if b.a.JSON {
+		return b.json(all)
+	}
+	for _, s := range all {
+		fmt.Fprintf(b.w.out, "%-32s %s\n", terminal.Clean(s.ID), say(s.Say))
+	}
+	if len(all) == 0 {
+		fmt.Fprintln(b.w.out, "There is nothing to say yet: no control has a lead with a pin.")
+	}
+	return nil
+}
+
+// repair weighs symptoms, and what the panel shows, for the panel as it was built.
+func (b *sitting) repair() error {
+	m := b.walk1.Model
+	all := m.Symptoms()
+	var told []diagnosis.Symptom
+	for _, name := range b.c.Symptom {
+		found := false
+		for _, s := range all {
+			if s.ID == name {
+				told, found = append(told, s), true
+			}
+		}
+		if p := strings.Split(name, "/with/"); !found && len(p) == 2 {
+			s, ok := m.SymptomWith(p[0], p[1], false)
+			if found = ok; ok {
+				told = append(told, s)
+			}
+		}
+		if !found {
+			return usage{say: fmt.Sprintf("%q is nothing that can be said of this panel.", terminal.Clean(name)), hint: "knobwright bench --repair --symptoms    lists what can be said"}
+		}
+	}
+	var live []diagnosis.Seen
+	if len(told) == 0 { // the panel itself shows what it does
+		src := b.walk1.Source()
+		if src.ByHand() {
+			if err := b.ask(); err != nil && err != errStopped {
+				return usage{say: sentence(err)}
+			}
+			return b.result()
+		}
+		for _, l := range b.walk1.Lines {
+			seen, err := src.Do(context.Background(), l.Act)
+			if err != nil {
+				continue
+			}
+			if seen.Table == 0 {
+				seen.Table = src.Table()
+			}
+			live = append(live, seen)
+		}
+	}
+	r := m.Repair(told, live, mostCauses)
+	if b.a.JSON {
+		return b.json(r)
+	}
+	out, s := b.w.out, b.w.style()
+	if r.Right || len(r.Mends) == 0 {
+		fmt.Fprintln(out, "What was told is as the design has it; nothing is wrong with it.")
+		return nil
+	}
+	if r.Next != nil {
+		fmt.Fprintf(out, "\nBefore anything is opened: %s.\n", say(m.AskSay(r.Next.Act)))
+	}
+	for i, x := range r.Mends {
+		if i > 0 && x.Cause.P < 0.02*r.Mends[0].Cause.P {
+			break
+		}
+		var what []string
+		for _, e := range x.Explain {
+			what = append(what, say(e.Say))
+		}
+		fmt.Fprintf(out, "\n%2d  %s  %s\n", i+1, s.Bold(strings.Join(what, " ")), s.Quiet(chance(x.Cause.P)))
+		if !x.Open.Zero() {
+			b.more("", []string{say(x.Open)})
+		}
+		if x.Opening != "" {
+			b.more("", []string{x.Opening})
+		}
+		for _, w := range x.InWay {
+			b.more("", []string{say(w.Say)})
+		}
+		for _, e := range x.Explain {
+			if !e.Iron.Zero() {
+				b.more("", []string{say(e.Iron)})
+			}
+			if len(e.Wires) > 0 {
+				b.more("", []string{"Wires: " + b.wires(e.Wires)})
+			}
+			if e.Check != nil {
+				b.more("To be sure: ", []string{say(m.AskSay(*e.Check))})
+			}
+		}
+	}
+	return nil
+}
+
+// wires names wires with their colours and ends.
+func (b *sitting) wires(ids []string) string {
+	var out []string
+	for _, id := range ids {
+		for _, w := range b.l.result.Harness.Wires {
+			if w.ID == id {
+				out = append(out, fmt.Sprintf("%s (%s, %s %s to %s %s)", id, w.Colour, w.From.Of, w.From.Lug, w.To.Of, w.To.Lug))
+			}
+		}
+	}
+	return strings.Join(out, ", ")
+}
