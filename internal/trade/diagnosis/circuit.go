@@ -96,6 +96,8 @@ type circuit struct {
 	drive     []int32 // lines of the matrix that are driven
 	steps     []int   // by control: states of an encoder's contacts in a click
 	debounce  []float64
+	duty      []bool // of each terminal: a line of a bus, a select
+	deviceID  map[string]int32
 	termObs   [][]int32 // by terminal: observables that read it
 	boardObs  [][]int32 // by board
 	bits      int
@@ -121,7 +123,10 @@ func (c *circuit) join(a, b, wire, net int32) {
 }
 
 func newCircuit(in Inputs) *circuit {
-	c := &circuit{in: in, id: map[wiring.Terminal]int32{}, ctrlOf: map[string]int32{}, boardsAt: map[int32][]int32{}, volts: []float64{0}, logic: 3.3, low: 0.8, high: 2}
+	c := &circuit{in: in, deviceID: map[string]int32{}, id: map[wiring.Terminal]int32{}, ctrlOf: map[string]int32{}, boardsAt: map[int32][]int32{}, volts: []float64{0}, logic: 3.3, low: 0.8, high: 2}
+	for i := range in.Wiring.Devices {
+		c.deviceID[in.Wiring.Devices[i].ID] = int32(i)
+	}
 	c.boardPins()
 	c.controlParts()
 	c.fittings()

@@ -193,6 +193,15 @@ func (c *circuit) index() {
 		c.elemsAt[e.b] = append(c.elemsAt[e.b], int32(i))
 	}
 	c.rail = c.rails(nil, -1)
+	c.duty = make([]bool, n)
+	for i := range c.elements {
+		if e := &c.elements[i]; e.kind == elBusy {
+			c.duty[e.b] = true
+		}
+	}
+	for t := range c.boardsAt {
+		c.duty[t] = true
+	}
 	c.group = make([]int32, n)
 	for i := range c.group {
 		c.group[i] = -1

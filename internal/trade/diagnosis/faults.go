@@ -179,7 +179,7 @@ func (l *lister) leads() {
 				part = 1
 			case d < 5.5:
 				part = 0.25
-			case c.rail[t] < 0 && c.bareOrRead(t):
+			case c.rail[t] < 0 && c.bareOrRead(t) && !c.duty[t] && !c.duty[x.pin]:
 				part = 0.03
 			}
 			if part > 0 {
@@ -238,7 +238,7 @@ func (l *lister) pinPairs() {
 					part = 1
 				case d < 5.5:
 					part = 0.2
-				case c.rail[b] >= 0:
+				case c.rail[b] >= 0, c.duty[a], c.duty[b]: // a line of a bus is not taken for another pin far off
 					continue
 				}
 				kind := Swapped

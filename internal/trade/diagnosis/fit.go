@@ -53,10 +53,7 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		}
 	}
 	if allWild {
-		if k.raw >= 2 {
-			return -0.4
-		}
-		return -1.6
+		return fitWild(k)
 	}
 	cost := 0.0
 	if want[0] != wild && k.first != float64(want[0]) {
@@ -67,10 +64,7 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		if last != wild && do != Hold && k.last != float64(last) {
 			cost -= costLast
 		}
-		if k.raw >= 2 {
-			return cost - 0.5
-		}
-		return cost - 1.6
+		return cost + fitWild(k)
 	}
 	moves, turns, passing := false, 0, false
 	was := want[0]
@@ -124,6 +118,18 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 	return cost
 }
 
+// fitWild says how well a bit fits one that nothing holds: that picks up hum and flips many times, or it stands still; that it moves just
+// once or twice, as if it were pressed, is rare.
+func fitWild(k *look) float64 {
+	switch {
+	case k.raw >= 4:
+		return -0.4
+	case k.raw > 0:
+		return -2.5
+	}
+	return -1.6
+}
+
 func abs(n int) int {
 	if n < 0 {
 		return -n
@@ -132,7 +138,7 @@ func abs(n int) int {
 }
 
 // fitAxis says how well an axis fits.
-func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, value float64) float64 {
+func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, own, noisy bool, value float64) float64 {
 	if !k.filled {
 		return 0
 	}
@@ -141,13 +147,19 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, v
 		if k.rough > 0.01 {
 			return -0.4
 		}
+		if own {
+			return -costVague
+		}
 		return -1
 	}
 	if math.IsNaN(first) || math.IsNaN(last) {
-		if k.most-k.least > 0.02 || k.rough > 0.01 {
+		switch {
+		case k.rough > 0.01:
 			return -0.4
+		case own:
+			return -costVague - 0.5
 		}
-		return -2
+		return -2.2
 	}
 	tol := axisTol
 	if r := c.in.Firmware.Readings[int(o)-c.bits]; r.Signal >= 0 {
@@ -159,7 +171,7 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, v
 		}
 	}
 	cost := 0.0
-	if last < 0 { // a reading that may be anything says less than one that was foretold
+	if last < 0 && own { // a reading that may be anything says less than one that was foretold
 		cost -= costVague
 	}
 	slack := 0.0
@@ -191,6 +203,7 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, noisy bool, v
 
 // way is what a zone shows over the steps of an act.
 type way struct {
+	dev   int32 // of the act
 	steps []step
 	reads []*reading
 }
@@ -198,7 +211,7 @@ type way struct {
 // ways works out an act for a zone.
 func (m *Model) ways(z *zone, a Act, from *state) *way {
 	c := m.c
-	w := &way{steps: m.stepsFor(z, a, from)}
+	w := &way{dev: c.deviceNamed(a.Device), steps: m.stepsFor(z, a, from)}
 	for _, s := range w.steps {
 		w.reads = append(w.reads, c.read(z, s.s))
 	}
@@ -269,7 +282,11 @@ func (m *Model) fitOne(z *zone, w *way, i int, k *look, do Do) float64 {
 	for s, r := range w.reads {
 		want[s] = r.axes[i]
 	}
-	return c.fitAxis(o, want, k, do, m.noisyAxis(z.p, o), z.p.value)
+	own := false
+	if s := c.in.Firmware.Readings[int(o)-c.bits].Signal; s >= 0 && do == Slide {
+		own = int32(c.in.Wiring.Signals[s].Device) == w.dev
+	}
+	return c.fitAxis(o, want, k, do, own, m.noisyAxis(z.p, o), z.p.value)
 }
 
 // fitOrder compares the order in which bits of a zone moved, where the order tells something: while an encoder turns.

@@ -192,11 +192,10 @@ func (m *Model) openAtRest(i int) bool {
 
 func (m *Model) judgeTurn(l Line, k *looks, name string, other []string, wrong func(said, key string, args ...any)) {
 	c := m.c
-	p := m.actPatch(l.Act)
-	if p == nil {
+	z := m.turnZone(c.deviceNamed(l.Device))
+	if z == nil {
 		return
 	}
-	z := c.zoneOf(p)
 	w := m.ways(z, l.Act, m.resting)
 	var want, got []change
 	for s := 1; s < len(w.reads); s++ {

@@ -141,6 +141,7 @@ func (m *Model) meterPrediction(p *patch, a Act, s *state) float64 {
 	q := *p
 	q.touched = append(append([]int32{}, p.touched...), x, y)
 	z := c.zoneOf(&q)
+	z.probed = true
 	r := c.read(z, s)
 	return r.volts[z.local[x]] - r.volts[z.local[y]]
 }

@@ -23,11 +23,11 @@ type Model struct {
 	base    []*entry  // by observable: the healthy surroundings
 	lamp    []*entry  // by device
 	bright  []float64 // mA of each lamp when it is right
-	sigs    map[int32]uint64
-	acts    []Act // of the test sheet
+	acts    []Act     // of the test sheet
 	resting *state
 
-	lastFrom  *state // the act whose states were asked for last
+	turns     map[int32]*zone // surroundings of encoders
+	lastFrom  *state          // the act whose states were asked for last
 	lastAct   string
 	lastSteps []step
 }
@@ -53,9 +53,9 @@ func New(in Inputs) *Model {
 	m.base = make([]*entry, c.bits+c.axes)
 	m.lamp = make([]*entry, len(in.Wiring.Devices))
 	m.bright = make([]float64, len(in.Wiring.Devices))
-	m.sigs = map[int32]uint64{}
 	m.acts = m.allActs()
 	m.resting = m.c.rest()
+	m.turns = map[int32]*zone{}
 	m.index()
 	return m
 }

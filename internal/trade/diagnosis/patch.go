@@ -120,10 +120,8 @@ func (c *circuit) find(t wiring.Terminal) int32 {
 }
 
 func (c *circuit) deviceNamed(id string) int32 {
-	for i := range c.in.Wiring.Devices {
-		if c.in.Wiring.Devices[i].ID == id {
-			return int32(i)
-		}
+	if i, ok := c.deviceID[id]; ok {
+		return i
 	}
 	return -1
 }
@@ -391,4 +389,37 @@ func phaseOf(k catalog.Contact) byte {
 		return 0
 	}
 	return k.Phase[0]
+}
+
+// key is the same for patches that do the same.
+func (p *patch) key() uint64 {
+	h := newHash()
+	cut := slices.Clone(p.cut)
+	slices.Sort(cut)
+	for _, j := range cut {
+		h.number(int(j))
+	}
+	h.byte(1)
+	for _, a := range p.add {
+		h.number(int(min(a[0], a[1])))
+		h.number(int(max(a[0], a[1])))
+	}
+	h.byte(2)
+	for i, e := range p.elem {
+		h.number(int(e))
+		h.byte(p.how[i])
+	}
+	h.byte(3)
+	for _, e := range p.bouncy {
+		h.number(int(e))
+	}
+	h.number(int(p.phases))
+	h.number(int(p.steps))
+	h.number(p.step)
+	h.number(int(p.noisy))
+	h.number(int(p.value * 1000))
+	h.flag(p.table)
+	h.flag(p.short)
+	h.flag(len(p.res) > 0)
+	return h.sum()
 }

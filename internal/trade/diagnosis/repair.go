@@ -135,14 +135,14 @@ func (m *Model) imagine(acts []Act, key string, other int32) []Seen {
 			raw[i/8] |= 1 << (i % 8)
 		}
 	}
+	axes := make([]uint16, c.axes) // they stay where they were put
+	for i := range axes {
+		axes[i] = 26000
+	}
 	for _, a := range acts {
 		l := m.line(a)
 		steps := c.stepsOfAct(a, now, func(k int32) int { return c.steps[k] })
 		s := Seen{Act: a}
-		axes := make([]uint16, c.axes)
-		for i := range axes {
-			axes[i] = 26000
-		}
 		at := 0.0
 		put := func(raw []byte, axes []uint16) {
 			s.Moments = append(s.Moments, Moment{At: at, Raw: slices.Clone(raw), Axes: slices.Clone(axes)})

@@ -131,23 +131,11 @@ func (m *Model) healthyOrder(e *event) float64 {
 	if e.seen.Act.Do != Turn {
 		return 0
 	}
-	p := m.actPatch(e.seen.Act)
-	if p == nil {
+	z := m.turnZone(m.c.deviceNamed(e.seen.Act.Device))
+	if z == nil {
 		return 0
 	}
-	z := m.c.zoneOf(p)
 	return m.fitOrder(z, m.ways(z, e.seen.Act, e.from), e.looks)
-}
-
-// actPatch is no fault, around the device of an act.
-func (m *Model) actPatch(a Act) *patch {
-	d := m.c.deviceNamed(a.Device)
-	if d < 0 {
-		return nil
-	}
-	p := healthy()
-	m.c.touchContacts(p, d)
-	return p
 }
 
 // lampOf predicts the lamp of an act.

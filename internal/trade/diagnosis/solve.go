@@ -45,12 +45,20 @@ func (c *circuit) evaluate(z *zone, s *state) *reading {
 		}
 		return r
 	}
-	for l := range z.terms {
-		w.solve(w.node[l])
-		r.volts[l] = w.volts[w.node[l]]
+	for _, p := range w.parts { // what lamps lie between
+		if p.device >= 0 {
+			w.solve(p.a)
+			w.solve(p.b)
+		}
 	}
 	w.lampCurrents(r)
 	w.readAll(r)
+	if z.probed {
+		for l := range z.terms {
+			w.solve(w.node[l])
+			r.volts[l] = w.volts[w.node[l]]
+		}
+	}
 	return r
 }
 

@@ -230,22 +230,101 @@ func (s *Session) Verdict() Verdict {
 	if len(all) == 0 || h > all[0].score {
 		v.Right = true
 	}
-	v.Groups = s.group(all[:min(len(all), 60)])
+	v.Groups = s.group(all[:min(len(all), 40)])
 	if len(v.Groups) > 0 {
 		v.Sure = v.Groups[0].P > 0.9
 	}
 	return v
 }
 
-// group puts together what no act tells apart.
+// group puts together what no act tells apart. Act by act, those that would show the same stay together; what stands alone is not looked
+// at any more.
 func (s *Session) group(all []Cause) []Group {
+	m := s.m
+	zones := make([]*zone, len(all))
+	class := make([]uint64, len(all))
+	lead := map[uint64]int{} // the first cause of a patch: what does the same is alike
+	same := make([]int, len(all))
+	cover := map[string]int{}
+	var order []Act
+	used := 0
+	for i, c := range all {
+		p := m.patch(c.ids[0])
+		for _, f := range c.ids[1:] {
+			p = merge(p, m.patch(f))
+		}
+		same[i] = i
+		h := newHash()
+		if p.table || p.nothing {
+			h.number(-2 - int(c.ids[0]))
+			class[i] = h.sum()
+			continue
+		}
+		k := p.key()
+		if f, ok := lead[k]; ok {
+			same[i] = f
+			continue
+		}
+		lead[k] = i
+		if len(c.ids) == 1 {
+			zones[i] = m.zone(c.ids[0])
+		} else {
+			zones[i] = m.c.zoneOf(p)
+		}
+		class[i] = h.sum()
+		used++
+		for _, a := range m.actsFor(zones[i]) {
+			k := actKey(a)
+			if cover[k]++; cover[k] == 1 {
+				order = append(order, a)
+			}
+		}
+	}
+	// What only some of them touch tells most. Of what all touch a few acts do: many of them are the same thing at another control.
+	slices.SortStableFunc(order, func(a, b Act) int {
+		x, y := cover[actKey(a)] == used, cover[actKey(b)] == used
+		switch {
+		case x == y:
+			return 0
+		case y:
+			return -1
+		}
+		return 1
+	})
+	common := 0
+	for _, a := range order {
+		if cover[actKey(a)] == used {
+			if common++; common > commonActs {
+				break
+			}
+		}
+		count := map[uint64]int{}
+		for i := range all {
+			if zones[i] != nil {
+				count[class[i]]++
+			}
+		}
+		left := false
+		for i := range all {
+			if zones[i] == nil || count[class[i]] < 2 {
+				continue
+			}
+			left = true
+			h := &hash{class[i]}
+			m.writeOutcome(h, zones[i], a, m.resting)
+			class[i] = h.sum()
+		}
+		if !left {
+			break
+		}
+	}
 	var out []Group
 	at := map[uint64]int{}
-	for _, c := range all {
-		k := s.m.signature(c.ids)
-		if i, ok := at[k]; ok {
-			out[i].Causes = append(out[i].Causes, c)
-			out[i].P += c.P
+	for i, c := range all {
+		k := class[same[i]]
+		if g, ok := at[k]; ok {
+			out[g].Causes = append(out[g].Causes, c)
+			out[g].P += c.P
 			continue
 		}
 		at[k] = len(out)
@@ -255,37 +334,8 @@ func (s *Session) group(all []Cause) []Group {
 	return out
 }
 
-// signature is the same for causes that every act of the test sheet shows alike.
-func (m *Model) signature(ids []int32) uint64 {
-	h := newHash()
-	var p *patch
-	var z *zone
-	if len(ids) == 1 {
-		p = m.patch(ids[0])
-		if p.table || p.nothing {
-			h.number(int(ids[0]))
-			return h.sum()
-		}
-		if sig, ok := m.sigs[ids[0]]; ok {
-			return sig
-		}
-		z = m.zone(ids[0])
-	} else {
-		p = m.patch(ids[0])
-		for _, f := range ids[1:] {
-			p = merge(p, m.patch(f))
-		}
-		z = m.c.zoneOf(p)
-	}
-	for _, a := range m.actsFor(z) {
-		m.writeOutcome(h, z, a, m.resting)
-	}
-	sig := h.sum()
-	if len(ids) == 1 {
-		m.sigs[ids[0]] = sig
-	}
-	return sig
-}
+// commonActs is how many acts that all explanations touch are tried when they are sorted into groups.
+const commonActs = 8
 
 // writeOutcome hashes what an act shows with a patch, where it differs from what it would show without.
 func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
@@ -340,11 +390,11 @@ func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
 		}
 	}
 	if a.Do == Turn && m.nearAct(z, a) {
-		for s := 1; s < len(w.reads); s++ {
-			for i, o := range z.obs {
-				if int(o) < c.bits && w.reads[s].bits[i] != w.reads[s-1].bits[i] {
-					h.number(int(o))
-				}
+		got := m.movesOf(z, w)
+		hz := m.turnZone(c.deviceNamed(a.Device))
+		if hz == nil || !slices.Equal(got, m.movesOf(hz, m.ways(hz, a, from))) {
+			for _, o := range got {
+				h.number(int(o))
 			}
 		}
 	}
@@ -406,4 +456,55 @@ func compressed(w *way, i int) []int8 {
 		}
 	}
 	return out
+}
+
+// movesOf lists the bits of a zone in the order in which they move.
+func (m *Model) movesOf(z *zone, w *way) []int32 {
+	var out []int32
+	for s := 1; s < len(w.reads); s++ {
+		for i, o := range z.obs {
+			if int(o) < m.c.bits && w.reads[s].bits[i] != w.reads[s-1].bits[i] {
+				out = append(out, o)
+			}
+		}
+	}
+	return out
+}
+
+// turnZone is the healthy surroundings of an encoder.
+func (m *Model) turnZone(d int32) *zone {
+	if d < 0 {
+		return nil
+	}
+	if z, ok := m.turns[d]; ok {
+		return z
+	}
+	p := healthy()
+	m.c.touchContacts(p, d)
+	m.turns[d] = m.c.zoneOf(p)
+	return m.turns[d]
+}
+
+// Shows reports whether any act of the test sheet would show a fault. One that does not, as the two lugs of a plain button exchanged, is
+// no fault to anybody.
+func (m *Model) Shows(f Fault) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	p := m.c.patchOf(f)
+	if p.table {
+		return true
+	}
+	if p.nothing {
+		return false
+	}
+	z := m.c.zoneOf(p)
+	for _, a := range m.actsFor(z) {
+		h, plain := newHash(), newHash()
+		plain.text(actKey(a))
+		m.writeOutcome(h, z, a, m.resting)
+		if h.sum() != plain.sum() {
+			return true
+		}
+	}
+	return false
 }

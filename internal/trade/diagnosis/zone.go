@@ -51,6 +51,7 @@ type zone struct {
 	boards   []int32
 	local    map[int32]int32
 	cache    map[string]*reading
+	probed   bool // a meter looks at its terminals
 }
 
 type localElement struct {
