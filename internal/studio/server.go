@@ -60,6 +60,7 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.mux.HandleFunc("GET /api/solid", v.solids)
 	v.presses()
 	v.boxes()
+	v.orders()
 	v.arranges()
 	v.mux.HandleFunc("GET /api/papers", v.paperList)
 	v.mux.HandleFunc("GET /api/papers/{name}", v.paper)

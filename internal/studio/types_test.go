@@ -11,6 +11,7 @@ import (
 	"knobwright/internal/edit"
 	"knobwright/internal/finding"
 	"knobwright/internal/trade/arrange"
+	"knobwright/internal/trade/steps"
 	"knobwright/internal/trade/wiring"
 	"knobwright/internal/trust"
 )
@@ -43,6 +44,7 @@ func pageTypes() string {
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
 		BoxData{}, BoxBody{}, BoxControl{}, BoxSheet{}, LidData{}, BoxWire{},
 		ActData{}, LinkData{}, RoomsData{}, RingData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
+		StepsData{}, StepBoard{}, StepHole{}, StepSpot{}, TickRequest{}, steps.Said{}, steps.SaidStep{}, steps.SaidItem{}, steps.SaidAfter{}, steps.SaidCaution{}, steps.SaidSit{}, steps.SaidPiece{}, steps.SaidWait{},
 		ArrangeRequest{}, ArrangeLine{}, arrange.Result{}, arrange.Proposal{}, arrange.Score{}, arrange.Term{}, arrange.Spot{}, arrange.Stay{}, arrange.Crowd{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {

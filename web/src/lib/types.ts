@@ -448,6 +448,139 @@ export interface Handle {
   value: string
 }
 
+export interface StepsData {
+  rev: number
+  stops: number
+  order: Said
+  boards: Array<StepBoard>
+  places: Record<string, StepSpot>
+  units: string
+  langs: Array<string>
+  trouble: string
+}
+
+export interface StepBoard {
+  slug: string
+  width: number
+  height: number
+  outline: Array<[number, number]>
+  holes: Array<StepHole>
+}
+
+export interface StepHole {
+  n: number
+  name: string
+  points: Array<[number, number]>
+}
+
+export interface StepSpot {
+  board: string
+  hole: number
+  last: boolean
+  x: number
+  y: number
+  name: string
+  big: string
+  unit: string
+  under: string
+  across: string
+  up: string
+  rpm: string
+}
+
+export interface TickRequest {
+  id: string
+  done: boolean
+  note: string
+  lang: string
+}
+
+export interface Said {
+  lang: string
+  sum: string
+  bound: string
+  hands_minutes: number
+  span_minutes: number
+  bound_minutes: number
+  exact: boolean
+  done: number
+  next: string
+  steps: Array<SaidStep>
+  sessions: Array<SaidSit>
+  waits: Array<SaidWait>
+  words: Record<string, string>
+}
+
+export interface SaidStep {
+  n: number
+  id: string
+  part: string
+  part_said: string
+  title: string
+  do: Array<string>
+  items: Array<SaidItem>
+  after: Array<SaidAfter>
+  minutes: number
+  time: string
+  wait: string
+  wait_minutes: number
+  warm: string
+  cautions: Array<SaidCaution>
+  no_return: boolean
+  check: string
+  papers: Array<string>
+  controls: Array<string>
+  board: string
+  when: string
+  day: number
+  done: boolean
+  on?: string
+  note?: string
+  ready: boolean
+}
+
+export interface SaidItem {
+  id: string
+  text: string
+  done: boolean
+}
+
+export interface SaidAfter {
+  n: number
+  id: string
+  why: string
+  dry: boolean
+  done: boolean
+}
+
+export interface SaidCaution {
+  sign: string
+  text: string
+}
+
+export interface SaidSit {
+  when: string
+  day: number
+  from: number
+  to: number
+  pieces: Array<SaidPiece>
+}
+
+export interface SaidPiece {
+  n: number
+  step: string
+  from: number
+  to: number
+}
+
+export interface SaidWait {
+  n: number
+  step: string
+  from: number
+  to: number
+  what: string
+}
+
 export interface ArrangeRequest {
   keep: Array<string>
   seed: number
