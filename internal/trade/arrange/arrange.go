@@ -165,6 +165,8 @@ type job struct {
 	pr      *place.Problem
 	kinds   map[string]int
 	groups  map[string]int
-	against string        // what was found against the first arrangement that was refused
-	taken   [][]geom.Vec2 // places of what was proposed
+	against string           // what was found against the first arrangement that was refused
+	now     *place.Score     // of the panel as it is; nil while controls have no place
+	spare   []place.Solution // arrangements that score worse than what there is
+	taken   [][]geom.Vec2    // places of what was proposed
 }

@@ -157,6 +157,9 @@ func frontBox(c *panel.Control) geom.Box2 {
 			b = b.Union(x.Outline.Bounds())
 		}
 	}
+	if b.Min.X > b.Max.X && len(c.Cuts) > 0 && !c.Cuts[0].Outline.Empty() { // a window shows its opening
+		b = c.Cuts[0].Outline.Bounds()
+	}
 	if b.Min.X > b.Max.X {
 		b = geom.EmptyBox2().Extend(c.At.Vec2)
 	}

@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"slices"
@@ -25,7 +26,7 @@ const (
 	usualWork = 60_000_000
 	apartMost = 12.0 // mm: a control stands so far from where it does in another proposal, or
 	apartMean = 3.0  // mm: all of them in the mean
-	worthless = 20   // points above what there is: such an arrangement is not shown
+	worse20   = 20   // points above what there is: such an arrangement is shown only when nothing else is left to show
 	looks     = 12   // arrangements that are checked as a whole, at most
 )
 
@@ -33,7 +34,7 @@ const (
 func (j *job) propose(ctx context.Context) {
 	work := j.Work
 	if work <= 0 {
-		work = usualWork
+		work = int64(usualWork * min(1, 0.25+float64(len(j.units))/20)) // few things are soon laid out
 	}
 	start := make([]geom.Vec2, len(j.units))
 	anyFresh := false
@@ -55,6 +56,7 @@ func (j *job) propose(ctx context.Context) {
 		j.r.Say = "This panel cannot be arranged: " + err.Error() + "."
 		return
 	}
+	j.now = res.Start
 	if res.Start != nil {
 		j.r.Now = j.scoreOf(res.Start, nil)
 	}
@@ -70,6 +72,10 @@ func (j *job) propose(ctx context.Context) {
 		if more, err := place.Solve(ctx, j.pr, o); err == nil {
 			j.choose(ctx, more, before, 0.94)
 		}
+		// what scores worse than what there is, is still something to choose from
+		slices.SortStableFunc(j.spare, func(a, b place.Solution) int { return cmp.Compare(a.Score.Total, b.Score.Total) })
+		rest := place.Result{Solutions: j.spare}
+		j.choose(ctx, &rest, before, 0.97)
 	}
 	j.r.Stopped = res.Stopped || ctx.Err() != nil
 	j.sum(res)
@@ -83,10 +89,14 @@ func (j *job) choose(ctx context.Context, res *place.Result, before map[string][
 		if len(j.r.Proposals) == j.Most || ctx.Err() != nil && len(j.r.Proposals) > 0 {
 			break
 		}
-		if res.Start != nil && res.Start.Soft == 0 && s.Score.Total > res.Start.Total+worthless || slices.ContainsFunc(j.taken, func(at []geom.Vec2) bool { return alike(at, s.At) }) {
+		if slices.ContainsFunc(j.taken, func(at []geom.Vec2) bool { return alike(at, s.At) }) {
 			continue
 		}
-		if p, ok := j.proposal(s, res.Start, before); ok {
+		if res.Start != nil && res.Start.Soft == 0 && s.Score.Total > res.Start.Total+worse20 {
+			j.spare = append(j.spare, *s)
+			continue
+		}
+		if p, ok := j.proposal(s, j.now, before); ok {
 			j.r.Proposals = append(j.r.Proposals, p)
 			j.taken = append(j.taken, s.At)
 		} else {

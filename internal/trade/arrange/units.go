@@ -51,7 +51,7 @@ func (j *job) read() bool {
 		}
 	}
 	if !p.Face.HasSize() {
-		j.r.Say = "The face has no size yet. Write face: {width: , height: }, then its controls can be arranged."
+		j.r.Say = "The face has no size that can be used yet. Write face: {width: , height: }, then its controls can be arranged."
 		return false
 	}
 	j.doc, j.p, j.fresh = j.Doc, p, map[string]bool{}

@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -157,6 +158,9 @@ func (j *job) sum(res *place.Result) {
 		r.Say = countOf(n, "arrangement", "arrangements") + " to choose from; each was checked as a whole." + crowded
 		if n < j.Most {
 			r.Say = "Only " + countOf(n, "arrangement differs", "arrangements differ") + " enough from what there is and from each other to be worth showing." + crowded
+		}
+		if r.Now != nil && !slices.ContainsFunc(r.Proposals, func(p Proposal) bool { return p.Score < r.Now.Total }) {
+			r.Say += " As it stands now it scores better than any of these."
 		}
 		if r.Stopped {
 			r.Say = "Called off early. " + r.Say
