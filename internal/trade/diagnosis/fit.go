@@ -212,10 +212,15 @@ type way struct {
 func (m *Model) ways(z *zone, a Act, from *state) *way {
 	c := m.c
 	w := &way{dev: c.deviceNamed(a.Device), steps: m.stepsFor(z, a, from)}
-	for _, s := range w.steps {
-		w.reads = append(w.reads, c.read(z, s.s))
-	}
+	w.read(c, z)
 	return w
+}
+
+func (w *way) read(c *circuit, z *zone) {
+	w.reads = make([]*reading, len(w.steps))
+	for i, s := range w.steps {
+		w.reads[i] = c.read(z, s.s)
+	}
 }
 
 // stepsFor lists the states of an act. Those of the act that was asked for last are kept: many zones ask for the same.

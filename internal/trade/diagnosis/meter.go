@@ -2,6 +2,8 @@ package diagnosis
 
 import (
 	"math"
+
+	"knobwright/internal/trade/wiring"
 )
 
 // openOhms is what a meter shows as open.
@@ -164,6 +166,11 @@ func (m *Model) fitMeter(p *patch, e *event) float64 {
 	if e.seen.Act.Do == Measure && want > 50 && e.seen.Meter > 50 && want < openOhms/2 && e.seen.Meter < openOhms/2 {
 		if math.Abs(math.Log(want/e.seen.Meter)) < 0.35 {
 			return 0
+		}
+		for d, v := range e.from.part { // a pot that stands anywhere makes any reading
+			if m.c.in.Wiring.Devices[d].Kind == wiring.DevTrack && math.IsNaN(v) {
+				return -1
+			}
 		}
 	}
 	return -costMeter

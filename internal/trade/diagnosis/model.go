@@ -26,6 +26,7 @@ type Model struct {
 	acts    []Act     // of the test sheet
 	resting *state
 
+	none      *zone           // no fault, nowhere
 	turns     map[int32]*zone // surroundings of encoders
 	lastFrom  *state          // the act whose states were asked for last
 	lastAct   string
@@ -56,6 +57,7 @@ func New(in Inputs) *Model {
 	m.acts = m.allActs()
 	m.resting = m.c.rest()
 	m.turns = map[int32]*zone{}
+	m.none = &zone{p: healthy()}
 	m.index()
 	return m
 }

@@ -310,7 +310,7 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 		for i, c := range all {
 			h := newHash()
 			if z := zones[i]; z != nil {
-				m.writeOutcome(h, z, a, s.now)
+				m.writeOutcome(h, z, a, s.now, len(s.seen) > 0)
 			} else {
 				h.text("table")
 			}

@@ -230,7 +230,7 @@ func (s *Session) Verdict() Verdict {
 	if len(all) == 0 || h > all[0].score {
 		v.Right = true
 	}
-	v.Groups = s.group(all[:min(len(all), 40)])
+	v.Groups = s.group(all[:min(len(all), 24)])
 	if len(v.Groups) > 0 {
 		v.Sure = v.Groups[0].P > 0.9
 	}
@@ -311,7 +311,7 @@ func (s *Session) group(all []Cause) []Group {
 			}
 			left = true
 			h := &hash{class[i]}
-			m.writeOutcome(h, zones[i], a, m.resting)
+			m.writeOutcome(h, zones[i], a, m.resting, false)
 			class[i] = h.sum()
 		}
 		if !left {
@@ -337,8 +337,9 @@ func (s *Session) group(all []Cause) []Group {
 // commonActs is how many acts that all explanations touch are tried when they are sorted into groups.
 const commonActs = 8
 
-// writeOutcome hashes what an act shows with a patch, where it differs from what it would show without.
-func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
+// writeOutcome hashes what an act shows with a patch, where it differs from what it would show without. With moves only what changes during
+// the act counts: how things stand before it is known.
+func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state, moves bool) {
 	c := m.c
 	if a.Do == Measure || a.Do == MeasureV {
 		h.number(meterClass(a.Do, m.meterPrediction(z.p, a, from)))
@@ -346,12 +347,22 @@ func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
 	}
 	w := m.ways(z, a, from)
 	h.text(actKey(a))
+	plain := w.steps
+	if z.p.steps >= 0 {
+		plain = m.stepsFor(m.none, a, from)
+	}
+	var hz *zone
+	var hw *way
 	for i, o := range z.obs {
-		hz := m.healthyZone(o)
-		var hw *way
 		hi := -1
-		if hz != nil {
-			hw = m.ways(hz, a, from)
+		switch next := m.healthyZone(o); {
+		case next == nil:
+			hz, hw = nil, nil
+		case next != hz:
+			hz, hw = next, &way{dev: w.dev, steps: plain}
+			hw.read(c, hz)
+			fallthrough
+		default:
 			hi, _ = slices.BinarySearch(hz.obs, o)
 		}
 		if int(o) < c.bits {
@@ -361,6 +372,9 @@ func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
 				was = compressed(hw, hi)
 			}
 			b := m.bouncyBit(z.p, o) && len(seq) > 1
+			if moves && len(seq) == 1 && len(was) <= 1 {
+				continue
+			}
 			if !slices.Equal(seq, was) || b {
 				h.number(int(o))
 				h.number(len(seq))
@@ -382,6 +396,14 @@ func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state) {
 		}
 		x := end(w, i)
 		noisy := m.noisyAxis(z.p, o) && a.Do == Slide
+		if moves && x[0] == x[1] {
+			if hw == nil {
+				continue
+			}
+			if y := end(hw, hi); y[0] == y[1] {
+				continue
+			}
+		}
 		if hw == nil || x != end(hw, hi) || noisy {
 			h.number(int(o))
 			h.number(x[0])
@@ -501,7 +523,7 @@ func (m *Model) Shows(f Fault) bool {
 	for _, a := range m.actsFor(z) {
 		h, plain := newHash(), newHash()
 		plain.text(actKey(a))
-		m.writeOutcome(h, z, a, m.resting)
+		m.writeOutcome(h, z, a, m.resting, false)
 		if h.sum() != plain.sum() {
 			return true
 		}
