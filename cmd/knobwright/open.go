@@ -20,11 +20,12 @@ import (
 )
 
 type openCmd struct {
-	File  string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
-	Port  int    `help:"Port on this machine; default a free one."`
-	Share bool   `help:"Let phones in this network look and tick, by links that work once. They can change nothing."`
-	Stay  bool   `help:"Only print the link; do not start the browser."`
-	Page  string `help:"Serve the page from this folder instead of the built-in one: for work on the page." type:"existingdir"`
+	File    string `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
+	Port    int    `help:"Port on this machine; default a free one."`
+	Share   bool   `help:"Let phones in this network look and tick, by links that work once. They can change nothing."`
+	ShareAt string `help:"Share at this address of this machine only; default: in every local network that it is in." placeholder:"ADDRESS"`
+	Stay    bool   `help:"Only print the link; do not start the browser."`
+	Page    string `help:"Serve the page from this folder instead of the built-in one: for work on the page." type:"existingdir"`
 }
 
 // Help is shown below the flags.
@@ -77,18 +78,25 @@ func (c *openCmd) Run(w *world) error {
 	if err != nil {
 		return usage{say: "That port cannot be used: " + err.Error() + ".", hint: "Leave --port out: a free one is taken."}
 	}
-	fmt.Fprintf(w.out, "%s is open at\n  %s\nCtrl-C ends it. The file is saved with every change.\n", path, link)
-	if !c.Stay {
-		browse(link)
-	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	if c.Share {
-		if err := v.ShareOn(ctx, studio.LocalAddresses()); err != nil {
-			return usage{say: finding.Capital(err.Error()) + ": nothing can be shared.", hint: "Leave --share out, or join a network first."}
+	var guest studio.LinkData
+	if c.Share || c.ShareAt != "" {
+		at := studio.LocalAddresses()
+		if c.ShareAt != "" {
+			at = []string{c.ShareAt}
 		}
-		d, _ := v.Link()
-		fmt.Fprintf(w.out, "One phone in this network may look and tick, until %s, at\n  %s\nAsk for another link on the page. What passes is not encrypted.\n", d.Until, strings.Join(d.Links, "\n  "))
+		if err := v.ShareOn(ctx, at); err != nil {
+			return usage{say: finding.Capital(reason(err)) + ": nothing can be shared.", hint: "Leave --share out, or join a network first."}
+		}
+		guest, _ = v.Link()
+	}
+	fmt.Fprintf(w.out, "%s is open at\n  %s\nCtrl-C ends it. The file is saved with every change.\n", path, link)
+	if len(guest.Links) > 0 {
+		fmt.Fprintf(w.out, "One phone in this network may look and tick, until %s, at\n  %s\nAsk for another link on the page. What passes is not encrypted.\n", guest.Until, strings.Join(guest.Links, "\n  "))
+	}
+	if !c.Stay {
+		browse(link)
 	}
 	return v.Serve(ctx, l)
 }

@@ -295,11 +295,12 @@ func (s *Session) refresh() error {
 		}
 		return err
 	}
-	if s.gone != nil && errors.Is(s.gone, fs.ErrNotExist) {
+	back := s.gone != nil && errors.Is(s.gone, fs.ErrNotExist)
+	if back {
 		s.gone = nil
 	}
 	if sha256.Sum256(src) == s.disk {
-		if s.look != nil && s.aside != s.beside(s.look.Doc.File.Catalogue) { // a record was changed
+		if s.look != nil && (back || s.aside != s.beside(s.look.Doc.File.Catalogue)) { // it is there again, or a record was changed
 			s.rev++
 			s.see()
 		}

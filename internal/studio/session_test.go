@@ -174,6 +174,13 @@ func TestFileGoneAndReadOnly(t *testing.T) {
 	if err := os.WriteFile(path, []byte(small), 0o444); err != nil {
 		t.Fatal(err)
 	}
+	was, _, _ := s.Now()
+	if err := s.Look(); err != nil {
+		t.Fatal(err)
+	}
+	if now, _, trouble := s.Now(); trouble != nil || now.Rev == was.Rev {
+		t.Errorf("nobody is told that the file is there again: %v, revision %d", trouble, now.Rev)
+	}
 	if os.Getuid() != 0 { // nothing is read-only to the superuser
 		if err := s.Edit(set("controls.go.at", "[45, 50]"), ""); err == nil || content(t, path) != small {
 			t.Error("a read-only file was written")

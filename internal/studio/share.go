@@ -174,6 +174,9 @@ func (v *Server) ShareOn(ctx context.Context, addresses []string) error {
 	}
 	d := newDoor(v.mux)
 	for _, a := range addresses {
+		if ip := net.ParseIP(a); ip == nil || ip.IsUnspecified() || ip.IsMulticast() {
+			return fmt.Errorf("%q is no address of this machine", a)
+		}
 		l, err := net.Listen("tcp", net.JoinHostPort(a, "0"))
 		if err != nil {
 			return err

@@ -205,6 +205,11 @@ func TestSharingNeedsANetwork(t *testing.T) {
 	if err := v.ShareOn(t.Context(), nil); err != ErrNoNetwork {
 		t.Error(err)
 	}
+	for _, a := range []string{"0.0.0.0", "::", "desk.example", "", "224.0.0.1"} {
+		if err := v.ShareOn(t.Context(), []string{a}); err == nil {
+			t.Errorf("shared at %q", a)
+		}
+	}
 	if _, ok := v.Link(); ok {
 		t.Error("a link to nowhere")
 	}
