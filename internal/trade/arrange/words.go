@@ -139,7 +139,7 @@ func (j *job) sum(res *place.Result) {
 	crowded := ""
 	if pr, err := place.Crowded(j.pr); err == nil && pr != nil {
 		r.Crowd = crowd(pr)
-		crowded = " With the room that fingers want they take " + area(pr.Need) + ", and the face has " + area(pr.Have) + " for it: some will stand too near whatever is done. Make the face larger, or take smaller parts."
+		crowded = " With the room that fingers want they take " + j.area(pr.Need) + ", and the face has " + j.area(pr.Have) + " for it: some will stand too near whatever is done. Make the face larger, or take smaller parts."
 	}
 	switch n := len(r.Proposals); {
 	case n == 0 && r.Stopped:
@@ -179,13 +179,16 @@ func what(layer string) string {
 	return "parts " + layer
 }
 
-// area prints an area: cm².
-func area(mm2 float64) string {
-	v := mm2 / 100
-	if v >= 100 {
-		return strconv.FormatFloat(v, 'f', 0, 64) + " cm²"
+// area prints an area in cm², or in square inches for who writes in inches.
+func (j *job) area(mm2 float64) string {
+	v, unit := mm2/100, " cm²"
+	if j.p.Units == string(length.Inch) {
+		v, unit = mm2/(length.PerInch*length.PerInch), " sq in"
 	}
-	return strconv.FormatFloat(v, 'f', 1, 64) + " cm²"
+	if v >= 100 {
+		return strconv.FormatFloat(v, 'f', 0, 64) + unit
+	}
+	return strconv.FormatFloat(v, 'f', 1, 64) + unit
 }
 
 // hopeless says why nothing can be valid, by how much, and what to do.
@@ -195,8 +198,8 @@ func (j *job) hopeless(p *place.Proof) {
 	switch p.Why {
 	case "area":
 		r.Crowd = crowd(p)
-		r.Say = "These controls do not fit on this face, however they are put: their " + what(p.Layer) + " alone take " + area(p.Need) + ", and the face has " + area(p.Have) +
-			". That is " + area(p.Need-p.Have) + " too much. Make the face larger, take some out, or put some on another board."
+		r.Say = "These controls do not fit on this face, however they are put: their " + what(p.Layer) + " alone take " + j.area(p.Need) + ", and the face has " + j.area(p.Have) +
+			". That is " + j.area(p.Need-p.Have) + " too much. Make the face larger, take some out, or put some on another board."
 	case "alone":
 		u := j.units[p.Items[0]]
 		r.Say = finding.Capital(u.name) + " does not fit on this face wherever it is put" + j.tooWide(u) + ". Make the face larger, or make it smaller."
