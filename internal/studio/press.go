@@ -274,6 +274,8 @@ type BentData struct {
 	Ys      []float64     `json:"ys"`
 	Move    [][]float64   `json:"move"`    // mm away from the person, by row and column
 	Carried []CarryData   `json:"carried"` // how far each control is carried along
+	Ribs    []RibData     `json:"ribs"`    // which bend along
+	Back    float64       `json:"back"`    // where they begin behind the front, mm
 	Pose    [4][3]float64 `json:"pose"`    // x, y, z of the face's frame and its origin, in the box
 }
 
@@ -299,7 +301,7 @@ func (v *Server) bent(w http.ResponseWriter, r *http.Request) {
 				say(w, http.StatusUnprocessableEntity, "How "+f.Name+" bends cannot be reckoned: the Press sheet says why.")
 				return
 			}
-			d := BentData{Rev: good.Rev, Control: p.Control.Name, Label: p.Control.Label, Board: f.Panel.Board, Thumb: f.Thumb, Most: s.Most, Xs: s.Xs, Ys: s.Ys, Move: s.Move}
+			d := BentData{Rev: good.Rev, Control: p.Control.Name, Label: p.Control.Label, Board: f.Panel.Board, Thumb: f.Thumb, Most: s.Most, Xs: s.Xs, Ys: s.Ys, Move: s.Move, Ribs: ribData(f.Ribs), Back: f.Panel.Stack.Total}
 			to := f.Panel.ToBox
 			d.Pose = [4][3]float64{v3(to.X), v3(to.Y), v3(to.Z), v3(to.At)}
 			for _, c := range f.Panel.Controls {

@@ -7,6 +7,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -207,6 +208,33 @@ func TestPressProposesRibs(t *testing.T) {
 	if code, b := get("/api/press/bent?control=nobody"); code != 404 {
 		t.Errorf("%d %s", code, b)
 	}
+}
+
+// Many questions at once, about the same text, are answered alike.
+func TestPressManyAsk(t *testing.T) {
+	ask, get, _ := pressPage(t)
+	var wait sync.WaitGroup
+	for i := range 8 {
+		wait.Go(func() {
+			var d PressData
+			switch i % 4 {
+			case 0:
+				ask("/api/press", `{"edits":[],"whole":true}`, &d)
+			case 1:
+				ask("/api/press", `{"edits":[],"whole":false}`, &d)
+			case 2:
+				ask("/api/press/ribs", `{"face":0,"reach":0.4,"fresh":true}`, &RibsData{})
+			case 3:
+				if code, b := get("/api/press/bent?control=go"); code != 200 {
+					t.Errorf("%d %s", code, b)
+				}
+			}
+			if i%4 < 2 && (len(d.Faces) != 1 || d.Faces[0].Presses[0].Thumb <= 0) {
+				t.Errorf("%+v", d)
+			}
+		})
+	}
+	wait.Wait()
 }
 
 // What cannot be reckoned is said in a sentence, with an empty sheet behind it.

@@ -5,6 +5,7 @@ import { copyFileSync, existsSync, mkdtempSync, readFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium } from 'playwright-core'
+import ts from 'typescript'
 
 const [tool, example, pictures, built] = process.argv.slice(2)
 const browser = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'].find(existsSync)
@@ -209,6 +210,81 @@ for (const [what, selector] of [['control', '.press[aria-label*="springy"] .touc
   console.log(`     pointer to give drawn, ${what}, ${t.length} steps: median ${t[t.length >> 1].toFixed(1)} ms, 95th percentile ${t[Math.floor(t.length * 0.95)].toFixed(1)} ms`)
 }
 say(text() === original, 'the file is as it was')
+
+// the box: cut, opened, bent, pulled apart, its boards drawn
+const module = ts.transpileModule(readFileSync(new URL('../src/lib/cut.ts', import.meta.url), 'utf8'), { compilerOptions: { module: 'esnext', target: 'es2022' } }).outputText
+const { cutLines, hatch, regions, welded } = await import('data:text/javascript,' + encodeURIComponent(module))
+{
+  // a bar 40 by 30 with a square tunnel of 10, along z from 0 to 20, cut at z = 7 and on the slant
+  const ring = (h, z) => [[-h[0], -h[1]], [h[0], -h[1]], [h[0], h[1]], [-h[0], h[1]]].map(([x, y]) => [x, y, z])
+  const points = [...ring([20, 15], 0), ...ring([20, 15], 20), ...ring([5, 5], 0), ...ring([5, 5], 20)].flat()
+  const tris = []
+  for (let k = 0; k < 4; k++) {
+    const n = (k + 1) % 4
+    tris.push(k, n, n + 4, k, n + 4, k + 4, 8 + k, 12 + n, 8 + n, 8 + k, 12 + k, 12 + n) // sides, tunnel
+    tris.push(k, 8 + n, n, k, 8 + k, 8 + n, 4 + k, 4 + n, 12 + n, 4 + k, 12 + n, 12 + k) // ends
+  }
+  const body = { points, tris }
+  const size = (l) => Math.abs(l.reduce((s, p, i) => s + p[0] * l[(i + 1) % l.length][1] - l[(i + 1) % l.length][0] * p[1], 0) / 2)
+  const q = Math.SQRT1_2
+  for (const [what, o, u, v, want] of [['across', [0, 0, 7], [1, 0, 0], [0, 1, 0], 1100], ['through a corner', [0, 0, 0], [1, 0, 0], [0, 1, 0], 1100], ['along, beside the tunnel', [0, 10, 0], [1, 0, 0], [0, 0, 1], 800], ['slanting', [0, 0, 10], [1, 0, 0], [0, q, q], (20 / q) * 40 - (10 / q) * 10]]) {
+    const rs = regions(cutLines(body, welded(body), o, u, v))
+    const area = rs.reduce((s, r) => s + size(r.edge) - r.holes.reduce((t, h) => t + size(h), 0), 0)
+    const inked = rs.flatMap((r) => hatch(r, 0.05, 45)).reduce((s, [a, b]) => s + Math.hypot(a[0] - b[0], a[1] - b[1]) * 0.05, 0)
+    const right = what === 'through a corner' || Math.abs(area - want) < 1e-6 * want
+    say(right && Math.abs(inked - area) < 0.01 * area + 0.01, `a cut ${what}: ${area.toFixed(2)} mm2`)
+  }
+}
+await sheet('Box')
+const canvas = page.locator('canvas')
+await canvas.waitFor()
+const seen = async () => (await canvas.screenshot()).toString('base64')
+await until('the boards are listed', async () => (await page.getByRole('region', { name: 'Boards' }).getByRole('button').count()) > 4)
+await page.waitForTimeout(500)
+const whole = await seen()
+await picture('box')
+const slide = (name, v) =>
+  page.getByRole('slider', { name }).evaluate((e, v) => {
+    e.value = v
+    e.dispatchEvent(new Event('input', { bubbles: true }))
+  }, v)
+const told = page.locator('p.state')
+for (const [name, word, at] of [['Open it', /face|base/i, 60], ['Pull it apart', /do not measure/, 60]]) {
+  await slide(name, at)
+  await until(`${name}: seen`, async () => (await seen()) !== whole)
+  say(word.test(await told.textContent()), `${name}: said: ${await told.textContent()}`)
+  await picture('box-' + name.split(' ')[0].toLowerCase())
+  await slide(name, 0)
+}
+const control = page.getByRole('combobox', { name: 'Through' })
+const all = await control.locator('option').evaluateAll((os) => os.map((o) => o.value))
+await control.selectOption(all[all.length >> 1])
+await until('back', async () => (await seen()) !== '')
+for (const how of ['cut front to back', 'cut left to right']) {
+  await page.getByRole('button', { name: how }).click()
+  await until(`${how}: seen`, async () => (await seen()) !== whole)
+  say(/^Cut through/.test(await told.textContent()), await told.textContent())
+  await picture('box-' + how.replaceAll(' ', '-'))
+}
+await page.getByRole('button', { name: 'whole' }).click()
+await control.selectOption(all.find((n) => controls[0] && original.includes(n + ':') && n === 'rain') ?? all[0])
+await page.getByRole('checkbox', { name: /^bent/ }).check()
+await until('the bent shape says how much larger than life it is', async () => /times as far as it is/.test(await told.textContent()))
+await page.waitForTimeout(300)
+await picture('box-bent')
+await page.getByRole('checkbox', { name: /^bent/ }).uncheck()
+await page.getByRole('region', { name: 'Boards' }).getByRole('button').first().click()
+await until('a board has its drawing', async () => (await page.locator('dialog .drawing svg path').count()) > 3)
+await picture('box-board')
+await page.getByRole('button', { name: 'Put it back' }).click()
+const place = await canvas.boundingBox()
+await page.mouse.click(place.x + place.width / 2, place.y + place.height / 2)
+await until('a touch on the box finds something', async () => (await page.locator('dialog[open]').count()) > 0 || (await page.locator('header .sentence').textContent()).includes(' is a'))
+if (await page.locator('dialog[open]').count()) await page.getByRole('button', { name: 'Put it back' }).click()
+await page.evaluate(axe.source)
+const found = await page.evaluate(() => axe.run(document, { runOnly: ['wcag2a', 'wcag2aa'] }))
+const grave = found.violations.filter((v) => v.impact === 'serious' || v.impact === 'critical')
+say(grave.length === 0, 'Box: no serious barrier' + grave.map((v) => `\n       ${v.id}: ${v.help} ${v.nodes[0].target}`).join(''))
 
 await chrome.close()
 server.kill()

@@ -22,7 +22,7 @@ func (l *Live) See(p *panel.Panel) (out []*Face) {
 	if p == nil || !p.Face.HasSize() {
 		return nil
 	}
-	for _, f := range faces(p) {
+	for _, f := range faces(unwatched(p)) {
 		out = append(out, f)
 		if f.Failed != "" {
 			continue
@@ -81,11 +81,28 @@ func See(p *panel.Panel) (out []*Face) {
 	if p == nil || !p.Face.HasSize() {
 		return nil
 	}
-	for _, f := range faces(p) {
+	for _, f := range faces(unwatched(p)) {
 		f.reckon()
 		out = append(out, f)
 	}
 	return out
+}
+
+// unwatched is the panel with limits that do not note who asked for them, so that several may read it at once.
+func unwatched(p *panel.Panel) *panel.Panel {
+	q := *p
+	q.Limits.Used = nil
+	q.Sides = slices.Clone(p.Sides)
+	for i, s := range q.Sides {
+		if s == nil || s.Panel == nil {
+			continue
+		}
+		side, own := *s, *s.Panel
+		own.Limits.Used = nil
+		side.Panel = &own
+		q.Sides[i] = &side
+	}
+	return &q
 }
 
 // Judge says what is wrong with a face that was seen; fixes that take longer to find are left out.
@@ -255,7 +272,7 @@ func Laid(p *panel.Panel) []*Face {
 	if p == nil || !p.Face.HasSize() {
 		return nil
 	}
-	return faces(p)
+	return faces(unwatched(p))
 }
 
 // Stock is the width and height of the ribs that are proposed for this face, mm.

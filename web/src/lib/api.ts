@@ -1,4 +1,4 @@
-import type { Act, ActData, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, SolidData, TryData, WiringData } from './types'
+import type { Act, ActData, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -47,5 +47,8 @@ export const wiring = () => ask<WiringData>('/api/wiring')
 export const press = (edits: Edit[], whole: boolean) => ask<PressData>('/api/press', { edits, whole })
 export const pressRibs = (face: number, reach: number, fresh: boolean) => ask<RibsData>('/api/press/ribs', { face, reach, fresh })
 export const bent = (control: string) => ask<BentData>('/api/press/bent?control=' + encodeURIComponent(control))
+export const box = () => ask<BoxData>('/api/box')
 export const solid = () => ask<SolidData>('/api/solid')
+export const steps = (lang: string) => ask<StepsData>('/api/steps?lang=' + encodeURIComponent(lang))
+export const tick = (id: string, done: boolean, note: string, lang: string) => ask<StepsData>('/api/tick', { id, done, note, lang })
 export const papers = () => ask<{ name: string; about: string; bytes: number }[]>('/api/papers')

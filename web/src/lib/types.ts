@@ -451,6 +451,7 @@ export interface Handle {
 export interface StepsData {
   rev: number
   stops: number
+  halt: string
   order: Said
   boards: Array<StepBoard>
   places: Record<string, StepSpot>
