@@ -40,6 +40,7 @@ type Drawings struct {
 	Boards    []Picture      // circuit boards with their pins, in paper size
 	Schematic []Picture      // in paper size
 	Groups    []WireGroup    // wires that are followed together
+	Boxes     []Picture      // boards of the box by name, with their sizes, in paper size
 }
 
 // Picture is a scene with its title.
@@ -171,6 +172,7 @@ type Row struct {
 	Of    []string // controls it is about, for the index
 	Band  string
 	Note  string // a sentence under the band
+	Under string // sentences under the cells, across the table
 }
 
 // Figure is a drawing.

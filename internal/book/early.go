@@ -38,7 +38,7 @@ func (m *maker) order() {
 		return
 	}
 	m.para("order-sum", "hours", m.hours(s.Hands), "span", m.hours(s.Span), "n", s.Sessions)
-	t := Table{ID: "steps", Name: m.c.Title, Cols: []Col{{Tick: true}, {Head: m.say("step"), Bold: true}, {Head: m.say("what-to-do")}, {Head: m.say("at-the-bench"), Right: true, Never: true}, {Head: m.say("then-wait"), Right: true, Never: true}, {Head: m.say("mind"), Small: true}}}
+	t := Table{ID: "steps", Name: m.c.Title, Cols: []Col{{Tick: true}, {Head: m.say("step"), Bold: true}, {Head: m.say("what-to-do")}, {Head: m.say("at-the-bench"), Right: true, Never: true}, {Head: m.say("then-wait"), Right: true, Never: true}}}
 	part, before := "", map[string]bool{}
 	for _, x := range s.Steps {
 		if x.Part != part {
@@ -75,7 +75,7 @@ func (m *maker) order() {
 		if x.Wait != nil {
 			wait = m.hours(x.Wait.Minutes)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.Lang.Say(x.Title), strings.Join(do, " "), m.hours(x.Minutes), wait, strings.Join(mind, " ")}, Of: x.Controls})
+		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.Lang.Say(x.Title), strings.Join(do, " "), m.hours(x.Minutes), wait}, Of: x.Controls, Under: strings.Join(mind, " ")})
 	}
 	m.add(t)
 }

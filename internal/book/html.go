@@ -128,7 +128,7 @@ func (p *page) cover() {
 	for i, r := range b.Cover.Rows {
 		p.f("<tr><td>%d</td><td><a href=\"#%s\">%s</a></td>", i+1, id(r.Chapter), esc(r.Text))
 		if b.Cover.Steps {
-			p.f("<td class=\"r\">%s</td><td class=\"r\"><b>%s</b></td>", esc(r.Bench), esc(r.Wait))
+			p.f("<td class=\"r\">%s</td><td class=\"r b\">%s</td>", esc(r.Bench), esc(r.Wait))
 		}
 		p.f("</tr>\n")
 	}
@@ -218,7 +218,7 @@ func (p *page) table(t Table) {
 	if len(t.Rows) == 0 {
 		return
 	}
-	p.f("<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n<table", esc(t.Name))
+	p.f("<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"%s\">\n<table", esc(t.Name))
 	if t.ID != "" {
 		p.f(" id=\"t-%s\"", id(t.ID))
 	}
@@ -246,7 +246,11 @@ func (p *page) table(t Table) {
 			continue
 		}
 		p.meet(r.Of)
-		p.f("<tr>")
+		if r.Under != "" {
+			p.f("<tr class=\"over\">")
+		} else {
+			p.f("<tr>")
+		}
 		for j, c := range t.Cols {
 			cell := ""
 			if j < len(r.Cells) {
@@ -266,6 +270,9 @@ func (p *page) table(t Table) {
 			}
 		}
 		p.f("</tr>\n")
+		if r.Under != "" {
+			p.f("<tr class=\"under\"><td colspan=\"%d\">%s</td></tr>\n", len(t.Cols), esc(r.Under))
+		}
 	}
 	p.f("</tbody></table></div>\n")
 }
@@ -308,21 +315,23 @@ func (p *page) figure(f Figure) {
 	}
 	p.f(">\n")
 	if f.View != drawing.NoView {
-		mark := "front"
-		if f.View == drawing.RearView {
-			mark = "rear"
+		p.n++
+		mark := &drawing.Scene{Bounds: geom.Box2{Min: v(-5, -6), Max: v(5, 6)}, Items: drawing.FaceMark(v(0, 0), f.View == drawing.RearView)}
+		svg, err := inlineSVG(mark, fmt.Sprintf("f%d-", p.n), f.View.Word())
+		if err != nil {
+			p.err = err
 		}
-		p.f("<p class=\"view %s\">%s", mark, f.View.Word())
+		p.f("<p class=\"view\">%s%s", bytes.ReplaceAll(svg, []byte("role=\"img\" aria-label=\""+f.View.Word()+"\""), []byte("aria-hidden=\"true\"")), f.View.Word())
 		if f.NoScale != "" {
 			p.f(" <span class=\"quiet\">%s</span>", esc(f.NoScale))
 		}
 		p.f("</p>\n")
 	}
 	dense := ""
-	if f.Scene.Bounds.Size().X > 130 && len(svg) > 20000 {
+	if f.Scene.Bounds.Size().X > 130 && len(svg) > 20000 && f.ID != "whole" {
 		dense = " dense"
 	}
-	p.f("<div class=\"scroll%s\" tabindex=\"0\" role=\"region\" aria-label=\"%s\">\n", dense, esc(alt))
+	p.f("<div class=\"scroll%s\" tabindex=\"0\" role=\"group\" aria-label=\"%s\">\n", dense, esc(alt))
 	p.w.Write(svg)
 	p.f("</div>\n")
 	if f.Title != "" {

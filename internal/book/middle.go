@@ -349,9 +349,18 @@ func (m *maker) boxHoles() {
 // boardOf is one board: its drawing, its edges, its holes.
 func (m *maker) boardOf(l box.BoardLine) {
 	m.head("board-"+strconv.Itoa(l.N), finding.Capital(m.board(l.Name)))
-	s := view.BoardScene(l, m.r.Box)
-	fig, k := m.fit(s.Bounds.Grow(3), 80, 1, func(float64) *drawing.Scene { return s })
-	m.add(Figure{ID: "board-" + strconv.Itoa(l.N), Title: m.say("board-title", "w", m.num(l.Blank.X), "h", m.size(l.Blank.Y), "t", m.size(l.Thickness)), Alt: m.board(l.Name), Scene: fig, NoScale: m.scale(k)})
+	var fig *drawing.Scene
+	k := 0.5
+	for _, p := range m.o.Drawings.Boxes {
+		if p.Title == l.Name {
+			fig = p.Scene
+		}
+	}
+	if fig == nil {
+		s := view.BoardScene(l, m.r.Box)
+		fig, k = m.fit(s.Bounds.Grow(3), 80, 1, func(float64) *drawing.Scene { return s })
+	}
+	m.add(Figure{ID: "board-" + strconv.Itoa(l.N), Title: m.say("board-title", "w", m.num(l.Blank.X), "h", m.size(l.Blank.Y), "t", m.size(l.Thickness)), Alt: m.board(l.Name), Scene: fig, NoScale: m.boardScale(k)})
 	m.english(l.Say)
 	t := Table{Name: m.say("edges"), Cols: []Col{{Head: m.say("edge"), Bold: true, En: true}, {Head: m.with("long"), Right: true, Never: true}, {Head: m.say("cut")}, {Head: m.say("meets")}}}
 	for _, e := range l.Board.Edges {
@@ -394,6 +403,14 @@ func (m *maker) boardOf(l box.BoardLine) {
 		m.quiet("board-holes-use")
 		m.add(t)
 	}
+}
+
+// boardScale says that a drawing with sizes is not to be measured.
+func (m *maker) boardScale(k float64) string {
+	if len(m.o.Drawings.Boxes) > 0 {
+		return m.say("no-measure")
+	}
+	return m.scale(k)
 }
 
 // datum is a place of a board counted from its heavy corner, both ways without a sign.

@@ -153,6 +153,15 @@ func (s *setter) table(t Table) {
 			if r.Note != "" {
 				need += 5
 			}
+			if i+1 < len(t.Rows) { // a band does not stand alone at the foot of a page
+				most := 1
+				for j, c := range t.Cols {
+					if next := t.Rows[i+1].Cells; j < len(next) && !c.Tick && !c.Write {
+						most = max(most, len(wrapCell(c, next[j], ws[j]-2.2)))
+					}
+				}
+				need += float64(most-1)*step + 4*float64(len(wrapNote(t.Rows[i+1].Under, s.wide()-tickWide)))
+			}
 			s.room(need)
 			s.band(r)
 			continue
@@ -165,6 +174,12 @@ func (s *setter) table(t Table) {
 			}
 		}
 		high := float64(most)*step + 2*pad
+		in := 0.0
+		if t.Cols[0].Tick {
+			in = ws[0]
+		}
+		under := wrapNote(r.Under, s.wide()-in)
+		high += float64(len(under)) * 4
 		s.room(high)
 		s.meet(r.Of)
 		x, top := s.left(), s.y-pad
@@ -187,6 +202,9 @@ func (s *setter) table(t Table) {
 				}
 			}
 			x += ws[j]
+		}
+		for k, text := range under {
+			s.add(&drawing.Text{At: v(s.left()+in, top-step*float64(most)-4*float64(k)-2.8), S: text, Face: drawing.Read, Size: pt(smallPt)})
 		}
 		s.y -= high
 		if i+1 == len(t.Rows) || t.Rows[i+1].Band == "" {

@@ -9,6 +9,7 @@ import (
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
 	"knobwright/internal/record"
+	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/costing"
 	"knobwright/internal/view"
 	lang "knobwright/internal/words"
@@ -68,6 +69,11 @@ func (s *shared) options(r *job.Result, d desk, n namer, src []byte, with With) 
 			o.Drawings.Whole = &drawing.Scene{Bounds: m.Extent(v0).Grow(1), Items: items}
 		}
 	}
+	in := d
+	in.inches = with.Units == "in" || with.Units == "" && d.inches
+	for _, l := range r.Box.Boards {
+		o.Drawings.Boxes = append(o.Drawings.Boxes, book.Picture{Title: l.Name, Scene: boxBoard(r, in, l)})
+	}
 	if len(r.Harness.Wires) == 0 {
 		return o
 	}
@@ -91,6 +97,18 @@ func (s *shared) options(r *job.Result, d desk, n namer, src []byte, with With) 
 		o.Drawings.Schematic = append(o.Drawings.Schematic, book.Picture{Scene: &drawing.Scene{Bounds: tight(items), Items: items}})
 	}
 	return o
+}
+
+// boxBoard is a board of the box with its sizes and its heavy corner, in paper size.
+func boxBoard(r *job.Result, d desk, l box.BoardLine) *drawing.Scene {
+	s := view.BoardScene(l, r.Box)
+	size := s.Bounds.Size()
+	k := min(136/size.X, 70/size.Y, 1)
+	at := func(p geom.Vec2) geom.Vec2 { return p.Mul(k) }
+	items := []drawing.Item{&drawing.Group{Scale: k, Items: s.Items}}
+	items = append(items, boardDims(l, d, at)...)
+	items = append(items, heavyCorner(at(l.Board.Datum), cornerOf(l.Board))...)
+	return &drawing.Scene{Bounds: tight(items).Grow(2.5), Items: items}
 }
 
 // boardTall is how tall the drawing of a board with so many pins may be, mm.
