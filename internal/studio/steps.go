@@ -23,6 +23,7 @@ import (
 type StepsData struct {
 	Rev     int                 `json:"rev"`     // of the text that it belongs to
 	Stops   int                 `json:"stops"`   // stops of the panel: nothing should be cut yet
+	Halt    string              `json:"halt"`    // the same as a sentence; "" = it may be cut
 	Order   steps.Said          `json:"order"`   //
 	Boards  []StepBoard         `json:"boards"`  // that something is drilled in
 	Places  map[string]StepSpot `json:"places"`  // of lines to tick, by step/item
@@ -173,6 +174,10 @@ func (v *Server) said(o *ordered, lang string) StepsData {
 	if err != nil {
 		d.Trouble = err.Error()
 		rec = &notes.Record{}
+	}
+	d.Halt = ""
+	if d.Stops > 0 {
+		d.Halt = l.Say(words.T("steps.page.stops", "n", d.Stops))
 	}
 	d.Order = order.Say(l, func(id string) (string, string, bool) {
 		t, ok := rec.Ticks[id]

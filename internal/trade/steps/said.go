@@ -197,7 +197,7 @@ func (r *Result) Say(l words.Lang, tick Tick) Said {
 }
 
 // pageWords are the small words that a page needs beside the steps.
-var pageWords = []string{"title", "use", "timeline", "noreturn", "sheet-first", "drying", "done", "later", "back", "all-done", "wrong", "not-yet", "list", "of", "just-before", "papers-of", "after-of", "take-back", "mind"}
+var pageWords = []string{"title", "use", "timeline", "noreturn", "sheet-first", "drying", "done", "later", "back", "all-done", "wrong", "not-yet", "list", "of", "just-before", "papers-of", "after-of", "take-back", "mind", "from-left", "from-lower", "mishap"}
 
 // Knows reports whether an id is that of a step, or of an item of one.
 func (r *Result) Knows(id string) bool {
