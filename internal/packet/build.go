@@ -39,6 +39,7 @@ func BuildWith(r *job.Result, src []byte, with With) ([]Doc, error) {
 		func(t *tray) { wiringPapers(r, d, n, s.groups, t.pdf, t.add) },
 		func(t *tray) { firmwarePapers(r, d, t.pdf, t.add) },
 		func(t *tray) { pressPapers(r, d, t.pdf, t.add) },
+		func(t *tray) { benchPapers(r, d, n, with.Record, t) },
 		func(t *tray) {
 			js, err := findingsJSON(r)
 			t.add("findings.json", "the findings as data", js, err)
