@@ -17,3 +17,12 @@ func Assets() fs.FS {
 	}
 	return f
 }
+
+// Box3D is the script that shows solids on a page that stands alone.
+func Box3D() []byte {
+	b, err := dist.ReadFile("dist/share/box3d.js")
+	if err != nil {
+		panic(err) // the folder is part of the program
+	}
+	return b
+}
