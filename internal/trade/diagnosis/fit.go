@@ -44,7 +44,7 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 			continue
 		}
 		if v == vague {
-			return -0.8
+			return -0.25
 		}
 		if v == wild {
 			anyWild = true

@@ -29,8 +29,9 @@ type Verdict struct {
 	Sure   bool    `json:"sure"`   // one group is far ahead of all others
 }
 
-// goodFit is how far from perfect a single fault may be before pairs are tried: a fit of that much an odd act.
-const goodFit = -6.5
+// goodFit is how far from perfect a single fault may be before pairs are tried: one thing that it does not explain, and a little for each
+// act that it leaves open.
+func goodFit(acts int) float64 { return -6.5 - 0.45*float64(acts) }
 
 // Causes ranks all explanations, the likeliest first; at most n.
 func (s *Session) Causes(n int) []Cause {
@@ -62,7 +63,7 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 		add(x.score)
 	}
 	var two []pairScore
-	if len(singles) > 0 && best < goodFit {
+	if len(singles) > 0 && best < goodFit(len(s.seen)) {
 		ids := make([]int32, 0, len(singles))
 		for _, x := range singles {
 			if x.like > h+0.5 || x.score > singles[0].score-12 {
