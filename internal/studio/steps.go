@@ -149,7 +149,10 @@ func (d *StepsData) board(slug, id string, p *panel.Panel) {
 		s.Across, _ = size(j.At.X)
 		s.Up, _ = size(j.At.Y)
 		if j.RPMHigh > 0 {
-			s.RPM = length.Plain(float64(j.RPMLow)) + "–" + length.Plain(float64(j.RPMHigh))
+			s.RPM = strconv.Itoa(j.RPMHigh)
+			if j.RPMLow > 0 && j.RPMLow < j.RPMHigh {
+				s.RPM = strconv.Itoa(j.RPMLow) + "–" + s.RPM
+			}
 		}
 		d.Places["drill-"+id+"/"+strconv.Itoa(j.N)] = s
 	}
@@ -217,7 +220,20 @@ func (v *Server) tick(w http.ResponseWriter, r *http.Request, o *ordered) {
 		say(w, http.StatusUnprocessableEntity, "The tick was not written: "+err.Error()+".")
 		return
 	}
+	v.session.nudge()
 	v.steps(w, o, q.Lang)
+}
+
+// nudge tells all pages to look again, although the text is as it was.
+func (s *Session) nudge() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for c := range s.subs {
+		select {
+		case c <- s.rev:
+		default: // it has one waiting already
+		}
+	}
 }
 
 // boxPicture draws the box from the front corner.

@@ -114,6 +114,8 @@ const b = await tickButton(phone).boundingBox()
 say(b.height >= 112 && b.width >= 340, `the tick is ${Math.round(b.width)} by ${Math.round(b.height)} px`)
 const three = await phone.locator('.three button').evaluateAll((bs) => bs.map((x) => Math.round(x.getBoundingClientRect().height)))
 say(three.every((h) => h >= 56), `the three below it are ${three} px tall`)
+const seen = (await tickButton(phone).boundingBox()).y
+say(seen > 0 && seen + 112 <= 844, 'the tick is in reach without scrolling')
 if (pictures) await phone.screenshot({ path: join(pictures, 'steps-phone.png'), fullPage: true })
 const hole = await phone.locator('.step .name').innerText()
 await tickButton(phone).tap()
