@@ -48,7 +48,16 @@ func (c *arrangeCmd) Run(w *world, a *app) error {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	r := arrange.Work(ctx, arrangeOrder(l.path, l, c.Keep, c.Seed))
+	order := arrangeOrder(l.path, l, c.Keep, c.Seed)
+	if w.terminal && !a.JSON {
+		order.Progress = func(part float64, say string) {
+			fmt.Fprintf(w.err, "\r%-60s %3.0f %%", say, 100*part)
+		}
+	}
+	r := arrange.Work(ctx, order)
+	if order.Progress != nil {
+		fmt.Fprintf(w.err, "\r%66s\r", "")
+	}
 	if c.Out != "" {
 		if err := c.draw(w, r); err != nil {
 			return err

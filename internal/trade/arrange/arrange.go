@@ -160,7 +160,8 @@ type job struct {
 	layout  *face.Layout
 	units   []*unit
 	of      map[*panel.Control]*unit
-	fresh   map[string]bool // controls that had no place
+	caption map[string]*unit // by the name of a text
+	fresh   map[string]bool  // controls that had no place
 	grain   float64
 	pr      *place.Problem
 	kinds   map[string]int

@@ -233,6 +233,37 @@ groups:
 	}
 }
 
+// A caption moves with its row, the title of the panel does not.
+func TestCaptionsFollow(t *testing.T) {
+	text := strings.Replace(head, "aluminium-2mm}", "aluminium-2mm, texts: {title: {text: DESK, at: [150, 150]}, over: {text: LIGHTS, at: [70, 85]}}}", 1) + `controls:
+  m: {part: push-16mm, at: [157, 31]}
+groups:
+  lights:
+    part: push-12mm
+    row: {from: [41, 67], step: 30}
+    controls: {a: {}, b: {}, c: {}}
+`
+	r := work(t, text)
+	if len(r.Proposals) == 0 {
+		t.Fatal(r.Say)
+	}
+	some := false
+	for _, p := range r.Proposals {
+		after, before := quickPanel(string(p.Text)), quickPanel(text)
+		row := after.Controls[1].At.Sub(before.Controls[1].At.Vec2)
+		if d := after.Texts[1].Middle.Sub(before.Texts[1].Middle.Vec2); d.Sub(row).Len() > 1e-6 {
+			t.Errorf("%s: the row moves by %v, its caption by %v", p.Name, row, d)
+		}
+		some = some || row.Len() > 0
+		if after.Texts[0].Middle != before.Texts[0].Middle {
+			t.Errorf("%s: the title moves", p.Name)
+		}
+	}
+	if !some {
+		t.Error("the row moves in no proposal")
+	}
+}
+
 // Mirror images and copies follow, and a row is moved once for all of them.
 func TestImagesFollow(t *testing.T) {
 	text := head + `controls:

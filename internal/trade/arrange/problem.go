@@ -42,6 +42,11 @@ func (j *job) problem() {
 		t := &j.layout.Things[i]
 		u := j.of[t.Control]
 		n, moves := item[u]
+		if k, ok := item[j.caption[t.Text]]; ok && t.Text != "" {
+			at := t.Pieces[0].Core[0]
+			pr.Items[k].Forms[0] = append(pr.Items[k].Forms[0], place.Body{Kind: j.kind(t, at), At: at.Sub(pr.Items[k].Start), Follow: place.Same})
+			continue
+		}
 		if t.Control == nil || u == nil || !moves {
 			at := geom.Vec2{}
 			group := 0

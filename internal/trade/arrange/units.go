@@ -147,6 +147,7 @@ func (j *job) gather() {
 	j.together(all)
 	all = slices.DeleteFunc(all, func(u *unit) bool { return len(u.members) == 0 })
 	j.follow(all)
+	j.captions(all)
 	for _, u := range all {
 		switch {
 		case u.stays != "":
@@ -452,4 +453,52 @@ func (j *job) shift(u *unit, by geom.Vec2) (out []finding.Edit) {
 		}
 	}
 	return out
+}
+
+// byCaption is how far above or below a row or grid its caption may stand, mm.
+const byCaption = 15.0
+
+// captions lets a text over or under a row or grid move with it, when nothing else is nearer to the text.
+func (j *job) captions(all []*unit) {
+	j.caption = map[string]*unit{}
+	for i := range j.p.Texts {
+		t := &j.p.Texts[i]
+		if t.Origin.MovePath == "" || t.Box.Min.X > t.Box.Max.X {
+			continue
+		}
+		var best *unit
+		least := byCaption
+		for _, u := range all {
+			b := geom.EmptyBox2()
+			for _, m := range u.members {
+				if m.c.From == "" {
+					b = b.Union(frontBox(m.c))
+					if m.c.Legend.Box.Min.X < m.c.Legend.Box.Max.X {
+						b = b.Union(m.c.Legend.Box)
+					}
+				}
+			}
+			mid := t.Box.Centre().X
+			gap := max(t.Box.Min.Y-b.Max.Y, b.Min.Y-t.Box.Max.Y)
+			if mid < b.Min.X || mid > b.Max.X || gap < -1 || gap >= least {
+				continue
+			}
+			best, least = u, gap
+		}
+		if best != nil && best.stays == "" && len(best.members) > 1 && t.Box.Size().X < 2*boxOf(best).Size().X {
+			j.caption[t.Name] = best
+			best.writers = append(best.writers, writer{path: t.Origin.MovePath, at: t.Origin.MoveBase})
+		}
+	}
+}
+
+// boxOf is the box round what a unit's own controls show in front.
+func boxOf(u *unit) geom.Box2 {
+	b := geom.EmptyBox2()
+	for _, m := range u.members {
+		if m.c.From == "" {
+			b = b.Union(frontBox(m.c))
+		}
+	}
+	return b
 }

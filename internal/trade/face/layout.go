@@ -39,7 +39,8 @@ type SheetOf struct {
 
 // Thing is one thing of the face.
 type Thing struct {
-	Control *panel.Control // nil: it stays where it is
+	Control *panel.Control // nil: it is no control
+	Text    string         // name of the lettering that it is, "" = it is none
 	Name    string
 	Pieces  []Flat
 }
@@ -104,6 +105,9 @@ func Plan(p *panel.Panel) *Layout {
 	for i := range k.items {
 		x := &k.items[i]
 		t := Thing{Control: x.ctl, Name: k.name(x)}
+		if x.sort == lettering {
+			t.Text = k.text(x).Name
+		}
 		base := class{sort: x.sort, kindN: -1, module: x.role == panel.RoleModule}
 		all := func(y layer, ss []shape) {
 			for j := range ss {
