@@ -8,6 +8,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/project"
 	"knobwright/internal/record"
+	"knobwright/internal/record/built"
 	"knobwright/internal/record/shelf"
 	"knobwright/internal/terminal"
 	"knobwright/internal/trade/diagnosis"
@@ -196,12 +197,12 @@ func (b *sitting) accept(all []causeTold) error {
 		if err != nil {
 			return err
 		}
-		built, _, _ := layOver(b.l.path, src, r)
+		text, _, _ := built.Lay(b.name, src, r)
 		for _, f := range x.fixes {
 			fact := f.Fact
 			fact.On = b.on.Format("2006-01-02")
 			if len(fact.Edits) > 0 {
-				if built, err = project.Read(b.name, built).Apply(fact.Edits); err != nil {
+				if text, err = project.Read(b.name, text).Apply(fact.Edits); err != nil {
 					return err
 				}
 			}

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"path/filepath"
 
-	"knobwright/internal/project"
 	"knobwright/internal/record"
+	"knobwright/internal/record/built"
 	"knobwright/internal/record/shelf"
 	"knobwright/internal/terminal"
 )
@@ -29,7 +29,7 @@ func (w *world) loadBuilt(named string, a *app, run runner) (*loaded, error) {
 	if err != nil {
 		return nil, usage{say: fmt.Sprintf("%s cannot be read: %s.", filepath.Base(record.Beside(path)), err), hint: "knobwright --as-designed ...    works without it"}
 	}
-	built, laid, lost := layOver(path, src, r)
+	text, laid, lost := built.Lay(filepath.Base(path), src, r)
 	if !a.JSON {
 		name := terminal.Clean(filepath.Base(record.Beside(path)))
 		if laid > 0 {
@@ -39,7 +39,7 @@ func (w *world) loadBuilt(named string, a *app, run runner) (*loaded, error) {
 			fmt.Fprintf(w.out, "Left out: %s\n", terminal.Clean(l))
 		}
 	}
-	return judge(path, built, run)
+	return judge(path, text, run)
 }
 
 func isAre(n int) string {
@@ -47,22 +47,4 @@ func isAre(n int) string {
 		return "is"
 	}
 	return "are"
-}
-
-// layOver lays facts over a file, one after the other; one that does not fit any more is left out, with the reason.
-func layOver(path string, src []byte, r *record.Record) (built []byte, laid int, lost []string) {
-	built = src
-	for _, f := range r.Facts {
-		if f.Past || len(f.Edits) == 0 {
-			continue
-		}
-		next, err := project.Read(filepath.Base(path), built).Apply(f.Edits)
-		if err != nil {
-			lost = append(lost, fmt.Sprintf("%s (%s): %s", f.ID, f.What, err))
-			continue
-		}
-		built = next
-		laid++
-	}
-	return built, laid, lost
 }

@@ -51,13 +51,18 @@ func (w *Walk) Try(ctx context.Context, l diagnosis.Line, lamp string) (diagnosi
 	if err != nil {
 		return diagnosis.Judged{}, err
 	}
+	return w.Given(l, seen), nil
+}
+
+// Given judges what a line showed, whoever saw it.
+func (w *Walk) Given(l diagnosis.Line, seen diagnosis.Seen) diagnosis.Judged {
 	j := w.Model.Judge(l, seen)
 	w.take(seen)
 	w.Judged[l.ID] = j
 	if w.Log != nil {
 		w.Log.Add(session.Line{Mark: &session.Mark{Line: l.ID, Said: j.Said}})
 	}
-	return j, nil
+	return j
 }
 
 // Take takes what somebody else saw: an answer to a question, a reading of the meter.

@@ -62,6 +62,7 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.boxes()
 	v.orders()
 	v.arranges()
+	v.benchRoutes()
 	v.mux.HandleFunc("GET /api/papers", v.paperList)
 	v.mux.HandleFunc("GET /api/papers/{name}", v.paper)
 	return v

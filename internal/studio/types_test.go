@@ -46,6 +46,7 @@ func pageTypes() string {
 		ActData{}, LinkData{}, RoomsData{}, RingData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
 		StepsData{}, StepBoard{}, StepHole{}, StepSpot{}, TickRequest{}, steps.Said{}, steps.SaidStep{}, steps.SaidItem{}, steps.SaidAfter{}, steps.SaidCaution{}, steps.SaidSit{}, steps.SaidPiece{}, steps.SaidWait{},
 		ArrangeRequest{}, ArrangeLine{}, arrange.Result{}, arrange.Proposal{}, arrange.Score{}, arrange.Term{}, arrange.Spot{}, arrange.Stay{}, arrange.Crowd{},
+		BenchData{}, BenchLine{}, BenchRow{}, BenchCause{}, BenchSpot{}, BenchAsk{}, BenchMoment{}, BenchBegin{}, BenchSeen{}, BenchReport{}, BenchMoved{}, BenchTake{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {
 		typ := reflect.TypeOf(v)

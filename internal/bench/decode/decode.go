@@ -55,6 +55,9 @@ func New(fw firmware.Result) *Mapping {
 // Table is the checksum of the file's table, 0 without one.
 func (m *Mapping) Table() uint32 { return m.crc }
 
+// Axial reports whether a line of the mapping is a voltage.
+func (m *Mapping) Axial(row int) bool { return row >= 0 && row < len(m.axis) && m.axis[row] >= 0 }
+
 // Rows are the lines of the mapping.
 func (m *Mapping) Rows() []firmware.Row { return m.rows }
 

@@ -660,6 +660,112 @@ export interface Crowd {
   room: boolean
 }
 
+export interface BenchData {
+  rev: number
+  why: string
+  note: string
+  source: string
+  table: number
+  vendor: number
+  product: number
+  lines: Array<BenchLine>
+  rows: Array<BenchRow>
+  causes: Array<BenchCause>
+  alike: number
+  right: boolean
+  next?: BenchAsk
+  moments: Array<BenchMoment>
+  faults: Array<string>
+  kept: Array<string>
+}
+
+export interface BenchLine {
+  id: string
+  say: string
+  expect: string
+  do: string
+  control: string
+  said: string
+  saw: string
+  before: string
+  controls: Array<string>
+}
+
+export interface BenchRow {
+  name: string
+  label: string
+  control: string
+  usage: number
+  raw: Array<number>
+  axis: boolean
+  lamp: boolean
+  hat: number
+}
+
+export interface BenchCause {
+  n: number
+  part: number
+  say: string
+  iron: string
+  table: string
+  check: string
+  fix: boolean
+  spots: Array<BenchSpot>
+  wires: Array<string>
+}
+
+export interface BenchSpot {
+  control: string
+  board: string
+  label: string
+  x: number
+  y: number
+  known: boolean
+}
+
+export interface BenchAsk {
+  say: string
+  wants: string
+}
+
+export interface BenchMoment {
+  at: number
+  on: Array<string>
+  axes: Array<number>
+}
+
+export interface BenchBegin {
+  simulate: boolean
+  faults: Array<string>
+  source: string
+  serial: string
+  table: number
+}
+
+export interface BenchSeen {
+  line: string
+  moments: Array<BenchReport>
+  lamp: string
+  meter?: number
+  itself: boolean
+}
+
+export interface BenchReport {
+  at: number
+  raw?: Array<number>
+  rows: Array<BenchMoved>
+}
+
+export interface BenchMoved {
+  row: number
+  on: boolean
+  part: number
+}
+
+export interface BenchTake {
+  n: number
+}
+
 export interface Finding {
   rule: string
   severity: 'stop' | 'warn' | 'note'

@@ -1,0 +1,135 @@
+package studio
+
+import (
+	"bytes"
+	"encoding/json"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"knobwright/examples"
+	"knobwright/internal/catalog"
+	"knobwright/internal/job"
+	"knobwright/internal/project"
+	notes "knobwright/internal/record"
+)
+
+// benchServer opens the cue desk and gives a way to ask.
+func benchServer(t *testing.T) (file string, ask func(path string, body any) (BenchData, int, string)) {
+	t.Helper()
+	file = filepath.Join(t.TempDir(), "cue-desk.yaml")
+	if err := os.WriteFile(file, examples.File("cue-desk"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	look := func(path string, src []byte) (*project.Doc, *catalog.Catalog, *job.Result) {
+		doc := project.Read(filepath.Base(path), src)
+		return doc, catalog.Builtin(), job.Check(doc, catalog.Builtin())
+	}
+	s, err := Open(file, look, look)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := NewServer(s, Rim{Assets: fstest.MapFS{}})
+	return file, func(path string, body any) (BenchData, int, string) {
+		t.Helper()
+		method := "GET"
+		var b bytes.Buffer
+		if body != nil {
+			method = "POST"
+			if err := json.NewEncoder(&b).Encode(body); err != nil {
+				t.Fatal(err)
+			}
+		}
+		w := httptest.NewRecorder()
+		v.mux.ServeHTTP(w, httptest.NewRequest(method, path, &b))
+		var d BenchData
+		if w.Code == 200 {
+			if err := json.Unmarshal(w.Body.Bytes(), &d); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return d, w.Code, w.Body.String()
+	}
+}
+
+func lineOf(d BenchData, id string) BenchLine {
+	for _, l := range d.Lines {
+		if l.ID == id {
+			return l
+		}
+	}
+	return BenchLine{}
+}
+
+// A simulated panel with two leads exchanged: the page is told which, can leave it as it is, and then the same panel is right.
+func TestBenchSimulated(t *testing.T) {
+	file, ask := benchServer(t)
+	d, code, text := ask("/api/bench", nil)
+	if code != 200 || len(d.Lines) < 40 || d.Why != "" || len(d.Faults) < 100 {
+		t.Fatal(code, text, len(d.Lines))
+	}
+	fault := []string{"swapped bell.no thunder.no"}
+	if d, code, text = ask("/api/bench/begin", BenchBegin{Simulate: true, Faults: fault}); code != 200 || d.Source == "" {
+		t.Fatal(code, text)
+	}
+	for _, id := range []string{"rest", "bell/press", "thunder/press"} {
+		if d, code, text = ask("/api/bench/seen", BenchSeen{Line: id, Itself: true}); code != 200 {
+			t.Fatal(code, text)
+		}
+	}
+	if l := lineOf(d, "bell/press"); l.Said != "wrong" || !strings.Contains(l.Saw, "THUNDER came in place of BELL") {
+		t.Errorf("%+v", l)
+	}
+	if d.Right || len(d.Causes) == 0 || !strings.Contains(d.Causes[0].Say, "exchanged") || len(d.Causes[0].Spots) == 0 || !d.Causes[0].Fix || len(d.Moments) == 0 {
+		t.Fatalf("%+v", d.Causes)
+	}
+	if _, err := os.Stat(notes.Beside(file)); err == nil {
+		t.Error("a simulated panel leaves ticks in the record")
+	}
+	if d, code, text = ask("/api/bench/take", BenchTake{N: 1}); code != 200 || len(d.Kept) != 1 || !strings.Contains(d.Note, "Kept in cue-desk.record.yaml") {
+		t.Fatal(code, text, d.Kept)
+	}
+	now, err := os.ReadFile(file)
+	if err != nil || string(now) != string(examples.File("cue-desk")) {
+		t.Error("the panel file changed")
+	}
+}
+
+// What the browser saw is judged and kept in the record.
+func TestBenchSeen(t *testing.T) {
+	file, ask := benchServer(t)
+	d, _, _ := ask("/api/bench", nil)
+	row, raw := -1, 0
+	for i, r := range d.Rows {
+		if r.Name == "bell" {
+			row, raw = i, r.Raw[0]
+		}
+	}
+	size := raw/8 + 4
+	down := make([]int, size)
+	down[raw/8] = 1 << (raw % 8)
+	ask("/api/bench/begin", BenchBegin{Source: "Cue desk", Serial: "00C7", Table: d.Table})
+	d, code, text := ask("/api/bench/seen", BenchSeen{Line: "bell/press", Moments: []BenchReport{{Raw: make([]int, size), Rows: []BenchMoved{}}, {At: 30, Raw: down, Rows: []BenchMoved{{Row: row, On: true}}}, {At: 200, Raw: make([]int, size), Rows: []BenchMoved{}}}})
+	if l := lineOf(d, "bell/press"); code != 200 || l.Said != "right" || !strings.HasPrefix(l.Before, "right on 20") {
+		t.Fatal(code, text, l)
+	}
+	text2, err := os.ReadFile(notes.Beside(file))
+	if err != nil || !strings.Contains(string(text2), "unit: 00C7") {
+		t.Errorf("%s %v", text2, err)
+	}
+	if d, _, _ = ask("/api/bench/begin", BenchBegin{Source: "Cue desk", Table: d.Table ^ 1}); !strings.Contains(d.Note, "not the one of cue-desk.yaml") {
+		t.Error(d.Note)
+	}
+	for path, body := range map[string]any{
+		"/api/bench/seen":  BenchSeen{Line: "nowhere/press"},
+		"/api/bench/take":  BenchTake{N: 9},
+		"/api/bench/begin": BenchBegin{Simulate: true, Faults: []string{"bell explodes"}},
+	} {
+		if _, code, text := ask(path, body); code != 422 || !strings.Contains(text, ".") {
+			t.Error(path, code, text)
+		}
+	}
+}
