@@ -89,6 +89,8 @@ func (m *Model) check() error {
 			return bad("rib", i, r.Name, "poisson", r.Poisson, "0 to below 0.5")
 		case !(r.Glue >= 0) || r.Glue > 1e12:
 			return bad("rib", i, r.Name, "glue", r.Glue, "0 or more")
+		case !(r.Shear >= 0) || r.Shear > 1e3*mostYoung || r.Shear > 0 && r.Shear < 1e-4*r.Young:
+			return bad("rib", i, r.Name, "shear", r.Shear, "a shear modulus in MPa")
 		case r.Young == 0:
 			return bad("rib", i, r.Name, "young", 0, "more than 0 MPa")
 		}

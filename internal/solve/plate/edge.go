@@ -17,6 +17,9 @@ type edgePoint struct {
 
 const edgeLayer = 0.315
 
+// layerShare is how much of the twist of the layer may be taken away: more, and the equations are no longer those of a solid sheet.
+const layerShare = 0.3
+
 // edgePoints lists the places of the edge layer along all edges, those of the outline only where they are not clamped or
 // glued.
 func (p *Plate) edgePoints() []edgePoint {
@@ -60,14 +63,14 @@ func (p *Plate) edgePlace(out []edgePoint, q, in vec, l float64) []edgePoint {
 		return out
 	}
 	c := edgeLayer * t * math.Sqrt(p.st.shearIn(in)/p.st.shearAlong(in.Left()))
-	depth := max(2*c, 0.4*p.grid.h)
+	depth := max(c/layerShare, 0.4*p.grid.h)
 	for k := 1; k <= 4; k++ {
 		if d := depth * float64(k) / 4; !p.solidAt(q.Add(in.Mul(d))) {
 			depth = d - depth/8
 			break
 		}
 	}
-	c = min(c, 0.3*depth)
+	c = min(c, layerShare*depth)
 	loss := 4 * p.st.twist(in) * c * l / 2
 	for _, g := range gauss2 {
 		at := q.Add(in.Mul(depth * g[0]))

@@ -92,6 +92,9 @@ type Rib struct {
 	Height  float64   // mm, square to the sheet
 	Young   float64   // MPa, along the bar
 	Poisson float64
+	// Shear is the shear modulus of the bar in its upright plane, MPa; 0 = that of an even material. Of plywood and wood it is far less:
+	// a short bar then gives more by shear, and resists twist less.
+	Shear float64
 	// Glue is the stiffness of the joint, N/mm of shear per mm of slip and mm of length: G·width/thickness of the layer. 0 =
 	// a joint that does not slip (solvent, epoxy). 1 mm foam tape with G = 0.3 MPa under a 6 mm bar has 1.8.
 	Glue float64

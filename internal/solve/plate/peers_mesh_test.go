@@ -54,19 +54,20 @@ func straight(c [4]geom.Vec2) (q [8]geom.Vec2) {
 
 // peerCase is a random sheet both programs can build: lines of a grid, holes in the middle of squares of 3 x 3 cells, a rib along a row.
 type peerCase struct {
-	m       Model
-	xs, ys  []float64
-	holes   map[[2]int]hole // by the lower left cell of their square
-	taken   map[[2]int]bool
-	loads   [][2]int // cells
-	rib     [2]int   // rows of the rib
-	ribX    [2]int   // columns between which it runs
-	clamped [4]bool  // left, right, bottom, top
-	free    [4]bool
-	grain   bool     // the sheet has a grain along x
-	rod     Rib      // the rib
-	screws  [][2]int // cells whose mean movement is nought
-	limit   float64  // share by which movements may differ
+	m        Model
+	xs, ys   []float64
+	holes    map[[2]int]hole // by the lower left cell of their square
+	taken    map[[2]int]bool
+	loads    [][2]int // cells
+	rib      [2]int   // rows of the rib
+	ribX     [2]int   // columns between which it runs
+	clamped  [4]bool  // left, right, bottom, top
+	free     [4]bool
+	grain    bool     // the sheet has a grain along x
+	rod      Rib      // the rib
+	rodGrain bool     // it is plywood on edge
+	screws   [][2]int // cells whose mean movement is nought
+	limit    float64  // share by which movements may differ
 }
 
 type hole struct {
@@ -161,7 +162,15 @@ func newPeerCase(seed uint64, t, young, nu float64, clamped, free [4]bool, screw
 func newPlyCase(seed uint64, t float64) *peerCase {
 	c := newPeerCase(seed, t, 9000, 0.08, [4]bool{}, [4]bool{})
 	c.m.Material = Material{Along: 9000, Across: 5500, Poisson: 0.08, InPlane: 650, Through: 160, Rolling: 80}
-	c.grain, c.limit = true, 0.05
+	c.grain = true
+	return c
+}
+
+// withPlywoodRib makes the rib one of birch plywood that stands on edge: soft in shear in its own plane, softer across its plies.
+func (c *peerCase) withPlywoodRib() *peerCase {
+	r := &c.m.Ribs[0]
+	r.Young, r.Poisson, r.Shear, r.Height = 8750, 0.3, 620, 15
+	c.rod, c.rodGrain = *r, true
 	return c
 }
 
@@ -320,8 +329,13 @@ func (c *peerCase) sections(w *bytes.Buffer, b *brickMesh) {
 		fmt.Fprintf(w, "*MATERIAL, NAME=M\n*ELASTIC\n%g,%g\n", m.Along, m.Poisson)
 	}
 	r := c.rod
-	fmt.Fprintf(w, "*MATERIAL, NAME=R\n*ELASTIC\n%g,%g\n*ORIENTATION, NAME=O\n1,0,0,0,1,0\n", r.Young, r.Poisson)
-	fmt.Fprint(w, "*SOLID SECTION, ELSET=SHEET, MATERIAL=M, ORIENTATION=O\n*SOLID SECTION, ELSET=BARS, MATERIAL=R\n*BOUNDARY\n")
+	if c.rodGrain { // along, through the plies, upright
+		fmt.Fprintf(w, "*MATERIAL, NAME=R\n*ELASTIC, TYPE=ENGINEERING CONSTANTS\n%g,800,6000,0.3,0.05,0.04,160,%g\n160\n", r.Young, r.Shear)
+	} else {
+		fmt.Fprintf(w, "*MATERIAL, NAME=R\n*ELASTIC\n%g,%g\n", r.Young, r.Poisson)
+	}
+	fmt.Fprint(w, "*ORIENTATION, NAME=O\n1,0,0,0,1,0\n")
+	fmt.Fprint(w, "*SOLID SECTION, ELSET=SHEET, MATERIAL=M, ORIENTATION=O\n*SOLID SECTION, ELSET=BARS, MATERIAL=R, ORIENTATION=O\n*BOUNDARY\n")
 }
 
 // supports writes what holds the sheet.

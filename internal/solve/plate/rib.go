@@ -64,9 +64,13 @@ func (p *Plate) newRib(r Rib) ribRun {
 	o.ei = r.Young * r.Width * math.Pow(r.Height, 3) / 12
 	gRib := r.Young / (2 * (1 + r.Poisson))
 	o.shear = 5.0 / 6 * gRib * r.Width * r.Height
+	if r.Shear > 0 {
+		gRib = r.Shear
+	}
 	gMin := min(gRib, st.shearIn(o.dir))
 	own := gRib * torsion(r.Width, r.Height)
 	joint := gMin*torsion(r.Width, t+r.Height) - st.shearIn(o.dir)*t*t*t*r.Width/3
+	p.softer(&o, r)
 	// across: two layers of plane stiffness e1, e2
 	nuS := st.a12 / math.Sqrt(st.a11*st.a22)
 	e1, e2 := across/(1-nuS*nuS)*t, r.Young/(1-r.Poisson*r.Poisson)*r.Height
@@ -80,6 +84,34 @@ func (p *Plate) newRib(r Rib) ribRun {
 	return o
 }
 
+// softer lets a rib of wood or plywood give by shear. Bar and sheet together have the bending stiffness EI of the bonded section; pushed in the
+// middle, a beam of length L gives F·L³/48·EI from bending and F·L/4·GA from shear (Timoshenko; A five sixths of the bar): as much as
+// one of EI/(1 + 12·EI/(GA·L²)). Both parts of EI, the bar's own and its pull, are made softer alike. For an even push over its length
+// the number is 9.6, for one at a quarter 16. What a bar of an even material gives by shear is in the movement from shear and in the
+// inset, which were held against solids: here is what it gives beyond that.
+func (p *Plate) softer(r *ribRun, bar Rib) {
+	beyond := 0.0 // of 1/G
+	if bar.Shear > 0 && bar.Young > 0 {
+		beyond = 1/bar.Shear - 2*(1+bar.Poisson)/bar.Young
+	}
+	if !(beyond > 0) || r.length <= 0 {
+		return
+	}
+	st := &p.st
+	flange := st.young(r.dir) * st.t * flangeWidth(st, r.length)
+	pull := r.ea * flange / (r.ea + flange)
+	ei := r.ei + pull*r.e*r.e
+	k := 1 / (1 + 12*ei*beyond/(5.0/6*bar.Width*bar.Height*r.length*r.length))
+	r.ei *= k
+	r.ea = k * pull * flange / (flange - k*pull)
+}
+
+// flangeWidth is the width of sheet that works with a rib of some length (von Kármán).
+func flangeWidth(st *stiffness, length float64) float64 {
+	nu := st.a12 / math.Sqrt(st.a11*st.a22)
+	return 4 * length / (math.Pi * (3 + 2*nu - nu*nu))
+}
+
 // flanges gives the ribs the bending that they have together with a part of the sheet as their flange, when that is asked for in
 // place of stretching: von Kármán's width, but no more than half way to the next rib and all the way to the sheet's edge.
 func (p *Plate) flanges(outline *shape) {
@@ -89,8 +121,7 @@ func (p *Plate) flanges(outline *shape) {
 	st := &p.st
 	for i := range p.ribs {
 		r := &p.ribs[i]
-		nu := st.a12 / math.Sqrt(st.a11*st.a22)
-		wide := 4 * r.length / (math.Pi * (3 + 2*nu - nu*nu))
+		wide := flangeWidth(st, r.length)
 		room := 0.0
 		for _, side := range [2]vec{r.n, r.n.Mul(-1)} {
 			room += p.flangeRoom(outline, i, side, wide/2)

@@ -18,16 +18,17 @@ const (
 
 // stock is what ribs are made from.
 type stock struct {
-	width, height, young float64
-	air, ends            float64
+	width, height, young, shear float64
+	air, ends                   float64
 }
 
 // stockOf gives the rib stock that the person has.
 func (f *Face) stockOf() stock {
 	l := f.Panel.Limits
 	s := stock{
-		width: l.Value(limRibWidth), height: l.Value(limRibHeight), young: f.ribYoung(), air: l.Value(limRibAir), ends: l.Value(limRibEnds),
+		width: l.Value(limRibWidth), height: l.Value(limRibHeight), air: l.Value(limRibAir), ends: l.Value(limRibEnds),
 	}
+	s.young, s.shear = f.ribWood()
 	if s.width <= 0 {
 		s.width = 9
 		if b := f.Panel.Box; b != nil && b.Walls.Thickness > 0 {
@@ -217,7 +218,7 @@ func (f *Face) onLines(s stock, apart float64) (out []Rib) {
 			take := func(to float64) {
 				a, b := math.Ceil(x*2)/2, math.Floor(to*2)/2
 				if b-a >= leastRib {
-					r := Rib{A: at(a, y), B: at(b, y), Width: s.width, Height: s.height, Young: s.young}
+					r := Rib{A: at(a, y), B: at(b, y), Width: s.width, Height: s.height, Young: s.young, Shear: s.shear}
 					if f.deepEnough(r, s) {
 						out = append(out, r)
 					}

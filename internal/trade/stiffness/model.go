@@ -123,7 +123,7 @@ func (f *Face) ribs() {
 		if !ok {
 			continue
 		}
-		r.Young = f.ribYoung()
+		r.Young, r.Shear = f.ribWood()
 		r.Path = b.Origin.Path
 		if w, ok := f.written(r.Path); ok {
 			r.Pinned = w.Pinned
@@ -187,15 +187,19 @@ func ribOf(b panel.Body) (r Rib, ok bool) {
 
 // model gives a rib as the plate knows it, glued without slip.
 func (r Rib) model() plate.Rib {
-	return plate.Rib{Name: r.Name, A: r.A, B: r.B, Width: r.Width, Height: r.Height, Young: r.Young, Poisson: 0.3}
+	return plate.Rib{Name: r.Name, A: r.A, B: r.B, Width: r.Width, Height: r.Height, Young: r.Young, Poisson: ribPoisson, Shear: r.Shear}
 }
 
-// ribYoung gives the modulus of ribs: cut from the board of the walls, on edge; of beech-like wood's lower end without walls.
-func (f *Face) ribYoung() float64 {
+// ribPoisson is Poisson's ratio of ribs. Common practice; it hardly matters.
+const ribPoisson = 0.3
+
+// ribWood gives modulus and shear modulus of ribs: cut from the board of the walls, on edge, so that they shear in the plane of the board;
+// without walls of birch plywood.
+func (f *Face) ribWood() (young, shear float64) {
 	if b := f.Panel.Box; b != nil && b.Walls.Thickness > 0 {
 		if m, ok := MaterialOf(b.Walls.Sheet, b.Walls.Thickness); ok {
-			return m.OnEdge
+			return m.OnEdge, m.Elastic.InPlane
 		}
 	}
-	return materials()["birch"]["rib"].v
+	return materials()["birch"]["rib"].v, materials()["birch"]["in-plane"].v
 }

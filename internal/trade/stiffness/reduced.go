@@ -48,7 +48,11 @@ func (f *Face) bar(r Rib) float64 {
 	flange := e * t * 4 * r.Length() / (math.Pi * (3 + 2*nu - nu*nu))
 	area := r.Young * r.Width * r.Height
 	apart := (t + r.Height) / 2
-	return r.Young*r.Width*math.Pow(r.Height, 3)/12 + area*flange/(area+flange)*apart*apart
+	stiff := r.Young*r.Width*math.Pow(r.Height, 3)/12 + area*flange/(area+flange)*apart*apart
+	if beyond := 1/r.Shear - 2*(1+ribPoisson)/r.Young; r.Shear > 0 && beyond > 0 { // it gives by shear: see package plate
+		stiff /= 1 + 12*stiff*beyond/(5.0/6*r.Width*r.Height*r.Length()*r.Length())
+	}
+	return stiff
 }
 
 // bending gives B of a rib: bends rows of ribPoints numbers.

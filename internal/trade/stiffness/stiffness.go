@@ -73,6 +73,7 @@ type Rib struct {
 	A, B          geom.Vec2 // ends of its middle line
 	Width, Height float64   // mm
 	Young         float64   // MPa
+	Shear         float64   // MPa, in its upright plane; 0 = of an even material
 	Path          string    // in the file; "" = it is proposed
 	Pinned        bool      // it stays when ribs are proposed afresh
 }
