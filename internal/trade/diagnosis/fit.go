@@ -10,21 +10,21 @@ import (
 // What a deviation costs, as the logarithm of a likelihood. They say how sure the prediction of a circuit is against what a person does:
 // a bit that moves though it should not is next to never the person's doing; a lamp called dim that was lit often is.
 const (
-	costFirst   = 5.0  // a bit stands otherwise before the act
-	costMove    = 7.0  // it moved, or did not
+	costFirst   = 6.0  // a bit stands otherwise before the act
+	costMove    = 9.0  // it moved, or did not
 	costLast    = 3.0  // it stands otherwise afterwards
-	costTurns   = 4.0  // it moved more often, or less
-	costOrder   = 6.0  // bits moved in another order
-	costChatter = 5.0  // it chatters longer than it may
+	costTurns   = 5.0  // it moved more often, or less
+	costOrder   = 8.0  // bits moved in another order
+	costChatter = 6.0  // it chatters longer than it may
 	costCalm    = 3.0  // it should chatter and does not
-	costAxis    = 6.0  // an axis reads otherwise
-	costRough   = 5.0  // it jumps
+	costAxis    = 8.0  // an axis reads otherwise
+	costRough   = 6.0  // it jumps
 	costSmooth  = 4.0  // it should jump and does not
-	costLamp    = 7.0  // dark in place of lit, or the other way round
+	costLamp    = 10.0 // dark in place of lit, or the other way round
 	costDim     = 1.0  // dim in place of lit
 	costVague   = 2.5  // it may read anything, and reads something
-	costMeter   = 5.0  // the meter reads otherwise
-	worstAct    = 22.0 // more than that no act counts against anything: the person may have done something else
+	costMeter   = 6.0  // the meter reads otherwise
+	worstAct    = 28.0 // more than that no act counts against anything: the person may have done something else
 )
 
 const (

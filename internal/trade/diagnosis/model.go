@@ -271,4 +271,4 @@ func (m *Model) baseLamp(d int32) *zone {
 }
 
 // prior is the logarithm of how likely a fault is before anything was seen: one joint in a few hundred is bad. Common practice.
-func (m *Model) prior(i int32) float64 { return math.Log(m.list[i].Weight * 2e-4) }
+func (m *Model) prior(i int32) float64 { return math.Log(m.list[i].Weight * 3e-4) }

@@ -29,9 +29,8 @@ type Verdict struct {
 	Sure   bool    `json:"sure"`   // one group is far ahead of all others
 }
 
-// goodFit is how far from perfect a single fault may be before pairs are tried: one thing that it does not explain, and a little for each
-// act that it leaves open.
-func goodFit(acts int) float64 { return -6.5 - 0.45*float64(acts) }
+// unexplained is a fit of one act that a single fault leaves open so far that a second fault is looked for.
+const unexplained = -4.5
 
 // Causes ranks all explanations, the likeliest first; at most n.
 func (s *Session) Causes(n int) []Cause {
@@ -44,7 +43,6 @@ func (s *Session) Causes(n int) []Cause {
 func (s *Session) causes() (out []Cause, pairs bool) {
 	m := s.m
 	h := s.healthy()
-	best := math.Inf(-1)
 	type one struct {
 		f     int32
 		score float64
@@ -54,7 +52,6 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 	for _, f := range s.cand {
 		like := s.fit(f)
 		singles = append(singles, one{f, like + m.prior(f), like})
-		best = max(best, like)
 	}
 	slices.SortFunc(singles, func(a, b one) int { return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.f, b.f)) })
 	total := h // no fault: its prior is nearly one
@@ -63,7 +60,7 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 		add(x.score)
 	}
 	var two []pairScore
-	if len(singles) > 0 && best < goodFit(len(s.seen)) {
+	if len(singles) > 0 && s.leavesOpen(singles[0].f) {
 		ids := make([]int32, 0, len(singles))
 		for _, x := range singles {
 			if x.like > h+0.5 || x.score > singles[0].score-12 {
@@ -85,6 +82,16 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 	// A cause that does no better than no fault at all explains nothing.
 	out = slices.DeleteFunc(out, func(c Cause) bool { return c.score < h-14 })
 	return out, len(out) > 0 && len(out[0].ids) > 1
+}
+
+// leavesOpen reports whether a fault leaves an act unexplained.
+func (s *Session) leavesOpen(f int32) bool {
+	for _, v := range s.like[f] {
+		if v < unexplained {
+			return true
+		}
+	}
+	return false
 }
 
 func logAdd(a, b float64) float64 {
