@@ -35,6 +35,9 @@ func TestManyExpanders(t *testing.T) {
 		if m.chip == firmware.ATmega32U4 {
 			t.Skip("that chip has room for six")
 		}
+		if m.chip == firmware.RP2040 && !long() {
+			t.Skip("its emulator is slow: RIG=long")
+		}
 		d := plugged(t, m, manyExpanders(t, m.chip))
 		d.listen(60)
 		for _, x := range [][2]int{{0, 1}, {127 - 28, 100}, {131, 101}, {158, 128}} {

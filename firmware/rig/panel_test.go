@@ -83,7 +83,11 @@ func TestPanelsOfExamples(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 			continue
 		}
-		pressed += pressAll(t, name, p, 1)
+		every := 3
+		if long() {
+			every = 1
+		}
+		pressed += pressAll(t, name, p, every)
 		if err := p.Close(); err != nil {
 			t.Errorf("%s: %v", name, err)
 		}
@@ -124,7 +128,7 @@ func TestImagesOfExamples(t *testing.T) {
 				if p.Device, p.Configuration, err = b.Enumerate(3); err != nil {
 					t.Fatal(err)
 				}
-				every := 5
+				every := 12
 				if long() {
 					every = 1
 				}

@@ -3,6 +3,7 @@ package avr
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"strings"
 	"testing"
 
@@ -16,6 +17,7 @@ type busy struct {
 	contacts string // matrix, or pins and chain, or expanders
 	axes     int
 	lamps    int
+	tick     uint16 // us; 0: 500
 }
 
 const (
@@ -26,8 +28,11 @@ const (
 
 func (y busy) table(t testing.TB) []byte {
 	t.Helper()
+	if y.tick == 0 {
+		y.tick = 500
+	}
 	tab := firmware.Table{
-		Chip: firmware.ATmega32U4, Tick: 500, Reports: []firmware.Report{{ID: 1, Length: busyIn}, {ID: 2, Output: true, Length: 1, Start: busyIn}},
+		Chip: firmware.ATmega32U4, Tick: y.tick, Reports: []firmware.Report{{ID: 1, Length: busyIn}, {ID: 2, Output: true, Length: 1, Start: busyIn}},
 	}
 	var b firmware.Board
 	for i := range 4 {
@@ -138,6 +143,9 @@ func (m *module) latency(w *rig.Wiring, edges, within int, turning bool) (averag
 	return average / float64(2*edges), worst
 }
 
+// long says whether the whole of what takes long is asked for.
+func long() bool { return os.Getenv("RIG") == "long" }
+
 // TestLatency measures from a pin's edge to the report that is ready. With 32 contacts and 4 encoders the average must be less than
 // 0.6 ms and the worst less than 1.2 ms.
 func TestLatency(t *testing.T) {
@@ -147,17 +155,17 @@ func TestLatency(t *testing.T) {
 		held   bool // to the limits
 		within int  // us, to look for the report
 	}{
-		{busy{"matrix", "matrix", 0, 0}, 16000000, true, 1600},
-		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2}, 16000000, true, 1600},
-		{busy{"8 pins and a chain of 24", "pins and chain", 0, 0}, 16000000, true, 1600},
-		{busy{"two expanders", "expanders", 0, 0}, 16000000, false, 20000},
-		{busy{"matrix", "matrix", 0, 0}, 8000000, false, 8000},
-		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2}, 8000000, false, 8000},
+		{busy{"matrix", "matrix", 0, 0, 0}, 16000000, true, 1600},
+		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2, 0}, 16000000, true, 1600},
+		{busy{"8 pins and a chain of 24", "pins and chain", 0, 0, 0}, 16000000, true, 1600},
+		{busy{"two expanders", "expanders", 0, 0, 0}, 16000000, false, 20000},
+		{busy{"matrix", "matrix", 0, 0, 0}, 8000000, false, 8000},
+		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2, 0}, 8000000, false, 8000},
 	} {
 		m, w := c.begin(t, c.hz)
-		edges := 200
-		if testing.Short() || !c.held {
-			edges = 50
+		edges := 40
+		if long() && c.held {
+			edges = 200
 		}
 		for _, turning := range []bool{false, true} {
 			average, worst := m.latency(w, edges, c.within, turning)
@@ -230,9 +238,9 @@ func TestEncoders(t *testing.T) {
 		busy
 		hz int
 	}{
-		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2}, 16000000},
-		{busy{"two expanders", "expanders", 4, 0}, 16000000},
-		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2}, 8000000},
+		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2, 0}, 16000000},
+		{busy{"two expanders", "expanders", 4, 0, 0}, 16000000},
+		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2, 0}, 8000000},
 	} {
 		m, w := c.begin(t, c.hz)
 		var good, bad int
@@ -255,7 +263,7 @@ func TestEncoders(t *testing.T) {
 
 // TestEncodersUnderLoad: the same while the host asks for all descriptors again and again and contacts chatter.
 func TestEncodersUnderLoad(t *testing.T) {
-	y := busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2}
+	y := busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2, 0}
 	m, w := y.begin(t, 16000000)
 	sum := [4]int{}
 	for q := range 400 {

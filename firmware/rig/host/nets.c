@@ -188,11 +188,21 @@ bool nets_seen(uint8_t pin)
 	return taken[pin];
 }
 
-static void out(enum drive *at, enum drive d)
+/* What a node shows may be something else now, and over closed contacts what others show. */
+static void moved(int n)
 {
-	if (*at != d)
+	if (closed_at[n] > 0)
 		generation++;
+	else
+		shown_at[n] = 0;
+}
+
+static void out(int node, enum drive *at, enum drive d)
+{
+	if (*at == d)
+		return;
 	*at = d;
+	moved(node);
 }
 
 static void chain_event(int i)
@@ -206,7 +216,7 @@ static void chain_event(int i)
 		chain[i].at++;
 	}
 	chain[i].was_clock = clock;
-	out(&chain[i].out, chain[i].at < chain[i].bits && chain[i].held[chain[i].at] ? HIGH : LOW);
+	out(chain[i].data, &chain[i].out, chain[i].at < chain[i].bits && chain[i].held[chain[i].at] ? HIGH : LOW);
 }
 
 static uint8_t expander_read(int i, uint8_t reg)
@@ -235,19 +245,19 @@ static void expander_event(int i)
 	const int d = expander[i].data;
 
 	if (expander[i].absent) {
-		out(&expander[i].pull, NONE);
+		out(d, &expander[i].pull, NONE);
 	} else if (clock && expander[i].was_clock && expander[i].was_data && !data) { /* start */
 		expander[i].on = expander[i].mine = true;
 		expander[i].told = expander[i].reading = expander[i].acking = false;
 		expander[i].bit = 0;
-		out(&expander[i].pull, NONE);
+		out(d, &expander[i].pull, NONE);
 		expander[i].acking = false;
 		expander[i].shift = 0;
 		expander[i].told = false;
 		expander[i].mine = false;
 	} else if (clock && expander[i].was_clock && !expander[i].was_data && data) { /* stop */
 		expander[i].on = false;
-		out(&expander[i].pull, NONE);
+		out(d, &expander[i].pull, NONE);
 	} else if (expander[i].on && clock && !expander[i].was_clock) { /* a bit is taken */
 		if (expander[i].bit < 8 && !(expander[i].mine && expander[i].reading)) {
 			expander[i].shift = (uint8_t)(expander[i].shift << 1 | data);
@@ -262,7 +272,7 @@ static void expander_event(int i)
 				expander[i].mine = expander[i].shift >> 1 == expander[i].address;
 				expander[i].reading = (expander[i].shift & 1) != 0;
 				expander[i].acking = expander[i].mine;
-				out(&expander[i].pull, expander[i].mine ? LOW : NONE);
+				out(d, &expander[i].pull, expander[i].mine ? LOW : NONE);
 				expander[i].shift = 0;
 				/* told: the address has been; the first byte of a writing is the register */
 				if (expander[i].mine && !expander[i].reading)
@@ -275,10 +285,10 @@ static void expander_event(int i)
 					expander[i].pointer = (uint8_t)((expander[i].pointer + 1) & 31);
 				}
 				expander[i].acking = true;
-				out(&expander[i].pull, LOW);
+				out(d, &expander[i].pull, LOW);
 				expander[i].shift = 0;
 			} else {
-				out(&expander[i].pull, NONE); /* the master acknowledges, or another is meant */
+				out(d, &expander[i].pull, NONE); /* the master acknowledges, or another is meant */
 			}
 		} else {
 			if (expander[i].bit >= 9) {
@@ -289,10 +299,10 @@ static void expander_event(int i)
 				}
 			}
 			if (expander[i].mine && expander[i].reading && expander[i].told) {
-				out(&expander[i].pull, expander[i].shift & 0x80 ? NONE : LOW);
+				out(d, &expander[i].pull, expander[i].shift & 0x80 ? NONE : LOW);
 				expander[i].shift = (uint8_t)(expander[i].shift << 1);
 			} else {
-				out(&expander[i].pull, NONE);
+				out(d, &expander[i].pull, NONE);
 			}
 		}
 	}
@@ -309,16 +319,16 @@ static void event(void)
 		expander_event(i);
 }
 
-/* Whether a part may see what a pin does. */
-static bool seen_by_parts(uint8_t pin)
+/* A pin without a closed contact moves: only the parts on it see that. */
+static void event_at(int pin)
 {
+	moved(pin);
 	for (int i = 0; i < chains; i++)
-		if (chain[i].load == pin || chain[i].clock == pin || chain[i].data == pin)
-			return true;
+		if (chain[i].load == pin || chain[i].clock == pin)
+			chain_event(i);
 	for (int i = 0; i < expanders; i++)
 		if (expander[i].data == pin || expander[i].clock == pin)
-			return true;
-	return false;
+			expander_event(i);
 }
 
 void nets_chip(uint8_t pin, enum drive d)
@@ -326,10 +336,10 @@ void nets_chip(uint8_t pin, enum drive d)
 	if (pin >= PINS || chip[pin] == d)
 		return;
 	chip[pin] = d;
-	if (closed_at[pin] > 0 || seen_by_parts(pin))
+	if (closed_at[pin] > 0)
 		event();
 	else
-		shown_at[pin] = 0;
+		event_at(pin);
 }
 
 void nets_wire(int node, enum drive d)

@@ -2,6 +2,7 @@ package rp2040
 
 import (
 	"fmt"
+	"os"
 	"testing"
 
 	"knobwright/firmware"
@@ -57,7 +58,11 @@ func TestLatency(t *testing.T) {
 			r.last()
 			sum, worst, least, n := 0, 0, 1<<30, 0
 			phase := uint32(1)
-			for i := range 640 {
+			edges := 256
+			if long() {
+				edges = 640
+			}
+			for i := range edges {
 				phase = phase*1664525 + 1013904223 // all phases; numbers of a linear congruence, from memory
 				r.say("run %d", 1000+phase>>22)
 				k := i * 27 % 64 // 27 and 64 have no common divisor: all of them
@@ -83,6 +88,9 @@ func TestLatency(t *testing.T) {
 		})
 	}
 }
+
+// long says whether the whole of what takes long is asked for.
+func long() bool { return os.Getenv("RIG") == "long" }
 
 // TestEncoderSpeed turns an encoder, back and forth, at up to 1000 detents of four edges a second, with everything else going on: not one
 // detent may be lost. Where it begins to lose some is told.
@@ -153,7 +161,11 @@ func TestEncoderSpeed(t *testing.T) {
 		}
 	}
 	lost := 0
-	for perSecond := 1000; perSecond <= 5000 && lost == 0; perSecond += 250 {
+	step := 1000
+	if long() {
+		step = 250
+	}
+	for perSecond := 1000; perSecond <= 5000 && lost == 0; perSecond += step {
 		if got := turn(perSecond, 100, false); got != 100 {
 			lost = perSecond
 		}

@@ -15,18 +15,32 @@ type chip struct {
 	name string
 	id   core.Chip
 	tick int    // usual length of a tick, microseconds
+	slow int    // the same of modules whose logic has less than fastVolts
 	bits int    // of its analog converter
 	kind string // of image: uf2, hex
 	core []byte
 	core.Info
 }
 
+// fastVolts is what an ATmega32U4 wants for 16 MHz; modules of less run it at 8 MHz, at which the core is half as quick. Source:
+// ATmega16U4/32U4 data sheet, maximum speed by supply. That a tick of 500 us is too short then, and one of 1000 us is met, is measured:
+// docs/firmware.md.
+const fastVolts = 4.5
+
+// usual gives the usual length of a tick on a module, microseconds.
+func (c *chip) usual(volts float64) int {
+	if volts > 0 && volts < fastVolts {
+		return c.slow
+	}
+	return c.tick
+}
+
 // chips are those that there is a core for.
 var chips = sync.OnceValue(func() []chip {
 	var out []chip
 	for _, c := range []chip{
-		{name: "RP2040", id: core.RP2040, tick: 250, bits: 12, kind: "uf2"},
-		{name: "ATmega32U4", id: core.ATmega32U4, tick: 500, bits: 10, kind: "hex"},
+		{name: "RP2040", id: core.RP2040, tick: 250, slow: 250, bits: 12, kind: "uf2"},
+		{name: "ATmega32U4", id: core.ATmega32U4, tick: 500, slow: 1000, bits: 10, kind: "hex"},
 	} {
 		b, ok := core.Core(c.id)
 		if !ok {

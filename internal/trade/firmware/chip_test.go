@@ -57,3 +57,16 @@ func TestImageOnTheEmulatedChip(t *testing.T) {
 		}
 	}
 }
+
+// A module of 3.3 V runs an ATmega32U4 at 8 MHz, which meets half as many ticks.
+func TestUsualTick(t *testing.T) {
+	for _, c := range []struct {
+		chip  string
+		volts float64
+		want  int
+	}{{"ATmega32U4", 5, 500}, {"ATmega32U4", 3.3, 1000}, {"ATmega32U4", 0, 500}, {"RP2040", 3.3, 250}} {
+		if got := chipNamed(c.chip).usual(c.volts); got != c.want {
+			t.Errorf("%s at %g V: %d us, want %d", c.chip, c.volts, got, c.want)
+		}
+	}
+}

@@ -80,7 +80,7 @@ func (w *worker) board() {
 			})
 			return
 		}
-		us := w.chip.tick
+		us := w.chip.usual(b.Part.Board.Volts)
 		if t := w.p.USB.Tick; t != 0 {
 			if t < 100 || t > 10000 {
 				w.found(ruleBadValue, finding.Finding{
