@@ -2,6 +2,7 @@ package place
 
 import (
 	"math"
+	"slices"
 
 	"knobwright/internal/geom"
 )
@@ -175,12 +176,9 @@ func (c *compiled) layerArea(l Layer, good bool) (need, have float64, ok bool) {
 	}
 	var all []Side
 	for n, k := range chosen {
-		var mine []Side
-		for _, s := range c.Sides[k] {
-			mine = append(mine, s)
-		}
+		mine := c.Sides[k]
 		if n == 0 {
-			all = mine
+			all = slices.Clone(mine)
 			continue
 		}
 		var joint []Side // only directions that bound all of them, each as far as the farthest
