@@ -73,10 +73,9 @@ func (m *maker) calendar() (c schedule.Calendar, begins int) {
 
 // Least time worth beginning a step for in a session, minutes, and how long the search for an order may go on.
 const (
-	worth     = 10
-	nodes     = 2500
-	tries     = 8
-	manyGraph = 400
+	worth = 10
+	nodes = 2500
+	tries = 8
 )
 
 // order puts the steps into an order, and writes the timeline.
@@ -127,14 +126,33 @@ func (m *maker) order() Result {
 		if errors.As(err, &cycle) { // a slip of this package: its tests hold every graph against it
 			panic("steps: " + err.Error())
 		}
-		for _, s := range m.steps { // times beyond all measure: the order of the graph, no timeline
-			r.Steps = append(r.Steps, *s)
-		}
+		r.Steps = m.inTurn() // times beyond all measure: an order, but no timeline
 		return r
 	}
 	r.Span, r.Bound, r.Sessions, r.Exact, r.Fewest = float64(plan.Span), float64(plan.Bound), plan.Sessions, plan.Exact, plan.Fewest
 	m.timeline(&r, p, plan)
 	return r
+}
+
+// inTurn gives the steps so that each comes after what must come before it, else as they were made.
+func (m *maker) inTurn() (out []Step) {
+	done := map[string]bool{}
+	for len(out) < len(m.steps) {
+	next:
+		for _, s := range m.steps {
+			if done[s.ID] {
+				continue
+			}
+			for _, a := range s.After {
+				if !done[a.Step] {
+					continue next
+				}
+			}
+			done[s.ID] = true
+			out = append(out, *s)
+		}
+	}
+	return out
 }
 
 // timeline writes steps in their order, bars and sessions.

@@ -114,7 +114,7 @@ func (r *Result) Say(l words.Lang, tick Tick) Said {
 	}
 	word := func(key string, args ...any) string { return l.Say(words.T("steps."+key, args...)) }
 	out := Said{Lang: string(l), Hands: r.Hands, Span: r.Span, Least: r.Bound, Exact: r.Exact, Steps: []SaidStep{}, Sessions: []SaidSit{}, Waits: []SaidWait{}, Words: map[string]string{}}
-	if len(r.Steps) > 0 {
+	if len(r.Sits) > 0 {
 		out.Sum = word("page.hands", "n", r.Sessions, "hands", Hours(r.Hands), "span", Span(r.Span))
 		out.Bound = word("page.exact")
 		if !r.Exact {

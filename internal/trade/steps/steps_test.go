@@ -315,7 +315,9 @@ func TestKinds(t *testing.T) {
 			"drill-face drill-upper cover-face cover-upper mount-upper cut-upper", ""},
 		{"control in the back", face("  usb: {part: usb-c-16mm, at: [60, 30], on: back}\nbox: {form: flat, depth: 60, walls: birch-ply-6.5mm, blocks: 15}\n"), "template-back drill-back fit-back mount-back glue-battens", "cover-back"},
 		{"glued face", face("box: {form: flat, depth: 60, walls: birch-ply-12mm, held: glued}\n"), "close", ""},
-		{"hinged", face("box: {form: flat, depth: 70, walls: birch-ply-12mm, held: hinged}\nwiring: {opens: {by: hinge}}\n"), "glue-box", ""},
+		{"hinged", face("box: {form: flat, depth: 70, walls: birch-ply-12mm, held: hinged}\n"), "glue-box hang-face", ""},
+		{"matrix", face("  a: {part: push-16mm, at: [40, 100]}\n  b: {part: push-16mm, at: [80, 100]}\n  c: {part: push-16mm, at: [120, 100]}\nwiring: {by: matrix}\n"), "fittings wire-signal ring", ""},
+		{"expander", face("wiring: {by: expander, boards: {more: {part: io-expander-16, at: [60, 100]}}}\n"), "mount-boards wire-signal", ""},
 		{"laser and fingers", face("box: {form: flat, depth: 60, walls: birch-ply-6.5mm, corners: {joint: finger, finger: 10}, saw: laser}\n"), "cut-boards glue-box", "trial-cut cut-joints"},
 		{"fingers by saw", face("box: {form: flat, depth: 60, walls: birch-ply-6.5mm, corners: {joint: finger, finger: 10}, saw: table}\n"), "trial-cut cut-joints", ""},
 		{"bare box", face("box: {form: flat, depth: 60, walls: birch-ply-9mm}\nwork: {finish: none}\n"), "feet", "finish-box-1"},
@@ -477,6 +479,19 @@ func TestRandom(t *testing.T) {
 func TestUnfinished(t *testing.T) {
 	if r := steps.Work(steps.Inputs{}); len(r.Steps) != 0 {
 		t.Error("steps from nothing")
+	}
+	long := run(face("work: {minutes: {drill-hole: 60 d, ring: 60 d, test-line: 60 d, mount-control: 60 d, centre: 60 d, deburr-hole: 60 d, change-bit: 60 d, try-part: 60 d}}\n")).Steps
+	at := map[string]int{}
+	for i, s := range long.Steps {
+		at[s.ID] = i
+		for _, a := range s.After {
+			if k, ok := at[a.Step]; !ok || k >= i {
+				t.Errorf("beyond all measure: %s stands before %s", s.ID, a.Step)
+			}
+		}
+	}
+	if len(long.Steps) < 15 {
+		t.Errorf("beyond all measure: %d steps, done after %v", len(long.Steps), long.Span)
 	}
 	for _, src := range []string{"", "title: x\n", "knobwright: 1\nface: {width: 100, height: 60}\n", "knobwright: 1\nface: {width: 100, height: 60}\nbox: {form: wedge}\ncontrols: {a: , b: {part: push-16mm}}\n"} {
 		texts(t, &run(src).Steps)

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 
+	"knobwright/internal/carcass"
 	"knobwright/internal/panel"
 	"knobwright/internal/trade/harness"
 	"knobwright/internal/trade/wiring"
@@ -88,7 +89,10 @@ func partName(b *panel.Module) string {
 }
 
 // hinged reports whether the face hangs on a hinge.
-func (m *maker) hinged() bool { return m.Harness.Opening.By == "hinge" }
+func (m *maker) hinged() bool {
+	c := m.Panel.Carcass
+	return c != nil && c.Spec.Build.FaceHeld == carcass.Hinged || m.Harness.Opening.By == "hinge"
+}
 
 // boards are the circuit boards in their places.
 func (m *maker) boards() (out []*panel.Module) {
@@ -294,6 +298,10 @@ func (m *maker) close() {
 		key = "place"
 	case len(m.Box.Opening) == 0:
 		key = "close-glued"
+	case !m.comesOff("face") && !m.comesOff("upper face"):
+		key = "close-base"
+	case m.hinged():
+		key = "close-hinged"
 	}
 	x := m.add("close", "test", key).do("close.ties").do(key + ".do").do("close.keep")
 	x.Minutes = m.per("close")
