@@ -26,7 +26,7 @@ type compiled struct {
 	rows   []chain          // what is asked to stand in one line, three and more
 	bodies float64          // of all items
 	inRow  []bool           // items of those
-	least  []float64        // by team: half of the least perimeter that its members take
+	least  []float64        // by team: half of the perimeter that its members may take
 	work   int64
 }
 
@@ -353,6 +353,6 @@ func (c *compiled) sets() {
 			z := b.Size()
 			area += z.X * z.Y
 		}
-		c.least = append(c.least, 2*math.Sqrt(area))
+		c.least = append(c.least, 4*math.Sqrt(area)) // side by side with gaps as wide as they are themselves
 	}
 }

@@ -111,7 +111,7 @@ type Layer struct {
 type Weights struct {
 	Trouble  float64 // a pair below its good room, or a body beyond a good side; twice that when all of the room is missing
 	Order    float64 // a broken order
-	Together float64 // a mm of a team's half perimeter beyond what its members take; a mm by which an item reaches into one of several bodies
+	Together float64 // a mm of a team's half perimeter beyond twice that of a square as large as its members; a mm by which an item reaches into one of several bodies
 	Line     float64 // a mm, half of it mean over the items, off the line of the nearest other item, half of it mean over the orders that ask for a line
 	Rows     float64 // a different height at which bodies stand
 	Gaps     float64 // a mm, mean over the lines, by which gaps differ from their mean
