@@ -105,16 +105,11 @@ func (w *network) ohms(a, b int32) float64 {
 	if x == y {
 		return 0
 	}
-	w.at = make([][]int32, w.n)
-	for i, p := range w.parts {
-		w.at[p.a] = append(w.at[p.a], int32(i))
-		w.at[p.b] = append(w.at[p.b], int32(i))
-	}
 	source := int32(w.n) // a node of its own
-	w.at = append(w.at, nil)
+	w.n++
 	i := int32(len(w.parts))
 	w.parts = append(w.parts, part{a: source, b: x, g: 1e-4, device: -1})
-	w.at[source], w.at[x] = append(w.at[source], i), append(w.at[x], i)
+	w.adjacent()
 	w.is, w.fixed = append(w.is, true), append(w.fixed, 1)
 	w.done, w.volts = append(w.done, true), append(w.volts, 1)
 	w.is[y], w.fixed[y] = true, 0
@@ -122,6 +117,7 @@ func (w *network) ohms(a, b int32) float64 {
 	v := w.volts[x]
 	w.parts = w.parts[:i]
 	w.is[y] = false
+	w.n--
 	w.is, w.fixed, w.done, w.volts = w.is[:w.n], w.fixed[:w.n], w.done[:w.n], w.volts[:w.n]
 	clear(w.done)
 	if math.IsNaN(v) || v > 0.999 {

@@ -16,8 +16,10 @@ type network struct {
 	is    []bool // fixed
 	busy  []bool // a pin drives it up and down all the time
 	n     int
-	parts []part // resistances and diodes
-	at    [][]int32
+	parts []part    // resistances and diodes
+	from  []int32   // by node: where its parts begin in list
+	list  []int32   // parts by node
+	mark  []bool    // by part: taken up already
 	volts []float64 // as solved; NaN = nothing holds it
 	done  []bool
 	works []bool // by zone.boards
@@ -201,11 +203,7 @@ func (w *network) build(s *state) {
 			w.busy[b] = true
 		}
 	}
-	w.at = make([][]int32, w.n)
-	for i, p := range w.parts {
-		w.at[p.a] = append(w.at[p.a], int32(i))
-		w.at[p.b] = append(w.at[p.b], int32(i))
-	}
+	w.adjacent()
 	w.volts = make([]float64, w.n)
 	w.done = make([]bool, w.n)
 	for i := range w.volts {
@@ -214,6 +212,27 @@ func (w *network) build(s *state) {
 			w.volts[i], w.done[i] = w.fixed[i], true
 		}
 	}
+}
+
+// adjacent lists the parts at every node.
+func (w *network) adjacent() {
+	w.from = make([]int32, w.n+1)
+	for i := range w.parts {
+		w.from[w.parts[i].a+1]++
+		w.from[w.parts[i].b+1]++
+	}
+	for i := range w.n {
+		w.from[i+1] += w.from[i]
+	}
+	w.list = make([]int32, 2*len(w.parts))
+	fill := make([]int32, w.n)
+	for i := range w.parts {
+		for _, n := range [2]int32{w.parts[i].a, w.parts[i].b} {
+			w.list[w.from[n]+fill[n]] = int32(i)
+			fill[n]++
+		}
+	}
+	w.mark = make([]bool, len(w.parts))
 }
 
 func (w *network) put(p part) {
@@ -296,9 +315,10 @@ func (w *network) solve(n int32) {
 	index := map[int32]int{n: 0}
 	var parts []int32
 	for k := 0; k < len(group); k++ {
-		for _, i := range w.at[group[k]] {
+		for _, i := range w.list[w.from[group[k]]:w.from[group[k]+1]] {
 			p := &w.parts[i]
-			if !slices.Contains(parts, i) {
+			if !w.mark[i] {
+				w.mark[i] = true
 				parts = append(parts, i)
 			}
 			o := p.a + p.b - group[k]
@@ -314,6 +334,7 @@ func (w *network) solve(n int32) {
 	v := make([]float64, len(group))
 	diodes := 0
 	for _, i := range parts {
+		w.mark[i] = false
 		if w.parts[i].diode {
 			diodes++
 			w.parts[i].on = false
@@ -660,6 +681,7 @@ func (w *network) matrix(r *reading) {
 		run.is, run.fixed = slices.Clone(base.is), slices.Clone(base.fixed)
 		run.volts, run.done = make([]float64, base.n), make([]bool, base.n)
 		run.parts = slices.Clone(base.parts)
+		run.mark = make([]bool, len(base.parts))
 		held := run.is[n]
 		if !held {
 			run.is[n], run.fixed[n] = true, 0

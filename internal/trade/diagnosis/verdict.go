@@ -253,6 +253,8 @@ func (s *Session) group(all []Cause) []Group {
 	class := make([]uint64, len(all))
 	lead := map[uint64]int{} // the first cause of a patch: what does the same is alike
 	same := make([]int, len(all))
+	covers := make([]map[string]bool, len(all)) // acts that touch it
+	tried := make([]map[string]bool, len(all))  // devices tried together with all that looked alike by then
 	cover := map[string]int{}
 	var order []Act
 	used := 0
@@ -281,14 +283,16 @@ func (s *Session) group(all []Cause) []Group {
 		}
 		class[i] = h.sum()
 		used++
+		covers[i], tried[i] = map[string]bool{}, map[string]bool{}
 		for _, a := range m.actsFor(zones[i]) {
 			k := actKey(a)
+			covers[i][k] = true
 			if cover[k]++; cover[k] == 1 {
 				order = append(order, a)
 			}
 		}
 	}
-	// What only some of them touch tells most. Of what all touch a few acts do: many of them are the same thing at another control.
+	// What only some of them touch tells most.
 	slices.SortStableFunc(order, func(a, b Act) int {
 		x, y := cover[actKey(a)] == used, cover[actKey(b)] == used
 		switch {
@@ -299,30 +303,36 @@ func (s *Session) group(all []Cause) []Group {
 		}
 		return 1
 	})
-	common := 0
 	for _, a := range order {
-		if cover[actKey(a)] == used {
-			if common++; common > commonActs {
-				break
-			}
-		}
-		count := map[uint64]int{}
+		key := actKey(a)
+		count, touch := map[uint64]int{}, map[uint64]int{}
 		for i := range all {
 			if zones[i] != nil {
 				count[class[i]]++
+				if covers[i][key] {
+					touch[class[i]]++
+				}
 			}
 		}
 		left := false
+		was := slices.Clone(class)
 		for i := range all {
-			if zones[i] == nil || count[class[i]] < 2 {
+			k := was[i]
+			if zones[i] == nil || count[k] < 2 || touch[k] == 0 {
 				continue
 			}
 			left = true
-			h := &hash{class[i]}
+			if touch[k] == count[k] && !tried[i][a.Device] {
+				if len(tried[i]) > commonDevices { // many of what all touch are the same thing at another control
+					continue
+				}
+				tried[i][a.Device] = true
+			}
+			h := &hash{k}
 			m.writeOutcome(h, zones[i], a, m.resting, false)
 			class[i] = h.sum()
 		}
-		if !left {
+		if !left && len(count) == used {
 			break
 		}
 	}
@@ -342,8 +352,8 @@ func (s *Session) group(all []Cause) []Group {
 	return out
 }
 
-// commonActs is how many acts that all explanations touch are tried when they are sorted into groups.
-const commonActs = 8
+// commonDevices is how many devices that all explanations touch are tried when they are sorted into groups.
+const commonDevices = 4
 
 // writeOutcome hashes what an act shows with a patch, where it differs from what it would show without. With moves only what changes during
 // the act counts: how things stand before it is known.
