@@ -29,7 +29,7 @@
 // Movements must be small: beyond half a thickness a real sheet is stiffer (by 4 per cent at 0.6 thicknesses on simple edges, 10 at
 // 0.56 on clamped ones). Nothing lifts off: a line or point that would have to pull does pull, and says so by its sign.
 // Buttons and bezels stiffen their holes; here they do not. Creep is a matter of the modulus given. Stress on the usual grid
-// is good to a fifth. Sheets with a grain and soft in shear come out 1 to 5 per cent too stiff.
+// is good to a fifth. Sheets with a grain and soft in shear come out up to 3 per cent off.
 //
 // How near it comes to tables, series, solids and another program stands in docs/benchmarks.md.
 //

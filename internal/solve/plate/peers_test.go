@@ -58,8 +58,9 @@ func (c *peerCase) run(t *testing.T, ccx string, shells bool) (give [][]float64,
 	return give, size, cmd.ProcessState.UserTime() + cmd.ProcessState.SystemTime()
 }
 
-// Random sheets with seven holes and a rib, worked out as solids by another program: within 3 per cent, with both times. Runs when
-// KNOBWRIGHT_PEERS is set and Debian's calculix-ccx is installed.
+// Random sheets with seven holes and a rib, worked out as solids by another program: within 3 per cent, with both times. Places far off, that
+// move less than half as far as those that are pressed, are held within 3 per cent of that half. Runs when KNOBWRIGHT_PEERS is set and
+// Debian's calculix-ccx is installed.
 func TestSolidProgram(t *testing.T) {
 	ccx := solidProgram(t)
 	edges := [4]bool{}
@@ -88,7 +89,7 @@ func TestSolidProgram(t *testing.T) {
 				for j, w := range want[k] {
 					e := r.Cases[k].Give[j]/w - 1
 					t.Logf("load %d, place %d: %.5f mm, solid %.5f: %+.2f %%", k+1, j+1, r.Cases[k].Give[j], w, 100*e)
-					if !(math.Abs(e) < c.limit) {
+					if least := math.Sqrt(want[k][k]*want[j][j]) / 2; !(math.Abs(e)*w < c.limit*max(w, least)) {
 						t.Errorf("more than %g per cent off", 100*c.limit)
 					}
 				}

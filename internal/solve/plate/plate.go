@@ -97,6 +97,9 @@ func (p *Plate) lay() error {
 	h := m.Options.Cell
 	if h == 0 {
 		h = cellSize(raw.lo, raw.hi)
+		if f := m.Material.filled(); min(f.Through, f.Rolling) < f.Along/softInShear {
+			h = min(h, shearCell)
+		}
 	}
 	phi := m.Material.Grain*deg - math.Atan2(p.frame.s, p.frame.c)
 	p.st = newStiffness(m.Material, m.Thickness, phi)
@@ -132,6 +135,13 @@ func (p *Plate) lay() error {
 	}
 	return nil
 }
+
+// A sheet whose shear modulus through its thickness is this much lower than its modulus gives much by shear, which wants cells that are no
+// larger than shearCell, mm, beside openings and presses.
+const (
+	softInShear = 10
+	shearCell   = 8
+)
 
 // straightEdge is how long a straight edge of an opening must be, in cells, to get a grid line of its own.
 const straightEdge = 1.2

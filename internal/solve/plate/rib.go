@@ -23,11 +23,16 @@ type ribRun struct {
 
 // inset is how far from its edges a bonded bar leaves the sheet as limp as without it, in thicknesses. Of plane elasticity, for an
 // even sheet: 0.46 to 0.60 for a bar 1 to 7 times as high as the sheet is thick and of the same stuff, 0.43 to 0.46 for a bar
-// four times as stiff (own study). The larger part lies in the sheet and grows with the root of modulus by shear modulus, as
-// shear lag does; e and g are those of the sheet, in the direction and through the thickness.
-func inset(ribYoung, e, g float64) float64 {
+// four times as stiff (own study). The larger part lies in the sheet; both parts grow with the root of modulus by shear modulus, as
+// shear lag does. e and g are those of the sheet, in the direction and through the thickness; a bar's shear modulus of 0 is that of an
+// even one.
+func inset(ribYoung, ribShear, e, g float64) float64 {
 	const even = 1.655 // root of e/g of an even sheet with a Poisson's ratio of 0.37
-	in := 0.40*math.Sqrt(e/g)/even + 0.15
+	bar := 1.0
+	if ribShear > 0 {
+		bar = max(1, math.Sqrt(ribYoung/ribShear)/even)
+	}
+	in := 0.40*math.Sqrt(e/g)/even + 0.15*bar
 	if ribYoung > 2*e {
 		in -= 0.10
 	}
@@ -50,9 +55,9 @@ func (p *Plate) newRib(r Rib) ribRun {
 	}
 	o.n = o.dir.Left()
 	along, across := st.young(o.dir), st.young(o.n)
-	in := inset(r.Young, along, st.shearAlong(o.dir)) * t
+	in := inset(r.Young, r.Shear, along, st.shearAlong(o.dir)) * t
 	in = min(in, d.Len()/4)
-	inw := inset(r.Young, across, st.shearAlong(o.n)) * t
+	inw := inset(r.Young, 0, across, st.shearAlong(o.n)) * t
 	o.a, o.b = a.Add(o.dir.Mul(in)), b.Sub(o.dir.Mul(in))
 	o.length = o.b.Sub(o.a).Len()
 	o.width = max(r.Width-2*min(inw, r.Width/2), r.Width/10)
@@ -73,7 +78,11 @@ func (p *Plate) newRib(r Rib) ribRun {
 	p.softer(&o, r)
 	// across: two layers of plane stiffness e1, e2
 	nuS := st.a12 / math.Sqrt(st.a11*st.a22)
-	e1, e2 := across/(1-nuS*nuS)*t, r.Young/(1-r.Poisson*r.Poisson)*r.Height
+	square := r.Young
+	if r.Shear > 0 && r.Shear < r.Young/4 { // wood, not an even material by name
+		square = min(square, woodAcross*r.Shear)
+	}
+	e1, e2 := across/(1-nuS*nuS)*t, square/(1-r.Poisson*r.Poisson)*r.Height
 	o.dn = e2*r.Height*r.Height/12 + e1*e2/(e1+e2)*o.e*o.e
 	o.gj = max(own, joint)
 	if r.Glue > 0 { // a joint that slips carries little across and in twist
@@ -83,6 +92,10 @@ func (p *Plate) newRib(r Rib) ribRun {
 	}
 	return o
 }
+
+// woodAcross is how many times its shear modulus the modulus of wood or plywood square to a bar is: of most woods both are a fifteenth to a
+// twelfth of that along the grain (Wood Handbook, table of elastic ratios; from memory).
+const woodAcross = 1.3
 
 // softer lets a rib of wood or plywood give by shear. Bar and sheet together have the bending stiffness EI of the bonded section; pushed in the
 // middle, a beam of length L gives F·L³/48·EI from bending and F·L/4·GA from shear (Timoshenko; A five sixths of the bar): as much as
@@ -101,7 +114,9 @@ func (p *Plate) softer(r *ribRun, bar Rib) {
 	flange := st.young(r.dir) * st.t * flangeWidth(st, r.length)
 	pull := r.ea * flange / (r.ea + flange)
 	ei := r.ei + pull*r.e*r.e
-	k := 1 / (1 + 12*ei*beyond/(5.0/6*bar.Width*bar.Height*r.length*r.length))
+	// the bar is the web of a T: its shear flows on into the flange, and falls off to the bar's lower edge like a parabola
+	web := 1 + 0.75*st.t/bar.Height
+	k := 1 / (1 + 12*ei*beyond/(5.0/6*bar.Width*bar.Height*web*web*r.length*r.length))
 	r.ei *= k
 	r.ea = k * pull * flange / (flange - k*pull)
 }

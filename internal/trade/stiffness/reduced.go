@@ -50,7 +50,8 @@ func (f *Face) bar(r Rib) float64 {
 	apart := (t + r.Height) / 2
 	stiff := r.Young*r.Width*math.Pow(r.Height, 3)/12 + area*flange/(area+flange)*apart*apart
 	if beyond := 1/r.Shear - 2*(1+ribPoisson)/r.Young; r.Shear > 0 && beyond > 0 { // it gives by shear: see package plate
-		stiff /= 1 + 12*stiff*beyond/(5.0/6*r.Width*r.Height*r.Length()*r.Length())
+		web := 1 + 0.75*t/r.Height
+		stiff /= 1 + 12*stiff*beyond/(5.0/6*r.Width*r.Height*web*web*r.Length()*r.Length())
 	}
 	return stiff
 }
