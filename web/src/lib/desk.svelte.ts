@@ -101,7 +101,12 @@ class Desk {
     const events = new EventSource('/api/events')
     events.onmessage = async (m) => {
       this.lost = false
-      if (Number(m.data) !== this.look?.rev) await this.do(api.look())
+      if (Number(m.data) === this.look?.rev) return
+      try {
+        this.take(await api.look()) // what was said last stays
+      } catch (e) {
+        this.refused(e)
+      }
     }
     events.onerror = () => {
       this.lost = true

@@ -53,7 +53,10 @@ export function drawn(mid: [number, number], box: Box, dx: number, dy: number, s
   const at: [number, number] = [mid[0] + dx, mid[1] + dy]
   const b = moved(box, dx, dy)
   for (const p of best) if (p) guides.push(...p.guides(at, b))
-  return { dx, dy, guides: [...guides, ...measured(b, still)] }
+  // a gap that is said to be even is not measured once more
+  const same = (p: [number, number], q: [number, number]) => Math.abs(p[0] - q[0]) + Math.abs(p[1] - q[1]) < 0.3
+  const rest = measured(b, still).filter((m) => !guides.some((g) => g.kind === 'gap' && same(g.a, m.a) && same(g.b, m.b)))
+  return { dx, dy, guides: [...guides, ...rest] }
 }
 
 /** The same for one control among others, onto the half millimetre; no edges of a sheet are measured. */
