@@ -152,8 +152,16 @@ func (c *circuit) walkTo(out *[]step, next func() *state, ctrl int32, to int) {
 	if from == to {
 		return
 	}
+	// A contact is left before the next one is met.
+	between := func() {
+		if len(x.Part.Circuit.Contacts) > 1 {
+			next().pos[ctrl] = -1
+			(*out)[len(*out)-1].passing = true
+		}
+	}
 	a, b := slices.Index(order, from), slices.Index(order, to)
 	if a < 0 || b < 0 || x.Part.Circuit.Springs != nil {
+		between()
 		next().pos[ctrl] = int8(to)
 		return
 	}
@@ -163,6 +171,7 @@ func (c *circuit) walkTo(out *[]step, next func() *state, ctrl int32, to int) {
 	}
 	for k := a; k != b; {
 		k += dir
+		between()
 		next().pos[ctrl] = int8(order[k])
 		if k != b {
 			(*out)[len(*out)-1].passing = true

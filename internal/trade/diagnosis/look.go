@@ -33,8 +33,11 @@ type change struct {
 }
 
 // chatterGap is how far apart two changes may be to belong to one chatter, ms. Common practice: contacts chatter in bursts whose pieces
-// last up to a few ms.
+// last up to a few ms; where the table waits longer, most of that is allowed for.
 const chatterGap = 9
+
+// turnGap is the same of an encoder's contacts, ms: turned quickly, the next change comes sooner than that of a button.
+const turnGap = 4
 
 // lookAt reads what was seen. Moments that make no sense (not numbers, other lengths) are taken as far as they go.
 func (c *circuit) lookAt(seen Seen) *looks {
@@ -67,11 +70,15 @@ func (c *circuit) lookAt(seen Seen) *looks {
 			was = v
 		}
 		x.raw = len(times)
+		gap := max(chatterGap, 0.6*c.debounce[i])
+		if seen.Act.Do == Turn {
+			gap = turnGap
+		}
 		// Changes that follow one another quickly are one change with chatter, or none.
 		v := int8(x.first)
 		for a := 0; a < len(times); {
 			b := a
-			for b+1 < len(times) && times[b+1]-times[b] <= chatterGap {
+			for b+1 < len(times) && times[b+1]-times[b] <= gap {
 				b++
 			}
 			x.long = max(x.long, times[b]-times[a])
