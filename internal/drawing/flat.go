@@ -197,6 +197,10 @@ func (f *flattener) text(t *Text, m move, in *node) error {
 	}
 	for i := range runs {
 		runs[i].x *= k
+		for j := range runs[i].drawn {
+			runs[i].drawn[j].x *= k
+			runs[i].drawn[j].y *= k
+		}
 	}
 	f.put(prim{in: in, layer: t.Layer, text: t, runs: runs, size: t.Size * k, at: pos, dir: dir, width: width * k})
 	return nil

@@ -1,10 +1,15 @@
 package drawing
 
 import (
+	"bytes"
+	"compress/gzip"
 	"embed"
 	"fmt"
+	"io"
 	"io/fs"
+	"strings"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
@@ -12,7 +17,7 @@ import (
 )
 
 // The fonts' licences stand beside them: Routed Gothic and Atkinson Hyperlegible Next under the SIL Open Font License,
-// DejaVu under the Bitstream Vera licence.
+// DejaVu under the Bitstream Vera licence, Unifont under the SIL Open Font License too.
 //
 //go:embed fonts
 var fontFiles embed.FS
@@ -29,29 +34,33 @@ const (
 	fontFile
 	fontSans
 	fontSansBold
+	fontDots      // every script, drawn on a grid of 16 dots: a stand-in where the others have no letter
+	fontDotsUpper // the same for what lies beyond U+FFFF: emoji, old scripts
 	fontCount
+
+	chainCount = fontDots
 )
 
 var fontNames = [fontCount]string{
 	"routed-gothic.ttf", "routed-gothic-half-italic.ttf",
 	"AtkinsonHyperlegibleNext_400Regular.ttf", "AtkinsonHyperlegibleNext_600SemiBold.ttf", "AtkinsonHyperlegibleNext_700Bold.ttf",
-	"DejaVuSansMono.ttf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf",
+	"DejaVuSansMono.ttf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf", "unifont.otf.gz", "unifont_upper.otf.gz",
 }
 
 // chain gives the fonts of a face in the order they are asked for a glyph.
-func chain(f Face) [fontCount]fontID {
-	rest := [fontCount]fontID{fontLettering, fontSans, fontSansBold, fontRead, fontFile, fontPencilled, fontReadHalf, fontReadBold}
+func chain(f Face) [chainCount]fontID {
+	rest := [chainCount]fontID{fontLettering, fontSans, fontSansBold, fontRead, fontFile, fontPencilled, fontReadHalf, fontReadBold}
 	switch f {
 	case Pencilled:
-		return [fontCount]fontID{fontPencilled, fontSans, fontSansBold, fontLettering, fontRead, fontFile, fontReadHalf, fontReadBold}
+		return [chainCount]fontID{fontPencilled, fontSans, fontSansBold, fontLettering, fontRead, fontFile, fontReadHalf, fontReadBold}
 	case Read:
-		return [fontCount]fontID{fontRead, fontSans, fontSansBold, fontLettering, fontFile, fontPencilled, fontReadHalf, fontReadBold}
+		return [chainCount]fontID{fontRead, fontSans, fontSansBold, fontLettering, fontFile, fontPencilled, fontReadHalf, fontReadBold}
 	case ReadHalf:
-		return [fontCount]fontID{fontReadHalf, fontSansBold, fontSans, fontRead, fontLettering, fontFile, fontPencilled, fontReadBold}
+		return [chainCount]fontID{fontReadHalf, fontSansBold, fontSans, fontRead, fontLettering, fontFile, fontPencilled, fontReadBold}
 	case ReadBold:
-		return [fontCount]fontID{fontReadBold, fontSansBold, fontSans, fontRead, fontLettering, fontFile, fontPencilled, fontReadHalf}
+		return [chainCount]fontID{fontReadBold, fontSansBold, fontSans, fontRead, fontLettering, fontFile, fontPencilled, fontReadHalf}
 	case FileFace:
-		return [fontCount]fontID{fontFile, fontSans, fontSansBold, fontRead, fontLettering, fontPencilled, fontReadHalf, fontReadBold}
+		return [chainCount]fontID{fontFile, fontSans, fontSansBold, fontRead, fontLettering, fontPencilled, fontReadHalf, fontReadBold}
 	}
 	return rest
 }
@@ -93,6 +102,15 @@ func load(id fontID) *typeface {
 		data, err := fontFiles.ReadFile("fonts/" + fontNames[id])
 		if err != nil {
 			panic(fmt.Sprintf("drawing: font %s: %v", fontNames[id], err))
+		}
+		if strings.HasSuffix(fontNames[id], ".gz") {
+			z, err := gzip.NewReader(bytes.NewReader(data))
+			if err == nil {
+				data, err = io.ReadAll(z)
+			}
+			if err != nil {
+				panic(fmt.Sprintf("drawing: font %s: %v", fontNames[id], err))
+			}
 		}
 		f.face, err = parseFace(id, data)
 		if err != nil {
@@ -195,10 +213,15 @@ func capHeight(f Face, size float64) float64 {
 // TextWidth gives how far a line of text runs at a type size, mm, as every writer sets it. Runes no font holds count as
 // nothing here; the writers refuse them.
 func TextWidth(f Face, size float64, s string) float64 {
+	s = clean(s)
+	if !simple(f, s) {
+		_, w := shapeLine(&Text{S: s, Face: f, Size: size}, s)
+		return w
+	}
 	w := 0.0
 	var last rune
 	var face *typeface
-	for _, r := range clean(s) {
+	for _, r := range s {
 		g, t := find(f, r)
 		if t == nil {
 			continue
@@ -226,14 +249,24 @@ func find(f Face, r rune) (glyph, *typeface) {
 	return glyph{}, nil
 }
 
-// Missing gives the runes of s that cannot be set, each once, in the order they come: those in none of the fonts, and those of
-// scripts written from right to left or joined up, which would come out wrong. Control characters are dropped when
-// text is set, and are not missed.
+// Missing gives the runes of s that cannot be set, each once, in the order they come: those in none of the fonts. Control characters are
+// dropped when text is set, and are not missed.
 func Missing(s string) []rune {
+	return those(s, func(r rune) bool { return !known(r) })
+}
+
+// Coarse gives the runes of s that are set in a stand-in of coarse dots, because no other font here has them.
+func Coarse(s string) []rune {
+	return those(s, func(r rune) bool {
+		return known(r) && !unicode.Is(unicode.Mn, r) && !joiner(r) && fine(Lettering, r) == nil
+	})
+}
+
+func those(s string, is func(rune) bool) []rune {
 	var out []rune
 	seen := map[rune]bool{}
 	for _, r := range clean(s) {
-		if _, t := find(Lettering, r); t == nil && !seen[r] {
+		if !seen[r] && is(r) {
 			seen[r] = true
 			out = append(out, r)
 		}

@@ -54,11 +54,12 @@ func TestMissing(t *testing.T) {
 	for _, c := range []struct{ in, want string }{
 		{"GO ø22 → ½", ""},
 		{"a\tb\nc\x00\x7f\u200b\u202e", ""}, // dropped, not missed
-		{"日本 x 日", "日本"},
-		{"שלום", "שלום"}, // there are letters, but they would run the wrong way
-		{"e\u0301", ""},  // joined to é
-		{"😀", "😀"},
-		{"\xff", ""}, // shown as the replacement character
+		{"日本 x 日", ""},                      // in coarse dots
+		{"שלום", ""},
+		{"e\u0301", ""}, // joined to é
+		{"😀", ""},
+		{"a\ue000b", "\ue000"}, // private use: nobody knows what it looks like
+		{"\xff", ""},           // shown as the replacement character
 	} {
 		if got := string(Missing(c.in)); got != c.want {
 			t.Errorf("Missing(%q) = %q, want %q", c.in, got, c.want)

@@ -107,14 +107,11 @@ func (g *prim) letters(tol float64) []geom.Outline {
 	var out []geom.Outline
 	up := g.dir.Left()
 	for _, r := range g.runs {
-		x := r.x
-		for _, c := range r.text {
-			gl := r.face.glyph(c)
-			at := g.at.Add(g.dir.Mul(x))
+		r.each(g, func(i sfnt.GlyphIndex, x, y float64) {
+			at := g.at.Add(g.dir.Mul(x)).Add(up.Mul(y))
 			place := func(p geom.Vec2) geom.Vec2 { return at.Add(g.dir.Mul(p.X * g.size)).Add(up.Mul(p.Y * g.size)) }
-			out = append(out, glyphOutlines(r.face.segments(gl.index), place, tol)...)
-			x += (gl.advance + g.text.Track) * g.size
-		}
+			out = append(out, glyphOutlines(r.face.segments(i), place, tol)...)
+		})
 	}
 	return out
 }

@@ -7,8 +7,10 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf16"
 
 	"codeberg.org/go-pdf/fpdf"
+	"golang.org/x/image/font/sfnt"
 
 	"knobwright/internal/geom"
 )
@@ -308,6 +310,10 @@ func (w *pdfWriter) colour(c rgb, stroke bool) {
 func (w *pdfWriter) text(g *prim) {
 	w.colour(PaperTheme.colour(g.text.ink()), false)
 	for _, r := range g.runs {
+		if r.drawn != nil {
+			w.drawn(g, r)
+			continue
+		}
 		at := g.at.Add(g.dir.Mul(r.x))
 		// 10 pt type at 1/10 of the size in mm.
 		k := g.size / 10
@@ -327,6 +333,65 @@ func (w *pdfWriter) text(g *prim) {
 		w.pdf.Text(0, w.high, r.text)
 		w.b.WriteString("Q\n")
 	}
+}
+
+// drawn fills the letters of a shaped run as areas; what they say goes along for readers and for search.
+func (w *pdfWriter) drawn(g *prim, r run) {
+	w.flush()
+	w.b.WriteString("/Span <</ActualText <FEFF")
+	for _, c := range utf16.Encode([]rune(r.text)) {
+		fmt.Fprintf(&w.b, "%04X", c)
+	}
+	w.b.WriteString(">>> BDC\n")
+	up := g.dir.Left()
+	any := false
+	r.each(g, func(i sfnt.GlyphIndex, x, y float64) {
+		at := g.at.Add(g.dir.Mul(x)).Add(up.Mul(y))
+		place := func(p geom.Vec2) geom.Vec2 { return at.Add(g.dir.Mul(p.X * g.size)).Add(up.Mul(p.Y * g.size)) }
+		num := func(ps ...geom.Vec2) {
+			for _, p := range ps {
+				w.num = append(appendNum(w.num, p.X, 4), ' ')
+				w.num = append(appendNum(w.num, p.Y, 4), ' ')
+			}
+		}
+		var pen geom.Vec2
+		open := false
+		w.num = w.num[:0]
+		for _, s := range r.face.segments(i) {
+			switch s.op {
+			case sfnt.SegmentOpMoveTo:
+				if open {
+					w.num = append(w.num, "h "...)
+				}
+				open, pen = true, place(s.p[0])
+				num(pen)
+				w.num = append(w.num, "m "...)
+			case sfnt.SegmentOpLineTo:
+				pen = place(s.p[0])
+				num(pen)
+				w.num = append(w.num, "l "...)
+			case sfnt.SegmentOpQuadTo:
+				c, q := place(s.p[0]), place(s.p[1])
+				num(pen.Add(c.Sub(pen).Mul(2.0/3)), q.Add(c.Sub(q).Mul(2.0/3)), q)
+				w.num = append(w.num, "c "...)
+				pen = q
+			case sfnt.SegmentOpCubeTo:
+				q := place(s.p[2])
+				num(place(s.p[0]), place(s.p[1]), q)
+				w.num = append(w.num, "c "...)
+				pen = q
+			}
+		}
+		if open {
+			w.num = append(w.num, "h\n"...)
+			any = true
+		}
+		w.b.Write(w.num)
+	})
+	if any {
+		w.b.WriteString("f\n")
+	}
+	w.b.WriteString("EMC\n")
 }
 
 // font puts a font in force on the page and in the library, which notes the letters used for its subset.

@@ -193,12 +193,16 @@ func (w *svgWriter) x(p geom.Vec2) geom.Vec2 {
 // d gives the path data of outlines: straight edges and true arcs.
 func (w *svgWriter) d(outlines []geom.Outline, open bool) string {
 	b := w.b[:0]
+	prec := 4
+	if w.opt.Words { // to be looked at, not cut by: a hundredth of a millimetre will do
+		prec = 2
+	}
 	point := func(cmd byte, p geom.Vec2) {
 		p = w.x(p)
 		b = append(b, cmd)
-		b = appendNum(b, p.X, 4)
+		b = appendNum(b, p.X, prec)
 		b = append(b, ' ')
-		b = appendNum(b, p.Y, 4)
+		b = appendNum(b, p.Y, prec)
 	}
 	for _, o := range outlines {
 		point('M', o[0].P)
@@ -212,9 +216,9 @@ func (w *svgWriter) d(outlines []geom.Outline, open bool) string {
 		}, func(p, q geom.Vec2, bulge float64) {
 			a := arcOf(p, q, bulge)
 			b = append(b, 'A')
-			b = appendNum(b, a.r, 4)
+			b = appendNum(b, a.r, prec)
 			b = append(b, ' ')
-			b = appendNum(b, a.r, 4)
+			b = appendNum(b, a.r, prec)
 			b = append(b, " 0 "...)
 			b = strconv.AppendInt(b, arcFlag(math.Abs(bulge) > 1), 10)
 			b = append(b, ' ')

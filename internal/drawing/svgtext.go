@@ -3,6 +3,8 @@ package drawing
 import (
 	"fmt"
 	"math"
+
+	"golang.org/x/image/font/sfnt"
 )
 
 // text draws a line as the outlines of its letters, under its words. Letters are defined once and used, except on process layers.
@@ -24,13 +26,9 @@ func (w *svgWriter) text(g *prim, l Layer) {
 		// Cutting programs need not know <use>: letters are written out.
 		fmt.Fprintf(w.out, "><title>%s</title><path d=\"", words)
 		for _, r := range g.runs {
-			x := r.x
-			for _, c := range r.text {
-				gl := r.face.glyph(c)
-				o := g.at.Add(g.dir.Mul(x))
-				w.out.WriteString(w.letter(r.face, gl.index, o, g.dir, g.size))
-				x += (gl.advance + g.text.Track) * g.size
-			}
+			r.each(g, func(i sfnt.GlyphIndex, x, y float64) {
+				w.out.WriteString(w.letter(r.face, i, g.at.Add(g.dir.Mul(x)).Add(g.dir.Left().Mul(y)), g.dir, g.size))
+			})
 		}
 		w.out.WriteString("\"/></g>\n")
 		return
@@ -47,13 +45,10 @@ func (w *svgWriter) text(g *prim, l Layer) {
 	}
 	fmt.Fprintf(w.out, "\"><title>%s</title>", words)
 	for _, r := range g.runs {
-		x := r.x
-		for _, c := range r.text {
-			gl := r.face.glyph(c)
-			key := glyphKey{r.face.id, gl.index}
-			if r.face.blank(gl.index) {
-				x += (gl.advance + g.text.Track) * g.size
-				continue
+		r.each(g, func(i sfnt.GlyphIndex, x, y float64) {
+			key := glyphKey{r.face.id, i}
+			if r.face.blank(i) {
+				return
 			}
 			if !w.glyphs[key] {
 				w.glyphs[key] = true
@@ -63,9 +58,11 @@ func (w *svgWriter) text(g *prim, l Layer) {
 			if dx := x / k; math.Abs(dx) > 0.05 {
 				fmt.Fprintf(w.out, " x=\"%s\"", string(appendNum(nil, dx, 1)))
 			}
+			if dy := -y / k; math.Abs(dy) > 0.05 {
+				fmt.Fprintf(w.out, " y=\"%s\"", string(appendNum(nil, dy, 1)))
+			}
 			w.out.WriteString("/>")
-			x += (gl.advance + g.text.Track) * g.size
-		}
+		})
 	}
 	w.out.WriteString("</g>\n")
 }

@@ -6,6 +6,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"golang.org/x/image/font/sfnt"
 	"golang.org/x/text/unicode/norm"
 )
 
@@ -31,6 +32,8 @@ func clean(s string) string {
 			return ' '
 		case unicode.In(r, unicode.Zl, unicode.Zp, unicode.Zs):
 			return ' '
+		case joiner(r): // tells letters that join how to
+			return r
 		case unicode.In(r, unicode.Cc, unicode.Cf):
 			return -1
 		case unicode.Is(unicode.Variation_Selector, r):
@@ -40,7 +43,7 @@ func clean(s string) string {
 	}, s)
 }
 
-// joined are the scripts that need turning round, joining or stacking, which the writers do not do.
+// joined are the scripts that need turning round, joining or stacking.
 var joined = []*unicode.RangeTable{
 	unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko, unicode.Mandaic, unicode.Samaritan, unicode.Adlam,
 	unicode.Devanagari, unicode.Bengali, unicode.Tamil, unicode.Telugu, unicode.Kannada, unicode.Malayalam, unicode.Gujarati,
@@ -61,14 +64,51 @@ func settable(r rune) bool {
 
 // run is a stretch of text in one font with no kerning inside: it is set by the letters' own advances.
 type run struct {
-	face *typeface
-	text string
-	x    float64 // start, mm from the start of the line
+	face  *typeface
+	text  string
+	x     float64  // start, mm from the start of the line
+	drawn []placed // where the glyphs of a shaped run stand; nil for letters that follow each other by their own advances
+}
+
+// placed is a glyph in its place, mm from the start of its run.
+type placed struct {
+	index sfnt.GlyphIndex
+	x, y  float64
+}
+
+// each visits the glyphs of a run with their places from the start of the line, mm.
+func (r run) each(g *prim, see func(i sfnt.GlyphIndex, x, y float64)) {
+	if r.drawn != nil {
+		for _, p := range r.drawn {
+			see(p.index, r.x+p.x, p.y)
+		}
+		return
+	}
+	x := r.x
+	for _, c := range r.text {
+		gl := r.face.glyph(c)
+		see(gl.index, x, 0)
+		x += (gl.advance + g.text.Track) * g.size
+	}
 }
 
 // setLine breaks a line of text into runs and gives its width; an error names a rune no font can set, and the text.
 func setLine(t *Text) (runs []run, width float64, err error) {
 	s := clean(t.S)
+	if !simple(t.Face, s) {
+		for _, r := range s {
+			if !known(r) {
+				return nil, 0, &GlyphError{Rune: r, Text: t.S}
+			}
+		}
+		runs, width = shapeLine(t, s)
+		return runs, width, nil
+	}
+	return plainLine(t, s, t.S)
+}
+
+// plainLine sets letters side by side, left to right, with the kerning of their font.
+func plainLine(t *Text, s, whole string) (runs []run, width float64, err error) {
 	start := 0
 	x, x0 := 0.0, 0.0
 	var cur *typeface
@@ -76,7 +116,7 @@ func setLine(t *Text) (runs []run, width float64, err error) {
 	for i, r := range s {
 		g, tf := find(t.Face, r)
 		if tf == nil {
-			return nil, 0, &GlyphError{Rune: r, Text: t.S}
+			return nil, 0, &GlyphError{Rune: r, Text: whole}
 		}
 		kern := 0.0
 		if tf == cur {
@@ -86,14 +126,14 @@ func setLine(t *Text) (runs []run, width float64, err error) {
 		x += kern
 		if tf != cur || kern != 0 {
 			if cur != nil {
-				runs = append(runs, run{cur, s[start:i], x0})
+				runs = append(runs, run{face: cur, text: s[start:i], x: x0})
 			}
 			cur, start, x0 = tf, i, x
 		}
 		x += (g.advance + t.Track) * t.Size
 	}
 	if cur != nil {
-		runs = append(runs, run{cur, s[start:], x0})
+		runs = append(runs, run{face: cur, text: s[start:], x: x0})
 	}
 	if s != "" {
 		x -= t.Track * t.Size

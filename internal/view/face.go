@@ -10,14 +10,14 @@ import (
 	"knobwright/internal/panel"
 )
 
-// Layers of a face drawing, by what is done with them.
+// Layers of a face drawing, by what is done with them, lowest first.
 var layers = []drawing.Layer{
 	{Name: "CUT", Means: "cut through: outline and openings", Colour: 1, Process: true},
 	{Name: "BLIND", Means: "not through: blind holes, depth in the schedule", Colour: 6, Process: true},
-	{Name: "LEGEND", Means: "letters: print, engrave or transfer", Colour: 3},
-	{Name: "FRONT", Means: "for reference: what will be seen", Colour: 7},
-	{Name: "BEHIND", Means: "for reference: what lies behind", Colour: 8},
 	{Name: "CENTRE", Means: "for reference: hole centres", Colour: 5},
+	{Name: "BEHIND", Means: "for reference: what lies behind", Colour: 8},
+	{Name: "FRONT", Means: "for reference: what will be seen", Colour: 7},
+	{Name: "LEGEND", Means: "letters: print, engrave or transfer", Colour: 3}, // over what they stand on
 }
 
 // Front is the finished face as the person sees it: controls, legends, screws; what lies behind in dashed lines.

@@ -75,11 +75,20 @@ func (k *checker) glyphs(rs *remarks, x *item) {
 			bad = append(bad, r)
 		}
 	}
-	if len(bad) == 0 {
-		return
-	}
 	y := *x
 	y.origin = o
+	if len(bad) == 0 {
+		if coarse := drawing.Coarse(text); len(coarse) > 0 {
+			rs.add(remark{
+				rule: &ruleLegendGlyph, sev: finding.Note, key: o.Path, who: []*item{&y}, at: middleOf(x),
+				say: func(n names) (string, string) {
+					return "Some letters of " + n.text + " are drawn in coarse dots.", "Only a stand-in has " + runes(coarse) + ". It can be read; for fine lettering have it printed from a font of your own."
+				},
+				why: "The typefaces here are made for Latin, Greek, Cyrillic, Hebrew and Arabic letters.",
+			})
+		}
+		return
+	}
 	rs.add(remark{
 		rule: &ruleLegendGlyph, sev: finding.Stop, key: o.Path, who: []*item{&y}, at: middleOf(x),
 		say: func(n names) (string, string) {

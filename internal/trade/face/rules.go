@@ -73,8 +73,9 @@ var (
 	}
 	ruleLegendGlyph = finding.Rule{
 		Name: "legend.glyph", Severity: finding.Stop, Title: "characters that no typeface has",
-		Explain: "The built-in typefaces have no shape for a character, so it cannot be printed or cut: a picture sign, or a script that " +
-			"they do not hold. Use a word or another sign.",
+		Explain: "The built-in typefaces have no shape for a character, so it cannot be printed or cut. Use a word or another sign. Letters of " +
+			"scripts that only a stand-in has are drawn in coarse dots, and a note says so; right-to-left and joined scripts are set as they " +
+			"are written.",
 	}
 )
 

@@ -71,7 +71,9 @@ var ownCases = []struct {
 	{name: "letters of one height", set: faced("legend: {cap: 2.2}"), file: "controls:\n  aa: {part: t-push, at: [50, 100]}\n  bb: {part: t-push, at: [100, 100]}\n  cc: {part: t-push, at: [150, 100], legend: {text: CC, cap: 3}}\n", rule: "legend.size", sev: finding.Warn, head: "The letters of AA and BB are small."},
 	{name: "letters off the face", file: named("t-push", "100", "14", "GO"), rule: "legend.off-sheet", sev: finding.Stop, head: "The letters of GO leave the face."},
 	{name: "letters on the face", file: named("t-push", "100", "25", "GO"), rule: "legend.off-sheet", silent: true},
-	{name: "no such letter", file: named("t-push", "100", "100", "\"GO \U0001F600\""), rule: "legend.glyph", sev: finding.Stop},
+	{name: "no such letter", file: named("t-push", "100", "100", "\"GO \\uE000\""), rule: "legend.glyph", sev: finding.Stop},
+	{name: "coarse letters", file: named("t-push", "100", "100", "\"GO \u5149\""), rule: "legend.glyph", sev: finding.Note},
+	{name: "from right to left", file: named("t-push", "100", "100", "\"\u05D0\u05D1\""), rule: "legend.glyph", silent: true},
 	{name: "such letters", file: named("t-push", "100", "100", "GRÖSSE"), rule: "legend.glyph", silent: true},
 	// letters stand 2 below the bezel, 4 high; the other bezel reaches up to 9 above its middle
 	{name: "letters under a bezel", file: "controls:\n  aa: {part: t-push, at: [100, 100], legend: GO}\n  bb: {part: t-push, at: [100, 78], legend: \"\"}\n", rule: "legend.hidden", sev: finding.Warn, head: "The letters of GO are under the bezel of BB."},
