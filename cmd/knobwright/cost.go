@@ -32,7 +32,7 @@ func (l *loaded) stockFile() {
 	if !filepath.IsLocal(name) {
 		say = fmt.Sprintf("The stock file %q must lie in the folder of the panel file.", name)
 	} else if src, err := readLimited(filepath.Join(filepath.Dir(l.path), name)); err != nil {
-		say = err.Error()
+		say = "The stock file " + strings.Replace(err.Error(), filepath.Join(filepath.Dir(l.path), name), name, 1)
 	} else {
 		l.doc.StockName, l.doc.StockSrc = filepath.ToSlash(name), src
 		return

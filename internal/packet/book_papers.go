@@ -27,6 +27,7 @@ type With struct {
 // shared is what several papers are made from: each is made once, by whom asks first.
 type shared struct {
 	model  func() (*solid.Model, error)
+	whole  func() *drawing.Scene
 	groups func() []groupScene
 	book   func() *book.Book
 }
@@ -41,6 +42,13 @@ type groupScene struct {
 func newShared(r *job.Result, d desk, n namer, src []byte, with With) *shared {
 	s := &shared{}
 	s.model = sync.OnceValues(func() (*solid.Model, error) { return Solids(r) })
+	s.whole = sync.OnceValue(func() *drawing.Scene {
+		m, err := s.model()
+		if err != nil || m == nil {
+			return nil
+		}
+		return wholeBox(m, d)
+	})
 	s.groups = sync.OnceValue(func() []groupScene { return groupScenes(r, d) })
 	s.book = sync.OnceValue(func() *book.Book { return book.Make(r, s.options(r, d, n, src, with)) })
 	return s
@@ -61,13 +69,8 @@ func (s *shared) options(r *job.Result, d desk, n namer, src []byte, with With) 
 	if len(r.Steps.Steps) > 0 {
 		o.Steps = &r.Steps
 	}
-	if m, err := s.model(); err == nil && m != nil {
-		v0 := solid.Isometric()
-		ext := m.Extent(v0)
-		v0.Scale = min(172/ext.Size().X, 110/ext.Size().Y, 1)
-		if items, err := m.Drawing(v0); err == nil {
-			o.Drawings.Whole = &drawing.Scene{Bounds: m.Extent(v0).Grow(1), Items: items}
-		}
+	if w := s.whole(); w != nil {
+		o.Drawings.Whole = &drawing.Scene{Bounds: w.Bounds.Grow(1), Items: w.Items}
 	}
 	in := d
 	in.inches = with.Units == "in" || with.Units == "" && d.inches

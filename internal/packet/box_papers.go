@@ -17,7 +17,7 @@ import (
 )
 
 // boxPapers adds the papers of the box, when there is one: the book of boards, true-size patterns, the cut list, and the solids.
-func boxPapers(r *job.Result, d desk, model func() (*solid.Model, error), pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
+func boxPapers(r *job.Result, d desk, model func() (*solid.Model, error), whole func() *drawing.Scene, pdf func(name, about string, doc *drawing.Document), add func(name, about string, data []byte, err error)) {
 	if r.Panel.Carcass == nil || len(r.Box.Boards) == 0 {
 		return
 	}
@@ -26,7 +26,7 @@ func boxPapers(r *job.Result, d desk, model func() (*solid.Model, error), pdf fu
 		add("box.step", "the box as solids", nil, err)
 		return
 	}
-	pdf("box.pdf", "the box: every board, the screws, the order of cuts, the cutting plans", boxBook(r, d, m))
+	pdf("box.pdf", "the box: every board, the screws, the order of cuts, the cutting plans", boxBook(r, d, whole()))
 	pdf("patterns.pdf", "true-size patterns of the boards that are cut on the slant", boxPatterns(r, d))
 	data, err := cutlistCSV(r)
 	add("cutlist.csv", "the cut list for a spreadsheet", data, err)
@@ -41,9 +41,9 @@ func boxPapers(r *job.Result, d desk, model func() (*solid.Model, error), pdf fu
 }
 
 // boxBook is the box on paper.
-func boxBook(r *job.Result, d desk, m *solid.Model) *drawing.Document {
+func boxBook(r *job.Result, d desk, whole *drawing.Scene) *drawing.Document {
 	doc := &drawing.Document{Title: "Box: " + joinTitle(d), Subject: "boards, screws, cuts"}
-	doc.Pages = append(doc.Pages, boxPicture(r, d, m))
+	doc.Pages = append(doc.Pages, boxPicture(r, d, whole))
 	doc.Pages = append(doc.Pages, boxLists(r, d)...)
 	for _, l := range r.Box.Boards {
 		if l.Board.Role.Shell() || len(l.Bevels) > 0 {
@@ -59,7 +59,7 @@ func boxBook(r *job.Result, d desk, m *solid.Model) *drawing.Document {
 }
 
 // boxPicture is the whole box in isometric view.
-func boxPicture(r *job.Result, d desk, m *solid.Model) drawing.Page {
+func boxPicture(r *job.Result, d desk, whole *drawing.Scene) drawing.Page {
 	w, h := d.paper.w, d.paper.h
 	c := r.Panel.Carcass
 	size := c.Bounds.Max.Sub(c.Bounds.Min)
@@ -69,14 +69,9 @@ func boxPicture(r *job.Result, d desk, m *solid.Model) drawing.Page {
 		name: "Box", use: "As it will stand. Do not measure here: the numbers count.",
 		cells: []cell{d.panelCell(), {c.Spec.Form.String(), d.size(math.Round(size.X*10)/10) + " wide"}, {fmt.Sprintf("%.1f kg", st.Grams/1000), "with its parts"}},
 	})
-	v0 := solid.Isometric()
-	ext := m.Extent(v0)
-	area := geom.Box2{Min: v(marginX+10, footY+96), Max: v(w-marginX-6, h-topY-6)}
-	v0.Scale = min(area.Size().X/ext.Size().X, area.Size().Y/ext.Size().Y, 1)
-	items, err := m.Drawing(v0)
-	if err == nil {
-		mid := area.Centre().Sub(m.Extent(v0).Centre())
-		page.Items = append(page.Items, &drawing.Group{Place: geom.Place{At: mid}, Items: items})
+	if whole != nil {
+		mid := wholeArea(d).Centre().Sub(whole.Bounds.Centre())
+		page.Items = append(page.Items, &drawing.Group{Place: geom.Place{At: mid}, Items: whole.Items})
 	}
 	l := d.list(sheet{})
 	l.y = footY + 96
@@ -99,6 +94,23 @@ func boxPicture(r *job.Result, d desk, m *solid.Model) drawing.Page {
 	}
 	page.Items = append(page.Items, l.items...)
 	return page
+}
+
+// wholeArea is the room for the picture of the whole box.
+func wholeArea(d desk) geom.Box2 {
+	return geom.Box2{Min: v(marginX+10, footY+96), Max: v(d.paper.w-marginX-6, d.paper.h-topY-6)}
+}
+
+// wholeBox draws the whole box in isometric view, as large as that room allows; nil when it cannot be drawn.
+func wholeBox(m *solid.Model, d desk) *drawing.Scene {
+	v0, area := solid.Isometric(), wholeArea(d)
+	ext := m.Extent(v0)
+	v0.Scale = min(area.Size().X/ext.Size().X, area.Size().Y/ext.Size().Y, 1)
+	items, err := m.Drawing(v0)
+	if err != nil {
+		return nil
+	}
+	return &drawing.Scene{Bounds: m.Extent(v0), Items: items}
 }
 
 func round1(v float64) float64 { return math.Round(v*10) / 10 }

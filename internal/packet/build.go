@@ -35,7 +35,7 @@ func BuildWith(r *job.Result, src []byte, with With) ([]Doc, error) {
 		func(t *tray) { bookPage(s, t.add) },
 		func(t *tray) { shoppingPapers(r, s, with, t.add) },
 		func(t *tray) { facePapers(r, sheets, t) },
-		func(t *tray) { boxPapers(r, d, s.model, t.pdf, t.add) },
+		func(t *tray) { boxPapers(r, d, s.model, s.whole, t.pdf, t.add) },
 		func(t *tray) { wiringPapers(r, d, n, s.groups, t.pdf, t.add) },
 		func(t *tray) { firmwarePapers(r, d, t.pdf, t.add) },
 		func(t *tray) { pressPapers(r, d, t.pdf, t.add) },
