@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -53,6 +54,9 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	rounds := 60
 	if testing.Short() {
 		rounds = 8
+	}
+	if n, err := strconv.Atoi(os.Getenv("KILLS")); err == nil && n > 0 {
+		rounds = n
 	}
 	for _, fallback := range []bool{false, true} {
 		dir := filepath.Join(t.TempDir(), "desk-packet")
