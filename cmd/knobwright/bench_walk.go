@@ -106,6 +106,14 @@ var errSkipped = errors.New("passed over")
 func (b *sitting) one(l diagnosis.Line) (diagnosis.Judged, error) {
 	byHand := b.walk1.Source().ByHand()
 	if byHand && (l.Act.Do == diagnosis.Light || l.Act.Do == diagnosis.Dark) {
+		if b.live != nil {
+			if _, err := b.live.Light(b.l.result, l.Act.Device, l.Act.Do == diagnosis.Light); err != nil {
+				return diagnosis.Judged{}, err
+			}
+		}
+		if hint := bench.LampHint(b.l.result, l.Act); hint != "" {
+			fmt.Fprintf(b.w.out, "      %s\n", b.w.style().Quiet(hint))
+		}
 		lamp, err := b.lamp()
 		if err != nil {
 			return diagnosis.Judged{}, err

@@ -53,6 +53,7 @@ type BenchLine struct {
 	Saw      string   `json:"saw"`
 	Before   string   `json:"before"` // the last result in the record, with its date
 	Controls []string `json:"controls"`
+	Hint     string   `json:"hint"` // how to get there
 }
 
 // BenchRow is a line of the mapping: what lights which control.
@@ -513,6 +514,7 @@ func (b *benchRoom) data(v *Server) BenchData {
 		for _, w := range l.Act.With {
 			x.Controls = append(x.Controls, strings.Split(w.Device, "/")[0])
 		}
+		x.Hint = bench.LampHint(b.result, l.Act)
 		if j, ok := b.walk.Judged[l.ID]; ok {
 			x.Said, x.Saw = j.Said, saying(j.Say)
 		}

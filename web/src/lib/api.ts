@@ -1,4 +1,4 @@
-import type { Act, ActData, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
+import type { Act, ActData, BenchBegin, BenchData, BenchSeen, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -51,4 +51,8 @@ export const box = () => ask<BoxData>('/api/box')
 export const solid = () => ask<SolidData>('/api/solid')
 export const steps = (lang: string) => ask<StepsData>('/api/steps?lang=' + encodeURIComponent(lang))
 export const tick = (id: string, done: boolean, note: string, lang: string) => ask<StepsData>('/api/tick', { id, done, note, lang })
+export const bench = () => ask<BenchData>('/api/bench')
+export const benchBegin = (b: BenchBegin) => ask<BenchData>('/api/bench/begin', b)
+export const benchSeen = (s: BenchSeen) => ask<BenchData>('/api/bench/seen', s)
+export const benchTake = (n: number) => ask<BenchData>('/api/bench/take', { n })
 export const papers = () => ask<{ name: string; about: string; bytes: number }[]>('/api/papers')

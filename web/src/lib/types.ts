@@ -689,6 +689,7 @@ export interface BenchLine {
   saw: string
   before: string
   controls: Array<string>
+  hint: string
 }
 
 export interface BenchRow {
