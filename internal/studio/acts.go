@@ -65,6 +65,7 @@ type TryRequest struct {
 	Say   string         `json:"say"`
 	Edits []finding.Edit `json:"edits"`
 	Act   *edit.Act      `json:"act,omitempty"`
+	Cut   *string        `json:"cut,omitempty"` // draw the cut through this control too
 }
 
 // MovedData is a control that stands elsewhere than in the look, mm.
@@ -94,6 +95,7 @@ func (v *Server) acts() {
 	v.mux.HandleFunc("POST /api/act", v.act)
 	v.mux.HandleFunc("POST /api/share", v.share)
 	v.mux.HandleFunc("GET /api/rooms", v.rooms)
+	v.mux.HandleFunc("GET /api/cut", v.cut)
 	v.mux.HandleFunc("GET /api/parts/{id}", v.part)
 	v.mux.HandleFunc("GET /api/names", v.names)
 	v.mux.HandleFunc("POST /api/card", v.card)
@@ -132,7 +134,11 @@ func (v *Server) try(w http.ResponseWriter, r *http.Request) {
 		say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error()))
 		return
 	}
-	answer(w, tryData(base, l))
+	d := tryData(base, l)
+	if q.Cut != nil {
+		d.Cut = cutThrough(l.Result.Panel, *q.Cut)
+	}
+	answer(w, d)
 }
 
 func tryData(base, l *Look) TryData {
@@ -165,13 +171,17 @@ func (v *Server) rooms(w http.ResponseWriter, r *http.Request) {
 	_, good, _ := v.session.Now()
 	p, of := good.Result.Panel, r.URL.Query().Get("of")
 	d := RoomsData{Of: of, Rev: good.Rev, Rings: []RingData{}}
-	mm := func(v float64) string { return length.Format(length.Length(v), length.Unit(p.Units)) }
 	for _, x := range face.Rooms(p, of) {
-		short := mm(x.Want) + " for fingers"
+		short := mm(p, x.Want) + " for fingers"
 		if x.What == "tool" {
-			short = mm(x.Want) + " for the tool"
+			short = mm(p, x.Want) + " for the tool"
 		}
-		d.Rings = append(d.Rings, RingData{x.What, short, x.Say(mm), points(x.Outline)})
+		d.Rings = append(d.Rings, RingData{x.What, short, x.Say(func(v float64) string { return mm(p, v) }), points(x.Outline)})
 	}
 	answer(w, d)
+}
+
+// mm prints a length in the person's unit.
+func mm(p *panel.Panel, v float64) string {
+	return length.Format(length.Length(v), length.Unit(p.Units))
 }

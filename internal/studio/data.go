@@ -93,6 +93,7 @@ type TextData struct {
 type TryData struct {
 	Rev      int               `json:"rev"` // that it was tried on
 	Moved    []MovedData       `json:"moved"`
+	Cut      *CutData          `json:"cut,omitempty"`
 	Findings []finding.Finding `json:"findings"`
 }
 

@@ -252,3 +252,21 @@ func TestActs(t *testing.T) {
 		t.Error("what was refused is in the file")
 	}
 }
+
+func TestCutFollowsTheHand(t *testing.T) {
+	base, link, _ := served(t)
+	c := browser(t, link)
+	code, b := get(t, c, base+"/api/cut?of=go")
+	var d CutData
+	if err := json.Unmarshal([]byte(b), &d); code != 200 || err != nil || d.Of != "go" || d.Up != 50 || d.Width < 160 || d.Height < 20 || !strings.HasPrefix(d.SVG, "<svg") {
+		t.Fatalf("%d %v %+v", code, err, d)
+	}
+	code, body := post(t, c, base+"/api/try", `{"act":{"do":"move","names":["go"],"by":[0,7]},"cut":"go"}`)
+	var tr TryData
+	if err := json.Unmarshal(body, &tr); code != 200 || err != nil || tr.Cut == nil || tr.Cut.Up != 57 {
+		t.Errorf("%d %v %.200s", code, err, body)
+	}
+	if code, b := get(t, c, base+"/api/cut?of=nobody"); code != 200 || strings.Contains(b, "nobody") {
+		t.Errorf("%d %.100s", code, b)
+	}
+}

@@ -1,4 +1,4 @@
-import type { Act, ActData, BenchBegin, BenchData, BenchSeen, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
+import type { Act, ActData, BenchBegin, BenchData, BenchSeen, CutData, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -30,7 +30,8 @@ export const look = () => ask<LookData>('/api/look')
 export const edit = (say: string, edits: Edit[]) => ask<LookData>('/api/edit', { say, edits })
 export const act = (a: Act) => ask<ActData>('/api/act', a)
 export const tryOut = (edits: Edit[], signal?: AbortSignal) => ask<TryData>('/api/try', { say: '', edits }, signal)
-export const tryAct = (a: Act, signal?: AbortSignal) => ask<TryData>('/api/try', { say: '', edits: [], act: a }, signal)
+export const tryAct = (a: Act, cut?: string) => ask<TryData>('/api/try', { say: '', edits: [], act: a, cut })
+export const cut = (of: string) => ask<CutData>('/api/cut?of=' + encodeURIComponent(of))
 export const rooms = (of: string) => ask<RoomsData>('/api/rooms?of=' + encodeURIComponent(of))
 export const schema = () => ask<import('./schema').Schema>('/api/schema')
 export const names = () => ask<import('./schema').Names>('/api/names')

@@ -69,6 +69,7 @@ export interface TextData {
 export interface TryData {
   rev: number
   moved: Array<MovedData>
+  cut?: CutData
   findings: Array<Finding>
 }
 
@@ -360,6 +361,17 @@ export interface RingData {
   points: Array<[number, number]>
 }
 
+export interface CutData {
+  of: string
+  up: number
+  left: number
+  top: number
+  width: number
+  height: number
+  say: string
+  svg: string
+}
+
 export interface PartsData {
   classes: Array<string>
   found: number
@@ -402,6 +414,7 @@ export interface TryRequest {
   say: string
   edits: Array<Edit>
   act?: Act
+  cut?: string
 }
 
 export interface MovedData {
