@@ -190,9 +190,7 @@ func holeName(d drilling.Result, j drilling.Job) string {
 // ready lists the steps after which a face is fit to be covered, and why.
 func (m *maker) ready(s sheet, x *Step) {
 	x.after(s.cut(), "cut-first").after(s.id("drill"), "drill-before-cover").after(s.id("deburr"), "deburred").after(s.id("fit"), "fit-before-cover")
-	if s.slug == "face" {
-		x.after("seat-face", "seat-before-cover")
-	}
+	x.after("seat-face", "seat-before-cover")
 }
 
 // cover makes the steps of the covering.
