@@ -235,8 +235,7 @@ func (s *Session) Next() (Ask, bool) {
 	defer s.m.mu.Unlock()
 	all, _ := s.causes()
 	all = all[:min(len(all), 60)]
-	groups := s.group(all)
-	if len(groups) == 0 || len(all) < 2 {
+	if len(all) < 2 {
 		return Ask{}, false
 	}
 	return s.best(all, false)
@@ -278,26 +277,22 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 	}
 	var acts []Act
 	seen := map[string]bool{}
-	put := func(a Act) {
-		if k := actKey(a); !seen[k] {
-			seen[k] = true
-			acts = append(acts, a)
-		}
-	}
+	covers := make([]map[string]bool, len(all))
 	if !meterOnly {
-		for _, z := range zones {
+		for i, z := range zones {
 			if z == nil {
 				continue
 			}
-			for _, a := range m.actsFor(z)[:min(60, len(m.actsFor(z)))] {
-				if !s.idle(a) {
-					put(a)
+			covers[i] = map[string]bool{}
+			for _, a := range m.actsFor(z) {
+				k := actKey(a)
+				covers[i][k] = true
+				if !seen[k] && !s.idle(a) {
+					seen[k] = true
+					acts = append(acts, a)
 				}
 			}
 		}
-	}
-	for _, a := range m.readings(all[:min(len(all), 8)]) {
-		put(a)
 	}
 	done := map[string]int{}
 	for _, e := range s.seen {
@@ -305,31 +300,71 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 	}
 	var best Ask
 	found := false
-	for _, a := range acts {
-		split := map[uint64]float64{}
-		for i, c := range all {
-			h := newHash()
-			if z := zones[i]; z != nil {
-				m.writeOutcome(h, z, a, s.now, len(s.seen) > 0)
-			} else {
-				h.text("table")
-			}
-			split[h.sum()] += c.P / sum
-		}
+	weigh := func(a Act, split map[uint64]float64, part float64) {
 		bits := 0.0
 		for _, k := range sortedFloats(split) {
-			bits -= k * math.Log2(k)
+			bits -= k / part * math.Log2(k/part)
 		}
 		bits /= float64(1 + 2*done[actKey(a)]) // what was asked already tells little more
 		if bits < enough {
-			continue
+			return
 		}
 		if cost := effort[a.Do]; !found || bits/cost > best.Bits/best.Cost+1e-9 {
 			best, found = Ask{a, bits, cost}, true
 		}
 	}
+	for _, a := range acts {
+		key := actKey(a)
+		split := map[uint64]float64{}
+		for i, c := range all {
+			h := newHash()
+			switch z := zones[i]; {
+			case z == nil:
+				h.text("table")
+			case covers[i][key]:
+				m.writeOutcome(h, z, a, s.now, len(s.seen) > 0)
+			default:
+				h.text(key)
+			}
+			split[h.sum()] += c.P
+		}
+		weigh(a, split, sum)
+	}
+	if found && best.Bits/best.Cost > meterWorth {
+		return best, true
+	}
+	few := all[:min(len(all), 24)]
+	part := 0.0
+	nets := make([]*network, len(few))
+	for i, c := range few {
+		part += c.P
+		if zones[i] != nil {
+			nets[i] = m.c.off(zones[i].p, s.now)
+		}
+	}
+	for _, a := range m.readings(few[:min(len(few), 8)]) {
+		x, y := m.c.find(a.Probe[0]), m.c.find(a.Probe[1])
+		split := map[uint64]float64{}
+		for i, c := range few {
+			h := newHash()
+			switch {
+			case zones[i] == nil:
+				h.text("table")
+			case a.Do == Measure:
+				h.number(meterClass(a.Do, nets[i].ohms(x, y)))
+			default:
+				h.number(meterClass(a.Do, m.meterPrediction(zones[i].p, a, s.now)))
+			}
+			split[h.sum()] += c.P
+		}
+		weigh(a, split, part)
+	}
 	return best, found
 }
+
+// meterWorth is what a press must tell for its effort that no meter is thought of, bits: a reading costs seven presses and seldom tells
+// more than two bits.
+const meterWorth = 0.3
 
 // idle reports whether an act would do nothing: a lever that stands there already.
 func (s *Session) idle(a Act) bool {
@@ -363,7 +398,7 @@ func (m *Model) readings(all []Cause) []Act {
 	}
 	var out []Act
 	put := func(do Do, a, b int32) {
-		if a >= 0 && b >= 0 && a != b && len(out) < 60 {
+		if a >= 0 && b >= 0 && a != b && len(out) < 40 {
 			out = append(out, Act{Do: do, Probe: [2]wiring.Terminal{c.terms[a], c.terms[b]}})
 		}
 	}

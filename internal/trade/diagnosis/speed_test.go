@@ -51,7 +51,12 @@ func TestSpeed(t *testing.T) {
 			t.Fatal("no pairs")
 		}
 	})
-	t.Logf("one symptom %v, pairs %v", one, two)
+	models = append(models, diagnosis.New(in))
+	s := next().Begin()
+	s.Add(silent(in, "w11"))
+	s.Verdict()
+	ask := least(1, func() { s.Next() })
+	t.Logf("one symptom %v, pairs %v, what to ask next %v", one, two, ask)
 	if one > 200*time.Millisecond || two > 4*time.Second {
 		t.Errorf("one symptom %v, pairs %v", one, two)
 	}
