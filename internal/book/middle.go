@@ -70,11 +70,7 @@ func (m *maker) drillSheet(d drilled, plan drilling.Result) {
 		m.add(t)
 	}
 	fig, k := m.fit(d.p.Face.Outline.Bounds().Grow(4), 150, 1, func(k float64) *drawing.Scene { return holeMap(d.p, plan, k) })
-	var of []string
-	for _, c := range d.p.Controls {
-		of = append(of, c.Name)
-	}
-	m.add(Figure{ID: "holes-" + key, Title: m.say("drill.map-title"), Alt: m.say("drill.map", "board", name), View: drawing.FrontView, Scene: fig, NoScale: m.scale(k), Of: of})
+	m.add(Figure{ID: "holes-" + key, Title: m.say("drill.map-title"), Alt: m.say("drill.map", "board", name), View: drawing.FrontView, Scene: fig, NoScale: m.scale(k)})
 
 	m.head("holes-"+key, m.say("drill.holes", "board", name))
 	m.quiet("drill.holes-use", "unit", m.unit())

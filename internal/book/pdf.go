@@ -332,7 +332,7 @@ func (b *Book) coverCols(add func(...drawing.Item), l, w, top float64) {
 	}
 	y = top - 8
 	for _, c := range b.Cover.Trust {
-		y -= 12
+		y -= 13
 		lines := drawing.Wrap(drawing.Read, pt(9.5), c[0], half)
 		if len(lines) > 2 { // the last chapter has all of it
 			lines = lines[:2]

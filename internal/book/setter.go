@@ -147,7 +147,7 @@ func (s *setter) tall(f Figure) float64 {
 	}
 	size, over := f.Scene.Bounds.Size(), 3.0
 	if f.View != drawing.NoView {
-		over = 11
+		over = 13
 	}
 	k := min(1, s.wide()/size.X, (s.h-topY-s.low()-over-9)/size.Y)
 	return size.Y*k + over + 9
@@ -244,7 +244,7 @@ func (s *setter) figure(f Figure) {
 	size := f.Scene.Bounds.Size()
 	over := 3.0
 	if f.View != drawing.NoView {
-		over = 11
+		over = 13
 	}
 	most := s.h - topY - s.low() - over - 9
 	k := min(1, s.wide()/size.X, most/size.Y)

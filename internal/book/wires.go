@@ -26,16 +26,12 @@ func (m *maker) wiring() {
 	m.para("wire-sum", "wires", len(h.Wires), "joints", len(h.Joints), "hours", m.hours(h.Minutes))
 	m.add(Signs{[]Caution{{drawing.SignGoggles, m.say("solder.goggles"), m.say("solder.smoke")}}})
 	m.english(h.Opening.Say)
-	var of []string
-	for _, c := range m.r.Panel.Controls {
-		of = append(of, c.Name)
-	}
 	m.head("behind", m.say("behind"))
 	m.para("behind-use")
 	bounds := m.r.Panel.Face.Outline.Bounds().Grow(2)
 	if m.r.Panel.Face.HasSize() {
 		fig, k := m.fit(bounds, 200, 1, func(k float64) *drawing.Scene { return view.Wired(m.r.Panel, w, h, nil, k) })
-		m.add(Figure{ID: "behind", Title: m.say("letters-colours"), Alt: m.say("behind"), View: drawing.RearView, Scene: fig, NoScale: m.scale(k), Of: of})
+		m.add(Figure{ID: "behind", Title: m.say("letters-colours"), Alt: m.say("behind"), View: drawing.RearView, Scene: fig, NoScale: m.scale(k)})
 	}
 	for i, g := range m.o.Drawings.Groups {
 		m.group(i, g)
