@@ -103,6 +103,7 @@ func (c *pressCmd) Run(w *world, a *app) error {
 	}
 	s := w.style()
 	fmt.Fprintln(w.out, s.Bold(terminal.Clean(l.result.Panel.Title)))
+	w.printAside(l.result.Findings)
 	for _, f := range faces {
 		w.printPress(f)
 	}
@@ -157,6 +158,36 @@ func pressOf(f *stiffness.Face) faceData {
 	return d
 }
 
+// printAside tells what of the file is not as it is written, where it decides about presses: a sheet, ribs, limits that are no such.
+func (w world) printAside(fs []finding.Finding) {
+	about := func(x finding.Finding) bool {
+		if x.Severity != finding.Stop || !strings.HasPrefix(x.Rule, "file.") && !strings.HasPrefix(x.Rule, "place.") {
+			return false
+		}
+		for _, e := range x.Ends {
+			for _, p := range []string{"face.sheet", "face.holes", "face.fixings", "box.ribs", "box.upper", "box.rib-free", "box.walls", "box.ledge", "limits.press"} {
+				if strings.HasPrefix(e.Path, p) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	for _, x := range fs {
+		if about(x) {
+			fmt.Fprintln(w.out, terminal.Clean(strings.TrimSpace("STOP: "+x.Head+" "+x.Body)))
+		}
+	}
+}
+
+// giveText writes a give: beyond 100 mm no number means anything.
+func giveText(v float64) string {
+	if v > 100 {
+		return ">100"
+	}
+	return fmt.Sprintf("%.2f", v)
+}
+
 // printPress tells one face.
 func (w world) printPress(f *stiffness.Face) {
 	s := w.style()
@@ -167,7 +198,7 @@ func (w world) printPress(f *stiffness.Face) {
 		fmt.Fprintf(w.out, "%s: it cannot be reckoned how far it gives: %s.\n", clean(finding.Capital(f.Name)), clean(f.Failed))
 		return
 	case len(f.Loose) > 0:
-		fmt.Fprintf(w.out, "%s: %s. Nothing can be said of how far it gives.\n", clean(finding.Capital(f.Name)), clean(strings.Join(f.Loose, "; ")))
+		fmt.Fprintf(w.out, "%s. Nothing can be said of how far it gives.\n", clean(finding.Capital(strings.ReplaceAll(strings.Join(f.Loose, "; "), "the sheet", f.Name))))
 		return
 	}
 	fmt.Fprintf(w.out, "%s, %.4g mm of %s: mm under a thumb of %.0f N, and under the control's own force\n", clean(finding.Capital(f.Name)), f.Thickness, clean(f.Material.Name), f.Thumb)
@@ -196,15 +227,20 @@ func (w world) printPress(f *stiffness.Face) {
 			say = "solid"
 		}
 		if ribs {
-			after = fmt.Sprintf("%6.2f with ribs", f.Proposal.Gives[i])
+			after = fmt.Sprintf("%6s with ribs", giveText(f.Proposal.Gives[i]))
 		}
 		if p.Own > 0 {
-			own = fmt.Sprintf("%.2f", p.Own)
+			own = giveText(p.Own)
 		}
-		fmt.Fprintf(w.out, "  %-20s %5.2f %5s %s  %-26s %s\n", clean(p.Control.Label), p.Thumb, own, after, bar, s.Quiet(say))
+		fmt.Fprintf(w.out, "  %-20s %5s %5s %s  %-26s %s\n", clean(p.Control.Label), giveText(p.Thumb), own, after, bar, s.Quiet(say))
 	}
 	if f.Hertz > 0 {
 		fmt.Fprintf(w.out, "With all on it the face rings at about %.0f Hz.\n", f.Hertz)
+	}
+	for _, n := range f.Notices {
+		for _, t := range terminal.Wrap(finding.Capital(n)+".", 76) {
+			fmt.Fprintln(w.out, clean(t))
+		}
 	}
 	w.printRibs(f)
 }

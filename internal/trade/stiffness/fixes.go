@@ -175,7 +175,7 @@ func (f *Face) copied() *Face {
 		*p = Press{Control: p.Control, Judged: p.Judged, OnWood: p.OnWood}
 	}
 	g.model.Ribs, g.Ribs = slices.Clone(f.model.Ribs), slices.Clone(f.Ribs)
-	g.Loose, g.Notices, g.Proposal, g.Worst = nil, nil, nil, -1
+	g.Loose, g.Notices, g.Doubts, g.Proposal, g.Worst = nil, nil, nil, nil, -1
 	return &g
 }
 

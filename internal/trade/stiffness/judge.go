@@ -65,6 +65,14 @@ func (f *Face) judge(cat *catalog.Catalog) (out []finding.Finding) {
 	if x, ok := f.stressed(cat); ok {
 		add(ruleStress, x)
 	}
+	for _, d := range f.Doubts {
+		x := finding.Finding{Head: sentence(d.Say), Ends: f.ends(), Place: &finding.Place{X: d.At.X, Y: d.At.Y}}
+		if d.Apart {
+			x.Severity = finding.Warn
+			x.Body = "The parts move by themselves, and what joins them beyond the face must be thought of by hand. Leave a bridge of sheet between the openings."
+		}
+		add(ruleUnsure, x)
+	}
 	return out
 }
 

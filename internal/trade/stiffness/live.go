@@ -68,7 +68,9 @@ func (f *Face) cannot(err error) bool {
 		return false
 	case errors.As(err, &loose):
 		for _, m := range loose.Motions {
-			f.Loose = append(f.Loose, m.String())
+			if s := m.String(); !slices.Contains(f.Loose, s) {
+				f.Loose = append(f.Loose, s)
+			}
 		}
 	default:
 		f.Failed = err.Error()

@@ -155,6 +155,19 @@ func TestFencedContoursClose(t *testing.T) {
 	}
 }
 
+// Openings that cut a face in two, and slits that are hardly there, are told with their places.
+func TestDoubtsHavePlaces(t *testing.T) {
+	for hole, rule := range map[string]string{"rect: [20, 240], at: [110, 100]": "cut the face in two", "slot: [100, 0.6], at: [150, 60], turn: 30 deg": "too thin"} {
+		text := strings.Replace(plainBox, "fixings: {screw: M3, inset: 5}}", "fixings: {screw: M3, inset: 5}, holes: {slit: {"+hole+"}}}", 1)
+		r := Work(place(t, text), nil)
+		sound(t, hole, r)
+		fs := withRule(r.Findings, "press.unsure")
+		if len(fs) != 1 || !strings.Contains(fs[0].Head, rule) || fs[0].Place == nil || (fs[0].Severity == finding.Warn) != strings.Contains(rule, "two") {
+			t.Errorf("%s: %+v", hole, fs)
+		}
+	}
+}
+
 func BenchmarkLive(b *testing.B) {
 	text := string(examples.File("cue-desk"))
 	at := func(from, to string) *panel.Panel {

@@ -81,5 +81,11 @@ var (
 	}
 )
 
+var ruleUnsure = finding.Rule{
+	Name: "press.unsure", Severity: finding.Note, Title: "places where the give is less sure",
+	Explain: "Openings that cut the face into parts leave each part to be held by itself. A slit that is thinner than the cells of the sum, and lies " +
+		"aslant, is taken a little too stiff or too soft. A rib that passes over an opening is left out there.",
+}
+
 // Rules are the rules of this package.
-var Rules = []finding.Rule{ruleSpringy, ruleStress, ruleLoose, ruleUnknown}
+var Rules = []finding.Rule{ruleSpringy, ruleStress, ruleLoose, ruleUnknown, ruleUnsure}

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strconv"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
@@ -42,6 +43,7 @@ type Face struct {
 	Solid     float64 // mm under the thumb
 	Hertz     float64 // lowest natural frequency with everything on it; 0 = not known
 	Notices   []string
+	Doubts    []Doubt   // notices that belong to a place
 	Loose     []string  // how it can move, when its supports leave it free; then nothing else is known
 	Failed    string    // why it could not be reckoned, a sentence; "" when it was
 	Proposal  *Proposal // ribs; nil when none were asked for
@@ -50,6 +52,13 @@ type Face struct {
 	aside    map[string]bool // ribs of the file, by path, that are taken as not there
 	model    plate.Model
 	openings []opening
+}
+
+// Doubt is something about the model that belongs to a place.
+type Doubt struct {
+	Say   string
+	At    geom.Vec2
+	Apart bool // openings cut the sheet in two
 }
 
 // opening is what an opening of the model stands for.
@@ -167,6 +176,10 @@ func newFace(name, path string, p *panel.Panel) *Face {
 		f.Failed = "nothing is known of how a sheet of " + p.Stack.Sheet.Kind + " bends"
 		return f
 	}
+	if f.Thickness < leastSheet {
+		f.Failed = "a sheet of " + strconv.FormatFloat(f.Thickness, 'g', 3, 64) + " mm is none; measure its thickness, " + plain(leastSheet, 1) + " mm or more"
+		return f
+	}
 	if n := len(p.Controls); n > mostControls {
 		f.Failed = "there are " + plain(float64(n), 0) + " controls on it, and " + plain(mostControls, 0) + " can be reckoned"
 		return f
@@ -185,6 +198,7 @@ func newFace(name, path string, p *panel.Panel) *Face {
 // What one face may ask for: so many controls; stress for so many controls by openings; so many cells, beyond which they get larger
 // than usual.
 const (
+	leastSheet   = 0.2 // mm; thinner is film
 	mostControls = 600
 	mostStresses = 60000
 	mostCells    = 4000
@@ -213,9 +227,13 @@ func (f *Face) reckon() {
 		}
 	}
 	for _, n := range res.Notices {
-		if n.Kind != plate.Overlap && n.Kind != plate.SmallPiece {
-			f.Notices = append(f.Notices, f.say(n))
+		switch n.Kind {
+		case plate.Overlap, plate.SmallPiece:
+			continue
+		case plate.CutInTwo, plate.ThinSlit, plate.RibOverOpening:
+			f.Doubts = append(f.Doubts, Doubt{f.say(n), n.At, n.Kind == plate.CutInTwo})
 		}
+		f.Notices = append(f.Notices, f.say(n))
 	}
 	f.read(res)
 	if h, err := p.Frequency(f.masses()); err == nil && !math.IsNaN(h) {
@@ -258,6 +276,8 @@ func (f *Face) say(n plate.Notice) string {
 		s = f.Ribs[n.Index].Name + " passes over an opening for " + plain(n.Size, 1) + " mm"
 	case n.Kind == plate.ThinSlit && n.Index < len(f.openings):
 		s = "the slit of " + f.openings[n.Index].of + " is too thin for the model: it is a little softer there than reckoned"
+	case n.Kind == plate.CutInTwo:
+		s = "openings cut " + f.Name + " in two; each part is held, and was reckoned by itself"
 	case n.Kind == plate.SpotLost && n.Index < len(f.Presses):
 		s = f.Presses[n.Index].Control.Label + " has no sheet under it; the nearest place is taken"
 	}
