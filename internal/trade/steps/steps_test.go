@@ -3,6 +3,7 @@ package steps_test
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -281,6 +282,7 @@ func TestExamples(t *testing.T) {
 			if !r.Steps.Exact {
 				t.Errorf("the order is not proven to be the soonest")
 			}
+			harnessTime(t, r)
 			in := inputs(r)
 			began := time.Now()
 			again, _ := json.Marshal(steps.Work(in).Steps)
@@ -289,6 +291,37 @@ func TestExamples(t *testing.T) {
 				t.Error("another order the second time")
 			}
 		})
+	}
+}
+
+// harnessTime holds that the minutes of the harness are all in the steps: at the lugs in theirs, at the boards and of ties in others.
+func harnessTime(t *testing.T, r *job.Result) {
+	t.Helper()
+	want, pins, ties := 0.0, 0.0, 0.0
+	for _, x := range r.Harness.Tasks {
+		switch {
+		case strings.HasPrefix(x.What, "solder a pin"):
+			pins += x.Minutes
+		case strings.HasPrefix(x.What, "set a tie"):
+			ties += x.Minutes
+		default:
+			want += x.Minutes
+		}
+	}
+	if len(r.Harness.Tasks) == 0 {
+		return
+	}
+	if pins == 0 || ties == 0 || r.Steps.Step("power").Minutes < pins || r.Steps.Step("close").Minutes < ties {
+		t.Errorf("%v minutes at the boards, %v of ties; %v", pins, ties, r.Harness.Tasks)
+	}
+	got := 0.0
+	for _, id := range []string{"wires", "fittings", "wire-ground", "wire-supply", "wire-signal"} {
+		if s := r.Steps.Step(id); s != nil {
+			got += s.Minutes
+		}
+	}
+	if math.Abs(got-want) > 3 { // five steps of whole minutes
+		t.Errorf("%v minutes of wiring in the steps, %v in the harness", got, want)
 	}
 }
 
