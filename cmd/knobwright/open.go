@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"os/signal"
 	"runtime"
+	"runtime/debug"
 	"strings"
 
 	"knobwright/internal/catalog"
@@ -55,6 +56,7 @@ func (c *openCmd) Run(w *world) error {
 	if c.Page != "" {
 		assets = os.DirFS(c.Page)
 	}
+	debug.SetGCPercent(400) // a drag leaves much behind at every step; some tens of megabytes more make it a fifth quicker
 	v := studio.NewServer(s, studio.Rim{
 		Assets: assets,
 		Papers: func(l *studio.Look) ([]studio.Paper, error) {

@@ -171,6 +171,9 @@ func (pl *placer) hole(label string, o Origin, cuts ...*Cut) {
 		}
 		b := cut.Outline.Bounds()
 		all = all.Union(b)
+		if c := f.Corner; b.Min.X >= c && b.Min.Y >= c && b.Max.X <= f.Width-c && b.Max.Y <= f.Height-c {
+			continue // clear of the edges and of the rounded corners
+		}
 		m, where := f.Outline.Margin(cut.Outline)
 		if m >= 0 {
 			continue

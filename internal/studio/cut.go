@@ -26,12 +26,15 @@ func cutThrough(p *panel.Panel, of string) *CutData {
 	if !p.Face.HasSize() {
 		return nil
 	}
-	up, ok := view.DeepestRow(p)
-	d := &CutData{}
+	var up float64
+	ok, d := false, &CutData{}
 	for _, c := range p.Controls {
 		if c.Name == of {
 			up, ok, d.Of = c.At.Y, true, of
 		}
+	}
+	if !ok {
+		up, ok = view.DeepestRow(p)
 	}
 	if !ok || up <= 0 || up >= p.Face.Height {
 		return nil

@@ -325,7 +325,7 @@ func TestListenersGo(t *testing.T) {
 	}
 }
 
-// Each step of a drag on an example, as the page asks for it: the act, the text, what meets what, and the answer as JSON.
+// Each step of a drag on an example, as the page asks for it: the act, the text, what meets what, the cut, and the answer as JSON.
 func BenchmarkDrag(b *testing.B) {
 	for _, x := range []struct{ name, control string }{{"cue-desk", "go"}, {"signal-desk", "live"}, {"signal-desk", "w11"}} {
 		b.Run(x.name+"/"+x.control, func(b *testing.B) {
@@ -335,7 +335,9 @@ func BenchmarkDrag(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				if _, err := json.Marshal(tryData(base, l)); err != nil {
+				d := tryData(base, l)
+				d.Cut = cutThrough(l.Result.Panel, x.control)
+				if _, err := json.Marshal(d); err != nil {
 					b.Fatal(err)
 				}
 			}
