@@ -11,7 +11,7 @@ import (
 // rest is the panel left alone: everything in its first position, lamps that burn of themselves lit, tracks anywhere.
 func (c *circuit) rest() *state {
 	n := len(c.controls)
-	s := &state{make([]int8, n), make([]int32, n), make([]int32, n), make([]float64, len(c.in.Wiring.Devices)), make([]bool, len(c.in.Wiring.Devices))}
+	s := &state{make([]int8, n), make([]int32, n), make([]int32, n), make([]float64, len(c.in.Wiring.Devices)), make([]bool, len(c.in.Wiring.Devices)), make([]bool, n), 0}
 	for i := range s.part {
 		s.part[i] = math.NaN()
 	}
@@ -194,10 +194,14 @@ func travel(x *panel.Control) []int {
 
 // settle is the state in which an act leaves the panel.
 func (c *circuit) settle(a Act, steps []step) *state {
-	s := steps[len(steps)-1].s
+	s := steps[len(steps)-1].s.clone()
+	s.acts++
 	switch a.Do {
+	case Put, Press:
+		if k := c.deviceNamed(a.Device); k >= 0 {
+			s.sure[c.ctrlOf[c.in.Wiring.Devices[k].Control.Name]] = true
+		}
 	case Hold: // let go again
-		s = s.clone()
 		for _, x := range append([]Act{a}, a.With...) {
 			if k := c.deviceNamed(x.Device); k >= 0 {
 				ctrl := c.ctrlOf[c.in.Wiring.Devices[k].Control.Name]
@@ -207,7 +211,9 @@ func (c *circuit) settle(a Act, steps []step) *state {
 			}
 		}
 	case Light: // the bench lets it go dark again
-		s = steps[0].s
+		n := s.acts
+		s = steps[0].s.clone()
+		s.acts = n
 	}
 	return s
 }

@@ -96,7 +96,8 @@ type circuit struct {
 	drive     []int32 // lines of the matrix that are driven
 	steps     []int   // by control: states of an encoder's contacts in a click
 	debounce  []float64
-	duty      []bool // of each terminal: a line of a bus, a select
+	lever     []int32 // of each raw bit: the control, if that stays where it is put; else -1
+	duty      []bool  // of each terminal: a line of a bus, a select
 	deviceID  map[string]int32
 	termObs   [][]int32 // by terminal: observables that read it
 	boardObs  [][]int32 // by board

@@ -241,6 +241,15 @@ func (c *circuit) index() {
 			}
 		}
 	}
+	c.lever = make([]int32, c.bits)
+	for i, b := range c.in.Firmware.Bits {
+		c.lever[i] = -1
+		if b.Signal >= 0 && c.in.Wiring.Signals[b.Signal].Device >= 0 {
+			if d := &c.in.Wiring.Devices[c.in.Wiring.Signals[b.Signal].Device]; d.Holds {
+				c.lever[i] = c.ctrlOf[d.Control.Name]
+			}
+		}
+	}
 	c.debounce = make([]float64, c.bits)
 	for i, b := range c.in.Firmware.Bits {
 		if b.Way != wiring.Waits {

@@ -57,6 +57,19 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 	}
 	cost := 0.0
 	if want[0] != wild && k.first != float64(want[0]) {
+		// A lever that nobody has put anywhere yet may have been left somewhere else; that is told once.
+		if from := steps[0].s; c.lever[o] >= 0 && !from.sure[c.lever[o]] && k.turns == 0 && !anyWild {
+			last := float64(want[len(want)-1])
+			still := !slices.ContainsFunc(want, func(v int8) bool { return v != want[0] })
+			switch {
+			case still && from.acts == 0:
+				return -2
+			case still:
+				return -0.1
+			case do == Put && k.last == last:
+				return -2
+			}
+		}
 		cost -= costFirst
 	}
 	if anyWild {
@@ -193,7 +206,7 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, own, noisy bo
 		if !still {
 			cost -= costSmooth
 		} else {
-			cost -= 0.5
+			cost -= 0.02 // a dirty track crackles while it is moved
 		}
 	case !noisy && k.rough > roughTol:
 		cost -= costRough

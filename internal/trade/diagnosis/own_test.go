@@ -218,6 +218,33 @@ func TestSheetLines(t *testing.T) {
 	}
 }
 
+// A toggle that was left up while the sheet is begun is no fault.
+func TestLeftUp(t *testing.T) {
+	_, in := build(t, small)
+	m := diagnosis.New(in)
+	s := m.Begin()
+	d := newDesk(in)
+	d.set(t, true, "fog")
+	d.out = nil
+	s.Add(d.note().seen(diagnosis.Act{Do: diagnosis.Rest}))
+	for _, n := range []string{"go", "birds", "rain", "go", "birds", "rain"} {
+		s.Add(d.press(t, n, n))
+	}
+	s.Add(d.note().seen(diagnosis.Act{Do: diagnosis.Put, Device: "fog", Position: "up"}))
+	d.note()
+	s.Add(d.set(t, false, "fog").seen(diagnosis.Act{Do: diagnosis.Put, Device: "fog", Position: "down"}))
+	if v := s.Verdict(); !v.Right {
+		t.Errorf("%+v", v.Groups[0])
+	}
+	// One that stays on when it is put down is stuck, or its lead touches ground.
+	d.set(t, true, "fog")
+	d.out = nil
+	s = m.Begin()
+	s.Add(d.note().seen(diagnosis.Act{Do: diagnosis.Put, Device: "fog", Position: "up"}))
+	s.Add(d.note().seen(diagnosis.Act{Do: diagnosis.Put, Device: "fog", Position: "down"}))
+	has(t, s.Verdict(), diagnosis.Stuck, "fog")
+}
+
 // GO brings BIRDS and BIRDS brings GO: their leads are exchanged, and the table can follow.
 func TestSwapped(t *testing.T) {
 	doc, in := build(t, small)

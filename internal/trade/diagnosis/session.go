@@ -168,6 +168,9 @@ func (m *Model) fitZone(z *zone, e *event) float64 {
 	}
 	total := e.total + e.table
 	if p.short {
+		if len(e.seen.Moments) > 0 { // a shorted supply shows nothing at all
+			return total - 30
+		}
 		return total - 3
 	}
 	if len(e.seen.Moments) > 0 {

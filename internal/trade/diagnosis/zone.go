@@ -13,10 +13,12 @@ type state struct {
 	sub    []int32   // by control: states of its contacts beyond them, while it turns
 	part   []float64 // by device: how far a track is, 0..1; NaN = not known
 	lit    []bool    // by device: lamps that are told to light
+	sure   []bool    // by control: somebody was asked to put it there
+	acts   int       // how many came before
 }
 
 func (s *state) clone() *state {
-	return &state{slices.Clone(s.pos), slices.Clone(s.clicks), slices.Clone(s.sub), slices.Clone(s.part), slices.Clone(s.lit)}
+	return &state{slices.Clone(s.pos), slices.Clone(s.clicks), slices.Clone(s.sub), slices.Clone(s.part), slices.Clone(s.lit), slices.Clone(s.sure), s.acts}
 }
 
 // Readings of a bit.
