@@ -154,16 +154,16 @@ type Table struct {
 
 // Col is a column.
 type Col struct {
-	Head         string
-	Right        bool
-	Bold         bool
-	Quiet        bool
-	Small        bool
-	Tick         bool // a box to tick where the cell is not empty
-	Write        bool // a line to write on
-	Never        bool // never broken into lines
-	En           bool // sentences of the trades
-	Least        float64 // of a line to write on, mm
+	Head  string
+	Right bool
+	Bold  bool
+	Quiet bool
+	Small bool
+	Tick  bool    // a box to tick where the cell is not empty
+	Write bool    // a line to write on
+	Never bool    // never broken into lines
+	En    bool    // sentences of the trades
+	Least float64 // of a line to write on, mm
 }
 
 // Row is a row, or with Band a heading between rows.
