@@ -47,9 +47,9 @@ class Desk {
 
   /** Runs a change and takes what it led to; what is refused is said. */
   async do(change: Promise<LookData>): Promise<boolean> {
+    this.said = ''
     try {
       this.take(await change)
-      this.said = ''
       return true
     } catch (e) {
       this.refused(e)
@@ -83,10 +83,11 @@ class Desk {
 
   /** Does what a hand did. Names are those in hand unless given. */
   async act(a: Act): Promise<boolean> {
+    this.said = ''
     try {
       const d = await api.act({ names: a.do === 'add' || a.do === 'group' ? undefined : this.hands, ...a })
       this.take(d.look)
-      this.said = d.note
+      if (d.note) this.said = d.note
       if (!d.keep) this.take_in_hand(d.hand)
       return true
     } catch (e) {
