@@ -281,8 +281,12 @@ func (y *play) chatter(d *wiring.Device, contact int, at float64) {
 	}
 	id := contactID{name, contact}
 	leaps := Bounces(long, fmt.Sprintf("%s %d %d", name, contact, y.p.calls))
-	if wrong > 0 && len(leaps) > 0 { // a worn contact opens for good moments up to the end
-		leaps = append(leaps, [2]float64{wrong - 3, wrong - 1})
+	if wrong > 0 { // a worn contact never rests long, up to the end
+		leaps = leaps[:0]
+		for t := 2.0; t < wrong-1; t += 5 {
+			leaps = append(leaps, [2]float64{t, t + 2})
+		}
+		leaps = append(leaps, [2]float64{wrong - 1.2, wrong - 0.1})
 	}
 	for _, l := range leaps {
 		y.add(at+l[0], func(s *state) { s.open[id] = true })
@@ -303,8 +307,8 @@ func (y *play) slide(d *wiring.Device, to, from float64) {
 			if i%2 == 0 {
 				sign = -1
 			}
-			y.add(at+2, func(s *state) { s.jump[d.ID] = sign * dirt })
-			y.add(at+5, func(s *state) { delete(s.jump, d.ID) })
+			y.add(at+1, func(s *state) { s.jump[d.ID] = sign * dirt })
+			y.add(at+9, func(s *state) { delete(s.jump, d.ID) })
 		}
 	}
 }

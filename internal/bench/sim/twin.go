@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"bytes"
 	"context"
 
 	"knobwright/firmware/rig"
@@ -22,6 +23,7 @@ type Twin struct {
 	rig  *rig.Panel
 	raw  []byte // as the contacts stand
 	axes []uint16
+	told []byte // raw bits as the host has them
 
 	First []Frame // what the host got before anything was touched
 }
@@ -99,11 +101,12 @@ func (t *Twin) stand(m diagnosis.Moment, ms int, at float64) ([]Frame, error) {
 		for _, b := range got {
 			out = append(out, Frame{At: at + float64(k+1), Report: b})
 		}
-		if k == 2 || k == max(ms, 1)-1 {
-			raw, err := t.rig.Raw()
-			if err != nil {
-				return nil, err
-			}
+		raw, err := t.rig.Raw()
+		if err != nil {
+			return nil, err
+		}
+		if !bytes.Equal(raw, t.told) || k == max(ms, 1)-1 {
+			t.told = raw
 			out = append(out, Frame{At: at + float64(k+1), Raw: raw})
 		}
 	}
