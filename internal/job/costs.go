@@ -5,7 +5,6 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/project"
 	"knobwright/internal/trade/costing"
-	"knobwright/internal/trade/drilling"
 )
 
 // triesInRun is how many cheaper ways are tried while the whole job runs: each judges the panel again.
@@ -32,11 +31,8 @@ func Cheaper(r *Result, doc *project.Doc, cat *catalog.Catalog) costing.Result {
 
 func costInputs(r *Result, doc *project.Doc, cat *catalog.Catalog) costing.Inputs {
 	in := costing.Inputs{
-		Panel: r.Panel, Box: r.Box, Drilling: []drilling.Result{r.Drilling}, Wiring: r.Wiring, Harness: r.Harness, Press: r.Press, Cat: cat,
+		Panel: r.Panel, Box: r.Box, Wiring: r.Wiring, Harness: r.Harness, Cat: cat,
 		Budget: doc.File.Budget, BudgetPos: doc.Pos("budget"),
-	}
-	for _, s := range r.Sides {
-		in.Drilling = append(in.Drilling, s.Drilling)
 	}
 	if len(doc.StockSrc) > 0 {
 		in.Stock = costing.ReadStock(doc.StockName, doc.StockSrc)

@@ -5,21 +5,17 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/trade/box"
-	"knobwright/internal/trade/drilling"
 	"knobwright/internal/trade/harness"
-	"knobwright/internal/trade/stiffness"
 	"knobwright/internal/trade/wiring"
 )
 
 // Inputs is what the other trades decided.
 type Inputs struct {
-	Panel    *panel.Panel
-	Box      box.Result
-	Drilling []drilling.Result // of the face, then of the other boards
-	Wiring   wiring.Result
-	Harness  harness.Result
-	Press    stiffness.Result
-	Cat      *catalog.Catalog
+	Panel   *panel.Panel
+	Box     box.Result
+	Wiring  wiring.Result
+	Harness harness.Result
+	Cat     *catalog.Catalog
 
 	Stock     Stock  // what the person keeps; the zero value is an empty shelf
 	Budget    string // as the file says: "80 EUR"; "" = none
