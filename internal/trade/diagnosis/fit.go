@@ -165,6 +165,12 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, own, noisy bo
 		}
 		return -1
 	}
+	if excursion(want) { // while something is held
+		if k.most-k.least > 0.02 || k.rough > 0.01 {
+			return -0.3
+		}
+		return -1.5
+	}
 	if math.IsNaN(first) || math.IsNaN(last) {
 		switch {
 		case k.rough > 0.01:
@@ -212,6 +218,20 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, own, noisy bo
 		cost -= costRough
 	}
 	return cost
+}
+
+// excursion reports whether a reading goes somewhere else in the middle of an act, and comes back.
+func excursion(want []float64) bool {
+	first, last := want[0], want[len(want)-1]
+	if math.IsNaN(first) || math.IsNaN(last) || first != last {
+		return false
+	}
+	for _, v := range want {
+		if math.IsNaN(v) || math.Abs(v-first) > axisTol {
+			return true
+		}
+	}
+	return false
 }
 
 // way is what a zone shows over the steps of an act.

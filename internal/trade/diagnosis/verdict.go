@@ -109,15 +109,19 @@ type pairScore struct {
 	score float64
 }
 
+// second is how much a second fault must add to the first to be worth naming.
+const second = 2.5
+
 // pairs weighs two faults together. Where they lie apart, what each explains adds up; where they meet, both are laid over the circuit.
 func (s *Session) pairs(ids []int32, h float64) []pairScore {
 	m := s.m
 	ids = ids[:min(len(ids), 1500)]
 	n := len(s.seen)
 	like := make([][]float64, len(ids))
+	total := make([]float64, len(ids))
 	far := make([]map[int32]bool, len(ids))
 	for i, f := range ids {
-		s.fit(f)
+		total[i] = s.fit(f)
 		like[i] = s.like[f]
 		far[i] = map[int32]bool{}
 		if m.patch(f).nothing || m.patch(f).table {
@@ -139,7 +143,6 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 	for i := range ids {
 		for j := i + 1; j < len(ids); j++ {
 			pr := m.prior(ids[i]) + m.prior(ids[j])
-			top := 0.0
 			sum := 0.0
 			for k := range n {
 				a, b := like[i][k], like[j][k]
@@ -150,7 +153,9 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 					v = soften(v)
 				}
 				sum += v
-				top += max(a, b, v)
+			}
+			if sum < max(total[i], total[j])+second { // the other one adds nothing
+				continue
 			}
 			out = append(out, pairScore{ids[i], ids[j], sum + pr})
 		}
@@ -186,6 +191,10 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 		if looked < 500 && (x.score > top-8 || looked < 300) {
 			looked++
 			x.score = s.together(x.a, x.b)
+			if x.score-m.prior(x.a)-m.prior(x.b) < max(total[at[x.a]], total[at[x.b]])+second {
+				x.score = math.Inf(-1)
+				continue
+			}
 			top = max(top, x.score)
 		} else {
 			x.score = math.Inf(-1)
@@ -194,6 +203,7 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 	slices.SortFunc(keep, func(a, b pairScore) int {
 		return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.a, b.a), cmp.Compare(a.b, b.b))
 	})
+	keep = slices.DeleteFunc(keep, func(x pairScore) bool { return math.IsInf(x.score, -1) })
 	return slices.Clone(keep[:min(len(keep), 200)])
 }
 
@@ -411,6 +421,17 @@ func (m *Model) writeOutcome(h *hash, z *zone, a Act, from *state, moves bool) {
 				return int(math.Round(v * 12))
 			}
 			return [2]int{q(w.reads[0].axes[i]), q(w.reads[len(w.reads)-1].axes[i])}
+		}
+		values := func(w *way, i int) []float64 {
+			out := make([]float64, len(w.reads))
+			for s, r := range w.reads {
+				out[s] = r.axes[i]
+			}
+			return out
+		}
+		if excursion(values(w, i)) && (hw == nil || !excursion(values(hw, hi))) {
+			h.number(int(o))
+			h.text("there and back")
 		}
 		x := end(w, i)
 		noisy := m.noisyAxis(z.p, o) && a.Do == Slide
