@@ -179,11 +179,21 @@ func FindFault(all []diagnosis.Fault, text string) (diagnosis.Fault, error) {
 	}
 	var kind diagnosis.Kind
 	var at []string
-	for _, word := range strings.Fields(strings.NewReplacer(",", " ", ":", " ").Replace(text)) {
-		if k := diagnosis.Kind(strings.ToLower(word)); kinds[k] && kind == "" {
-			kind = k
-		} else {
-			at = append(at, word)
+	list := strings.Fields(strings.NewReplacer(",", " ", ":", " ").Replace(text))
+	for i := 0; i < len(list); i++ {
+		found := false
+		for n := min(3, len(list)-i); n > 0 && kind == "" && !found; n-- { // "open-lead", or "open lead"
+			if k := diagnosis.Kind(strings.ToLower(strings.Join(list[i:i+n], "-"))); kinds[k] {
+				kind, found = k, true
+				i += n - 1
+			}
+		}
+		switch strings.ToLower(list[i]) {
+		case "at", "of", "on", "and", "with", "to", "from":
+		default:
+			if !found {
+				at = append(at, list[i])
+			}
 		}
 	}
 	if kind == "" {
