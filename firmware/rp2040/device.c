@@ -384,6 +384,7 @@ static void on_taken(uint8_t n)
 
 static void awake(void)
 {
+	kw_clock_full();
 	kw_usb_slept = false;
 	kwb_dark = false;
 	bus.quiet = 0;
@@ -399,6 +400,8 @@ static void asleep(void)
 	CLEAR(USB_SIE_STATUS) = STATUS_SUSPENDED;
 	kw_usb_slept = true;
 	kwb_dark = true;
+	kwb_show(); /* before it is slow */
+	kw_clock_low();
 	bus.asleep = 0;
 	bus.woke = false;
 }
@@ -526,6 +529,7 @@ void kw_usb_ms(void)
 		bus.asleep++;
 	} else if (!bus.woke && kwb_may_wake() && kw_waiting()) {
 		bus.woke = true;
+		kw_clock_full(); /* the controller wants 48 MHz and more to speak */
 		SET(USB_SIE_CTRL) = SIE_RESUME;
 	}
 }

@@ -1,6 +1,7 @@
 #include "hal.h"
 
 #include "kw.h"
+#include "run.h"
 
 uint32_t hal_pins;
 
@@ -24,10 +25,10 @@ void hal_mode(uint8_t pin, enum hal_mode mode)
 		REG(SIO_OE_CLEAR) = bit;
 }
 
-/* 42 rounds of three cycles are a microsecond and a little; all runs in memory, so nothing else takes time. */
+/* 42 rounds of three cycles are a microsecond and a little, at 12 MHz 4 of them; all runs in memory, so nothing else takes time. */
 void hal_settle(uint8_t us)
 {
-	uint32_t n = us * 42u;
+	uint32_t n = us * (kw_clock_is_low ? 4u : 42u);
 
 	if (n == 0)
 		return;

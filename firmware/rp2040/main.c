@@ -11,7 +11,7 @@
  * processor sleeps. Encoders' pins are looked at by a timer, ten thousand times a second, whatever else goes on: 1000 detents of four
  * edges make an edge each 250 us, and edges are not evenly spaced. What has moved waits in a ring until the loop comes round.
  */
-enum { SAMPLE_US = 100, RING = 64, SLICES = 12, SLICE_US = 60, WATCHDOG_US = 500000 };
+enum { SAMPLE_US = 100, RING = 64, SLICES = 12, SLICE_US = 60, WATCHDOG_US = 500000, ASLEEP_US = 2000 };
 
 static uint8_t table[TABLE_ROOM];
 
@@ -28,6 +28,36 @@ static struct {
 	bool slow; /* there is something to be done in slices */
 	bool owed; /* a slice between two ticks, however short the time */
 } loop;
+
+bool kw_clock_is_low;
+
+/* The glitchless multiplexer of the system's clock: the reference, which is the crystal, or its PLL. Source: RP2040 data sheet, 2.15, 2.18. */
+enum { PLL_POWER = 4, POWER_DOWN = 1 << 0, DIVIDERS_OFF = 1 << 3, OSCILLATOR_OFF = 1 << 5 };
+
+void kw_clock_low(void)
+{
+	if (kw_clock_is_low)
+		return;
+	CLEAR(CLOCKS_SYS_CTRL) = 1;
+	while (REG(CLOCKS_SYS_SELECTED) != 1)
+		;
+	SET(PLL_SYS + PLL_POWER) = POWER_DOWN | DIVIDERS_OFF | OSCILLATOR_OFF;
+	kw_clock_is_low = true;
+}
+
+void kw_clock_full(void)
+{
+	if (!kw_clock_is_low)
+		return;
+	CLEAR(PLL_SYS + PLL_POWER) = POWER_DOWN | OSCILLATOR_OFF;
+	while (!(REG(PLL_SYS) & 1u << 31))
+		;
+	CLEAR(PLL_SYS + PLL_POWER) = DIVIDERS_OFF;
+	SET(CLOCKS_SYS_CTRL) = 1;
+	while (REG(CLOCKS_SYS_SELECTED) != 1u << 1)
+		;
+	kw_clock_is_low = false;
+}
 
 /* For the rig, at a place that it knows: cycles of the last tick, of the longest, of all together, and their number. */
 __attribute__((section(".counters"), used)) static volatile uint32_t counters[4];
@@ -192,10 +222,13 @@ void kw_main(void)
 		}
 		encoders();
 		if (past(loop.next) && !loop.owed) {
-			loop.next += loop.period;
+			const uint32_t period = kw_clock_is_low ? ASLEEP_US : loop.period;
+
+			loop.next += period;
 			if (past(loop.next)) { /* a whole tick late */
-				kwb_overruns++;
-				loop.next = now() + loop.period;
+				if (!kw_clock_is_low)
+					kwb_overruns++;
+				loop.next = now() + period;
 			}
 			loop.slices = loop.slow ? SLICES : 0;
 			loop.owed = loop.slow;

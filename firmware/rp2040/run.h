@@ -13,6 +13,11 @@ void kw_main(void) __attribute__((noreturn));
 void kw_on_sample(void);
 void kw_on_alarm(void);
 
+/* While the bus sleeps: 12 MHz off the crystal, the system's PLL off. That of USB runs on: the controller must see the bus move. */
+void kw_clock_low(void);
+void kw_clock_full(void);
+extern bool kw_clock_is_low;
+
 /* device.c: the USB device */
 void kw_on_usb(void);
 void kw_usb_begin(void);

@@ -198,7 +198,10 @@ func suspend(t *testing.T, lasting string) {
 	r.say("run 50000")
 	r.last()
 
+	r.want("clock 125000000", "clock")
 	r.say("suspend")
+	r.say("run 1000")
+	r.want("clock 12000000", "clock") // off the crystal
 	r.say("close button1")
 	r.say("run 20000")
 	r.want("wakeup 0", "wakeup") // not allowed
@@ -212,8 +215,10 @@ func suspend(t *testing.T, lasting string) {
 	r.say("open button1")
 	r.say("run 1000")
 	r.want("wakeup 0", "wakeup") // 4 ms
+	r.want("clock 12000000", "clock")
 	r.say("run 10000")
 	r.want("wakeup 1", "wakeup")
+	r.want("clock 125000000", "clock") // the controller speaks
 	r.say("close button1")
 	r.say("run 10000")
 	r.want("wakeup 0", "wakeup")

@@ -72,6 +72,7 @@ const commands = {
   run: (us) => m.run(number(us) * 1000),
   time: () => `time ${Math.floor(m.now() / 1000)}`,
   level: (n) => `level ${m.nets.at(n)}`,
+  clock: () => `clock ${Math.round(m.mcu.clkSys)}`,
   setup(packet, data) {
     chip();
     return m.usb.transfer(bytes(packet), bytes(data));
