@@ -223,8 +223,8 @@ func (m *Model) AskSay(a Act) words.Text {
 	return l.Say
 }
 
-// together: the pin that each signal of a changed lead comes to, with a fault laid over. ok is false unless every one of them has a pin of
-// its own that can do what the signal wants.
+// newPins gives the pin that each signal of a changed lead comes to with a fault laid over. It is false unless every one of them has a pin
+// of its own that can do what the signal wants.
 func (m *Model) newPins(p *patch) (map[int]wiring.Terminal, bool) {
 	c := m.c
 	added := map[int32][]int32{}
