@@ -1,10 +1,7 @@
 package diagnosis_test
 
 import (
-	"math"
-	"math/rand/v2"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
