@@ -38,6 +38,7 @@ type benchCmd struct {
 	Record   string   `help:"Record the sitting into a file." placeholder:"FILE"`
 	Device   string   `help:"Which device: hidraw3." placeholder:"NODE"`
 	Serial   string   `help:"Which of several panels, by its serial." placeholder:"SERIAL"`
+	Free     bool     `help:"Press what you like, in any order; what comes as it should is ticked. Enter ends it."`
 	Repair   bool     `help:"Something broke later: from what it does to what to reheat."`
 	Symptom  []string `help:"With --repair: what it does, as --symptoms lists it: go/nothing." placeholder:"NAME"`
 	Symptoms bool     `help:"With --repair: list what can be said, and stop."`

@@ -37,7 +37,9 @@ func (b *sitting) walk() error {
 		}
 	}
 	var err error
-	if src.ByHand() || b.c.Simulate && !b.c.All {
+	if b.c.Free && b.live != nil {
+		err = b.free()
+	} else if src.ByHand() || b.c.Simulate && !b.c.All {
 		err = b.ask()
 	} else {
 		err = b.walk1.All(context.Background(), func(l diagnosis.Line, j diagnosis.Judged) { b.tell(l, j, true) })
@@ -98,6 +100,20 @@ func (b *sitting) ask() error {
 		b.tell(l, j, false)
 	}
 	return nil
+}
+
+// free lets the person press what they like.
+func (b *sitting) free() error {
+	fmt.Fprintln(b.w.out, b.w.style().Quiet("Press what you like; what comes as it should is ticked. Enter ends it."))
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	go func() {
+		<-b.lines
+		cancel()
+	}()
+	return b.live.Free(ctx, b.walk1, func(l diagnosis.Line) {
+		fmt.Fprintf(b.w.out, "  [x] %s\n", say(l.Say))
+	})
 }
 
 var errSkipped = errors.New("passed over")

@@ -164,6 +164,38 @@ func TestLive(t *testing.T) {
 	}
 }
 
+// Free pressing counts: BELL and then RAIN, in no order that anybody asked for.
+func TestFree(t *testing.T) {
+	p, info := plug(t)
+	l, err := Attach(info, p, decode.New(cue().Firmware))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	time.Sleep(50 * time.Millisecond)
+	w := Begin(cue(), l)
+	go func() {
+		time.Sleep(100 * time.Millisecond)
+		p.act(t, diagnosis.Act{Do: diagnosis.Press, Device: "bell"})
+		time.Sleep(100 * time.Millisecond)
+		p.act(t, diagnosis.Act{Do: diagnosis.Press, Device: "rain"})
+	}()
+	ctx, cancel := context.WithTimeout(context.Background(), 15*time.Second)
+	defer cancel()
+	var got []string
+	if err := l.Free(ctx, w, func(line diagnosis.Line) {
+		got = append(got, line.ID)
+		if len(got) == 2 {
+			cancel()
+		}
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if len(got) != 2 || got[0] != "bell/press" || got[1] != "rain/press" {
+		t.Errorf("ticked: %v", got)
+	}
+}
+
 // Unplugged in the middle of an act: what was seen so far is given, with the sentence.
 func TestUnplugged(t *testing.T) {
 	p, info := plug(t)

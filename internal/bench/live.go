@@ -32,6 +32,7 @@ type Live struct {
 	bad     int
 	changed chan struct{}
 	told    func([]decode.Change)
+	watch   chan diagnosis.Moment
 	log     *session.Writer
 	gone    error
 	stop    context.CancelFunc
@@ -164,6 +165,12 @@ func (l *Live) take(r device.Report) {
 // note keeps the moment that is, if it is another one. The lock is held.
 func (l *Live) note() {
 	m := diagnosis.Moment{At: l.at(), Raw: bytes.Clone(l.now.Raw), Axes: append([]uint16(nil), l.now.Axes...)}
+	if l.watch != nil {
+		select {
+		case l.watch <- m:
+		default: // nobody keeps up with it; the next one tells as much
+		}
+	}
 	if l.keep {
 		n := len(l.moments)
 		l.moments = appendMoment(l.moments, m)
@@ -312,4 +319,39 @@ func (l *Live) over(a diagnosis.Act) bool {
 		return bytes.Equal(l.moments[0].Raw, l.moments[n-1].Raw)
 	}
 	return true
+}
+
+// Free lets the person press what they like: every line of the sheet that is satisfied thereby counts, and is told. It ends with the
+// context, or when the panel is unplugged.
+func (l *Live) Free(ctx context.Context, w *Walk, tell func(diagnosis.Line)) error {
+	r := w.Model.Recognise(w.Lines)
+	moments := make(chan diagnosis.Moment, 4096)
+	l.mu.Lock()
+	l.watch = moments
+	moments <- diagnosis.Moment{At: l.at(), Raw: bytes.Clone(l.now.Raw), Axes: append([]uint16(nil), l.now.Axes...)}
+	l.mu.Unlock()
+	defer func() {
+		l.mu.Lock()
+		l.watch = nil
+		l.mu.Unlock()
+	}()
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		var ids []string
+		select {
+		case <-ctx.Done():
+			return nil
+		case m := <-moments:
+			ids = r.Feed(m)
+		case <-tick.C:
+			if err := l.Gone(); err != nil {
+				return err
+			}
+			ids = r.Tick(l.at())
+		}
+		for _, line := range w.Satisfied(ids) {
+			tell(line)
+		}
+	}
 }

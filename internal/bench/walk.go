@@ -65,6 +65,23 @@ func (w *Walk) Given(l diagnosis.Line, seen diagnosis.Seen) diagnosis.Judged {
 	return j
 }
 
+// Satisfied counts lines that free pressing has satisfied, and gives those that were not right before.
+func (w *Walk) Satisfied(ids []string) []diagnosis.Line {
+	var out []diagnosis.Line
+	for _, l := range w.Lines {
+		for _, id := range ids {
+			if l.ID == id && w.Judged[id].Said != diagnosis.Right {
+				w.Judged[id] = diagnosis.Judged{Line: id, Said: diagnosis.Right}
+				out = append(out, l)
+				if w.Log != nil {
+					w.Log.Add(session.Line{Mark: &session.Mark{Line: id, Said: diagnosis.Right}})
+				}
+			}
+		}
+	}
+	return out
+}
+
 // Take takes what somebody else saw: an answer to a question, a reading of the meter.
 func (w *Walk) Take(seen diagnosis.Seen) {
 	w.Asked++
