@@ -36,6 +36,8 @@ type Half struct {
 	group  []group    // four vectors each
 	lanes  [][4]int32 // vectors of each group, -1 for none
 	fronts int
+	gave   []float64 // what the last back substitution filled
+	room   []float64 // for the next one
 }
 
 // group is four columns side by side: the number of unknown (in the order of elimination) u of lane c is x[4u+c].
@@ -48,7 +50,7 @@ type group struct {
 // Index numbers must be below the number of unknowns.
 func (f *Factor) Forward(bs []Vector) (*Half, error) { return f.ForwardIn(nil, bs) }
 
-// ForwardIn is Forward in the room of an earlier half, of whatever factor, that nobody needs any more.
+// ForwardIn is Forward in the room of an earlier half, of whatever factor, that nobody needs any more, nor what it gave last.
 func (f *Factor) ForwardIn(old *Half, bs []Vector) (*Half, error) {
 	if f.stale {
 		return nil, ErrStale
@@ -87,6 +89,7 @@ func (f *Factor) ForwardIn(old *Half, bs []Vector) (*Half, error) {
 	if old == nil {
 		old = new(Half)
 	}
+	h.room = old.gave
 	defer func() { *old = Half{} }()
 	for g := range h.group {
 		gr := &h.group[g]
@@ -210,7 +213,12 @@ func (h *Half) Back() [][]float64 {
 func (h *Half) back(n int, fill func(g int, x []float64), to func(i int) int) [][]float64 {
 	out := make([][]float64, n)
 	perm := h.f.plan.perm
-	flat := make([]float64, n*len(perm))
+	flat := h.room
+	h.room = nil
+	if len(flat) != n*len(perm) {
+		flat = make([]float64, n*len(perm))
+	}
+	h.gave = flat
 	for i := range out {
 		out[i] = flat[i*len(perm) : (i+1)*len(perm)]
 	}
