@@ -155,6 +155,7 @@ type benchRoom struct {
 	axis    map[int]bool
 	last    []BenchMoment
 	causes  []diagnosis.Cause
+	freely  *diagnosis.Recogniser // while the person presses what they like
 }
 
 func (v *Server) benchRoutes() {
@@ -188,6 +189,13 @@ func (v *Server) benchRoutes() {
 			return err
 		}
 		return b.seen(v, q)
+	})
+	handle("POST /api/bench/free", func(r *http.Request, b *benchRoom) error {
+		q, err := wanted[BenchSeen](r)
+		if err != nil {
+			return err
+		}
+		return b.pressFreely(v, q)
 	})
 	handle("POST /api/bench/take", func(r *http.Request, b *benchRoom) error {
 		q, err := wanted[BenchTake](r)
@@ -252,7 +260,7 @@ func (b *benchRoom) furnish(v *Server, l *Look) error {
 	for _, f := range sim.Faults(r) {
 		b.faults = append(b.faults, faultText(f))
 	}
-	b.begin = BenchBegin{}
+	b.begin, b.freely = BenchBegin{}, nil
 	b.walk = bench.Begin(r, nobody{})
 	return nil
 }
@@ -363,6 +371,29 @@ func (b *benchRoom) seen(v *Server, q BenchSeen) error {
 	j := b.walk.Given(line, seen)
 	if b.walk.Source().ByHand() {
 		return b.keep(v, line, j)
+	}
+	return nil
+}
+
+// pressFreely takes what was pressed in no order; lines that it satisfies are right. Without moments it begins, or ends.
+func (b *benchRoom) pressFreely(v *Server, q BenchSeen) error {
+	if len(q.Moments) == 0 {
+		b.freely = nil
+		return nil
+	}
+	if b.freely == nil {
+		b.freely = b.walk.Model.Recognise(b.walk.Lines)
+	}
+	var ids []string
+	for _, m := range b.moments(q.Moments) {
+		ids = append(ids, b.freely.Feed(m)...)
+	}
+	for _, l := range b.walk.Satisfied(ids) {
+		if b.walk.Source().ByHand() {
+			if err := b.keep(v, l, b.walk.Judged[l.ID]); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
 }

@@ -120,6 +120,18 @@ func TestBenchSeen(t *testing.T) {
 	if err != nil || !strings.Contains(string(text2), "unit: 00C7") {
 		t.Errorf("%s %v", text2, err)
 	}
+	thunder := 0
+	for _, r := range d.Rows {
+		if r.Name == "thunder" {
+			thunder = r.Raw[0]
+		}
+	}
+	other := make([]int, size)
+	other[thunder/8] = 1 << (thunder % 8)
+	d, code, text = ask("/api/bench/free", BenchSeen{Moments: []BenchReport{{At: 0, Raw: make([]int, size), Rows: []BenchMoved{}}, {At: 100, Raw: other, Rows: []BenchMoved{}}, {At: 300, Raw: make([]int, size), Rows: []BenchMoved{}}, {At: 900, Raw: make([]int, size), Rows: []BenchMoved{}}}})
+	if l := lineOf(d, "thunder/press"); code != 200 || l.Said != "right" {
+		t.Errorf("free pressing: %d %s %+v", code, text, l)
+	}
 	if d, _, _ = ask("/api/bench/begin", BenchBegin{Source: "Cue desk", Table: d.Table ^ 1}); !strings.Contains(d.Note, "not the one of cue-desk.yaml") {
 		t.Error(d.Note)
 	}

@@ -157,6 +157,21 @@ await page.evaluate(async ({ usage, raw }) => {
 }, { usage: bell.usage, raw: bell.raw[0] })
 await until('the press ticks its line by itself', async () => existsSync(record) && /line: bell\/press\s+said: right/.test(readFileSync(record, 'utf8')))
 await picture('bench-hid')
+// free pressing counts
+await button('Press freely').click()
+const thunder = rows.find((r) => r.name === 'thunder')
+await page.evaluate(async ({ usage, raw }) => {
+  const p = window.__panel
+  const bit = (usage & 0xffff) - 1
+  for (const on of [1, 0]) {
+    await new Promise((go) => setTimeout(go, 150))
+    p.raw[raw >> 3] = on ? p.raw[raw >> 3] | (1 << (raw & 7)) : p.raw[raw >> 3] & ~(1 << (raw & 7))
+    p.report[bit >> 3] = on ? p.report[bit >> 3] | (1 << (bit & 7)) : p.report[bit >> 3] & ~(1 << (bit & 7))
+    p.device.oninputreport({ reportId: 1, data: new DataView(p.report.buffer) })
+  }
+}, { usage: thunder.usage, raw: thunder.raw[0] })
+await until('pressed freely, a line is ticked too', async () => /line: thunder\/press\s+said: right/.test(readFileSync(record, 'utf8')))
+await button('Ask me line by line').click()
 await page.evaluate(() => window.__panel.device.oninputreport({ reportId: 1, data: new DataView(new ArrayBuffer(1)) }))
 say((await page.locator('.ask').count()) === 1, 'a report that is too short is passed over')
 await page.evaluate(() => {

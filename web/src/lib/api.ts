@@ -55,5 +55,6 @@ export const tick = (id: string, done: boolean, note: string, lang: string) => a
 export const bench = () => ask<BenchData>('/api/bench')
 export const benchBegin = (b: BenchBegin) => ask<BenchData>('/api/bench/begin', b)
 export const benchSeen = (s: BenchSeen) => ask<BenchData>('/api/bench/seen', s)
+export const benchFree = (s: BenchSeen) => ask<BenchData>('/api/bench/free', s)
 export const benchTake = (n: number) => ask<BenchData>('/api/bench/take', { n })
 export const papers = () => ask<{ name: string; about: string; bytes: number }[]>('/api/papers')
