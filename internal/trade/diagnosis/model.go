@@ -270,5 +270,21 @@ func (m *Model) baseLamp(d int32) *zone {
 	return m.lamp[d].z
 }
 
-// prior is the logarithm of how likely a fault is before anything was seen: one joint in a few hundred is bad. Common practice.
-func (m *Model) prior(i int32) float64 { return math.Log(m.list[i].Weight * 3e-4) }
+// prior is the logarithm of how likely a fault is before anything was seen: one joint in a few hundred is bad. Common practice. A panel that
+// worked once does not exchange its leads: there joints, tracks, contacts and lamps come first.
+func (s *Session) prior(i int32) float64 {
+	c := &s.m.list[i]
+	w := c.Weight
+	if s.worn {
+		k := c.Fault.Kind
+		w *= wear[k] / weights[k]
+	}
+	return math.Log(w * 3e-4)
+}
+
+// wear are the weights for a panel that worked once. Common practice, from memory.
+var wear = map[Kind]float64{
+	OpenLead: 10, ChainBroken: 8, SupplyOff: 4, Noisy: 10, Dead: 6, Bounces: 6, LampDead: 8, WiperOpen: 6, EndOpen: 4, EncoderOpen: 4, Bridged: 3, ToGround: 2,
+	Stuck: 2, OpenDiode: 2, NoDiode: 1, ToSupply: 0.5, NoPullUp: 0.5, WrongTable: 1,
+	WrongPin: 0.3, Swapped: 0.3, DiodeTurned: 0.1, LinesSwapped: 0.1, ClosedLug: 0.2, PhasesSwap: 0.4, Detents: 0.3, EndsSwapped: 0.4, LampTurned: 0.3,
+}

@@ -155,6 +155,23 @@ func TestRepair(t *testing.T) {
 	}
 }
 
+// What wears comes before what is built wrong, in a panel that worked once; in a new one it is the other way round.
+func TestWorn(t *testing.T) {
+	_, in := build(t, small)
+	m := diagnosis.New(in)
+	x := diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Light, Device: "ready"}, Lamp: "dark"}
+	place := func(s *diagnosis.Session, k diagnosis.Kind) int {
+		s.Add(x)
+		return slices.IndexFunc(s.Causes(30), func(c diagnosis.Cause) bool { return c.Faults[0].Kind == k })
+	}
+	if a, b := place(m.Begin(), diagnosis.LampTurned), place(m.Begin(), diagnosis.LampDead); a < 0 || b < 0 || a > b {
+		t.Errorf("new: turned %d, dead %d", a, b)
+	}
+	if a, b := place(m.BeginWorn(), diagnosis.LampTurned), place(m.BeginWorn(), diagnosis.LampDead); a < 0 || b < 0 || a < b {
+		t.Errorf("worn: turned %d, dead %d", a, b)
+	}
+}
+
 // beside finds two switches whose leads are on pins next to each other.
 func beside(t *testing.T, in diagnosis.Inputs) (a, b string) {
 	t.Helper()

@@ -289,10 +289,17 @@ type Repaired struct {
 	Right bool   `json:"right"`          // what was told is as the design has it
 }
 
+// BeginWorn opens a session for a panel that worked once: what wears and breaks comes before what is built wrong.
+func (m *Model) BeginWorn() *Session {
+	s := m.Begin()
+	s.worn = true
+	return s
+}
+
 // Repair weighs symptoms and live reports, for a panel as it was built (make the model from the design with the facts of its record laid
 // over it). At most n causes are given.
 func (m *Model) Repair(symptoms []Symptom, live []Seen, n int) Repaired {
-	s := m.Begin()
+	s := m.BeginWorn()
 	for _, x := range symptoms {
 		for _, y := range x.Seen {
 			s.Add(y)

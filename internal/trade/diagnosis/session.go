@@ -8,6 +8,7 @@ import (
 // Session is one sitting before a panel: what was done and seen so far, and what it means. It is not for use by several goroutines.
 type Session struct {
 	m    *Model
+	worn bool   // the panel worked once
 	now  *state // as everything stands, if the person does what is asked
 	seen []*event
 	like map[int32][]float64 // by fault: the fit of every act

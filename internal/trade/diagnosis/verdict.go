@@ -51,7 +51,7 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 	var singles []one
 	for _, f := range s.cand {
 		like := s.fit(f)
-		singles = append(singles, one{f, like + m.prior(f), like})
+		singles = append(singles, one{f, like + s.prior(f), like})
 	}
 	slices.SortFunc(singles, func(a, b one) int { return cmp.Or(cmp.Compare(b.score, a.score), cmp.Compare(a.f, b.f)) })
 	total := h // no fault: its prior is nearly one
@@ -142,7 +142,7 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 	var out []pairScore
 	for i := range ids {
 		for j := i + 1; j < len(ids); j++ {
-			pr := m.prior(ids[i]) + m.prior(ids[j])
+			pr := s.prior(ids[i]) + s.prior(ids[j])
 			sum := 0.0
 			for k := range n {
 				a, b := like[i][k], like[j][k]
@@ -191,7 +191,7 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 		if looked < 500 && (x.score > top-8 || looked < 300) {
 			looked++
 			x.score = s.together(x.a, x.b)
-			if x.score-m.prior(x.a)-m.prior(x.b) < max(total[at[x.a]], total[at[x.b]])+second {
+			if x.score-s.prior(x.a)-s.prior(x.b) < max(total[at[x.a]], total[at[x.b]])+second {
 				x.score = math.Inf(-1)
 				continue
 			}
@@ -221,7 +221,7 @@ func (s *Session) together(a, b int32) float64 {
 	}
 	m := s.m
 	z := m.c.zoneOf(merge(m.patch(a), m.patch(b)))
-	sum := m.prior(a) + m.prior(b)
+	sum := s.prior(a) + s.prior(b)
 	for _, e := range s.seen {
 		sum += m.fitZone(z, e)
 	}
