@@ -59,10 +59,10 @@ func fuzz(t *testing.T, runs int, flags ...string) {
 		t.Fatal(err)
 	}
 	requestBytes := []byte{}
-	for _, s := range []Setup{{0x80, 6, 0x0200, 0, 255}, {0x81, 6, 0x2100, 0, 9}, {0x21, 9, 0x0203, 0, 2}, {0xA1, 1, 0x03F0, 1, 64}, {0xA1, 3, 0, 0, 1}, {0x02, 3, 0, 0x81, 0}, {0xA1, 1, 0x0101, 0, 64}, {0x21, 10, 0x0500, 0, 0}} {
+	for _, s := range []Setup{{0x80, 6, 0x0200, 0, 255}, {0x81, 6, 0x2100, 0, 9}, {0x21, 9, 0x0203, 0, 2}, {0xA1, 1, 0x03F0, 1, 64}, {0xA1, 3, 0, 0, 1}, {0x02, 3, 0, 0x81, 0}, {0xA1, 1, 0x0101, 0, 64}, {0x21, 10, 0x0500, 0, 0}, {0x21, 11, 0, 1, 0}, {0xA1, 1, 0x0100, 1, 64}, {0x21, 9, 0x0200, 1, 1}, {0x01, 11, 0, 3, 0}} {
 		requestBytes = append(requestBytes, s.Bytes()...)
 	}
-	for i, f := range []*fixture{desk(t, firmware.Host), wall(t, firmware.Host), crowded(t, firmware.Host)} {
+	for i, f := range []*fixture{desk(t, firmware.Host), wall(t, firmware.Host), crowded(t, firmware.Host), organ(t, firmware.Host)} {
 		name := filepath.Join(dir, fmt.Sprintf("seed%d", i))
 		if err := os.WriteFile(name, append(f.raw, requestBytes...), 0o600); err != nil {
 			t.Fatal(err)
