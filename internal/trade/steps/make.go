@@ -15,7 +15,6 @@ import (
 	"knobwright/internal/trade/firmware"
 	"knobwright/internal/trade/harness"
 	"knobwright/internal/trade/wiring"
-	"knobwright/internal/trust"
 	"knobwright/internal/words"
 )
 
@@ -232,6 +231,3 @@ func (m *maker) mm(v float64) string {
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }
-
-// yours is the source of what the file says.
-var yours = trust.Source{Text: "work in your file", Provenance: trust.Yours, Confidence: trust.High}
