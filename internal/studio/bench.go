@@ -152,7 +152,6 @@ type benchRoom struct {
 	note    string
 	kept    []string
 	faults  []string
-	axis    map[int]bool
 	last    []BenchMoment
 	causes  []diagnosis.Cause
 	freely  *diagnosis.Recogniser // while the person presses what they like

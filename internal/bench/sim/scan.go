@@ -25,7 +25,6 @@ type scan struct {
 	ms   int // since the panel was switched on
 	out  snapshot
 	base []drive // what is driven all the time
-	lit  []drive // of lamps
 }
 
 func (p *Panel) look(ms int) snapshot {
