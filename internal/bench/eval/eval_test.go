@@ -281,18 +281,19 @@ func (y *tally) String() string {
 	return fmt.Sprintf("%d cases: first %.2f %%, in three %.2f %%, in five %.2f %%, not found %d, asked %.2f on average; not first by kind: %v", y.cases, 100*float64(y.first)/n, 100*float64(y.three)/n, 100*float64(y.five)/n, y.lost, float64(y.asked)/n, y.bad)
 }
 
-// designs are the examples that have a table, and a matrix of our own: the examples have none.
+// designs are the examples that have a table, and three of our own, for what the examples have none of: a matrix, shift-in boards with a
+// smaller module, and voltage ladders.
 func designs(t *testing.T) []*bench {
 	t.Helper()
 	only := os.Getenv("BENCH_ONLY")
 	var out []*bench
-	for _, n := range append(examples.Names(), "matrix") {
+	for _, n := range append(examples.Names(), "matrix", "shift-in", "ladder") {
 		if only != "" && only != n || only == "" && !long() && n != "lantern-desk" && n != "matrix" {
 			continue
 		}
 		src := examples.File(n)
-		if n == "matrix" {
-			src = []byte(matrix)
+		if own := map[string]string{"matrix": matrix, "shift-in": shiftIn, "ladder": ladder}[n]; own != "" {
+			src = []byte(own)
 		}
 		if b := open(t, n, src); b != nil {
 			out = append(out, b)
@@ -313,6 +314,40 @@ groups:
     part: push-16mm
     grid: {from: [40, 140], step: [55, 40], columns: 4, rows: 3}
     names: "star-{n}"
+`
+
+const shiftIn = `knobwright: 1
+title: Bell ringer's desk
+units: mm
+face: {width: 260, height: 160, sheet: aluminium-2mm, fixings: {screw: M3, inset: 8, across: 2}}
+box: {form: flat, depth: 60, walls: birch-ply-9mm, ledge: {width: 14, height: 14}}
+module: {part: atmega32u4-24pin, at: [130, 30]}
+wiring: {by: shift-in}
+controls:
+  swell: {part: pot-16mm, at: [230, 40], legend: SWELL, sends: axis x}
+groups:
+  bells:
+    part: push-16mm
+    grid: {from: [40, 140], step: [45, 40], columns: 5, rows: 2}
+    names: "bell-{n}"
+  stops:
+    part: toggle-mini-2
+    column: {from: [30, 60], step: 25, count: 2}
+    names: "stop-{n}"
+`
+
+const ladder = `knobwright: 1
+title: Weather house
+units: mm
+face: {width: 260, height: 160, sheet: aluminium-2mm, fixings: {screw: M3, inset: 8, across: 2}}
+box: {form: flat, depth: 60, walls: birch-ply-9mm, ledge: {width: 14, height: 14}}
+module: {part: rp2040-40pin, at: [130, 30]}
+controls:
+  season: {part: rotary-6way, at: [60, 120], legend: SEASON, via: ladder}
+  sun: {part: push-16mm, at: [120, 120], legend: SUN, via: ladder}
+  rain: {part: push-16mm, at: [155, 120], legend: RAIN, via: ladder}
+  snow: {part: push-16mm, at: [190, 120], legend: SNOW, via: ladder}
+  wind: {part: pot-16mm, at: [230, 120], legend: WIND, sends: axis x}
 `
 
 func long() bool { return os.Getenv("BENCH") == "long" }

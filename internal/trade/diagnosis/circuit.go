@@ -66,7 +66,8 @@ type boardState struct {
 	data    int32      // module's pin for data or what is read
 	selects []int32    // multiplexer: its select pins
 	drives  []int32    // module's pins for them
-	lines   []int32    // multiplexer: its lines
+	lines   []int32    // multiplexer, shift-in: its lines
+	clock   int32      // shift-in: which of links is the clock, -1
 }
 
 // circuit is the panel as a network.

@@ -99,7 +99,7 @@ func (c *circuit) pins() {
 // furtherBoard says what a board needs.
 func (c *circuit) furtherBoard(b *wiring.Board) {
 	d := b.Part.Board
-	s := boardState{name: b.Name, role: d.Role, volts: d.Volts, chain: b.Chain, out: -1, in: -1, data: -1}
+	s := boardState{name: b.Name, role: d.Role, volts: d.Volts, chain: b.Chain, out: -1, in: -1, data: -1, clock: -1}
 	at := func(lug string) int32 { return c.term(wiring.Terminal{Of: b.Name, Lug: lug}) }
 	for _, x := range d.Supplies {
 		if x.Takes {
@@ -133,6 +133,9 @@ func (c *circuit) furtherBoard(b *wiring.Board) {
 			s.low = append(s.low, t)
 		case p.Bus == "sda", p.Bus == "scl", p.Bus == "clock", p.Bus == "load":
 			need(t)
+			if p.Bus == "clock" && d.Role == "shift-in" {
+				s.clock = int32(len(s.links)) - 1
+			}
 		case p.Bus == "data-out":
 			s.out = t
 			s.data = module(t)
@@ -141,7 +144,7 @@ func (c *circuit) furtherBoard(b *wiring.Board) {
 		case p.Bus == "select":
 			s.selects = append(s.selects, t)
 			s.drives = append(s.drives, module(t))
-		case p.Bus == "" && p.Kind == catalog.PinIO && d.Role == "analog-in":
+		case p.Bus == "" && p.Kind == catalog.PinIO && (d.Role == "analog-in" || d.Role == "shift-in"):
 			s.lines = append(s.lines, t)
 		}
 	}

@@ -43,7 +43,12 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		if steps[i].passing {
 			continue
 		}
-		if v == vague {
+		switch {
+		case v == burnt && k.raw > 0:
+			return -3
+		case v == burnt:
+			return -0.5
+		case v == vague:
 			return -0.25
 		}
 		if v == wild {
@@ -53,7 +58,7 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		}
 	}
 	if allWild {
-		return fitWild(k)
+		return fitWild(k, true)
 	}
 	cost := 0.0
 	if want[0] != wild && k.first != float64(want[0]) {
@@ -77,7 +82,7 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		if last != wild && do != Hold && k.last != float64(last) {
 			cost -= costLast
 		}
-		return cost + fitWild(k)
+		return cost + fitWild(k, want[0] == wild)
 	}
 	moves, turns, passing := false, 0, false
 	was := want[0]
@@ -111,7 +116,7 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 	default:
 		cost -= costMove
 	}
-	if moved && moves && k.turns > turns+2 {
+	if moved && moves && k.turns > turns+2 && !bouncy {
 		cost -= costTurns
 	}
 	if last := want[len(want)-1]; do != Hold && k.last != float64(last) && k.first == float64(want[0]) {
@@ -131,10 +136,15 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 	return cost
 }
 
+// humGap is how long a pin that nothing holds stands still at most while it picks up hum, ms: a good period of the mains.
+const humGap = 25
+
 // fitWild says how well a bit fits one that nothing holds: that picks up hum and flips many times, or it stands still; that it moves just
-// once or twice, as if it were pressed, is rare.
-func fitWild(k *look) float64 {
+// once or twice, as if it were pressed, or only after a while, is rare. before: nothing holds it before the act either.
+func fitWild(k *look, before bool) float64 {
 	switch {
+	case before && k.raw > 0 && k.start > humGap:
+		return -4
 	case k.raw >= 4:
 		return -0.4
 	case k.raw > 0:
@@ -214,7 +224,7 @@ func (c *circuit) fitAxis(o int32, want []float64, k *look, do Do, own, noisy bo
 		} else {
 			cost -= 0.02 // a dirty track crackles while it is moved
 		}
-	case !noisy && k.rough > roughTol:
+	case !noisy && k.rough > roughTol && !strays(want):
 		cost -= costRough
 	}
 	return cost
@@ -228,6 +238,17 @@ func excursion(want []float64) bool {
 	}
 	for _, v := range want {
 		if math.IsNaN(v) || math.Abs(v-first) > axisTol {
+			return true
+		}
+	}
+	return false
+}
+
+// strays reports whether a reading goes beyond its ends on the way.
+func strays(want []float64) bool {
+	lo, hi := min(want[0], want[len(want)-1]), max(want[0], want[len(want)-1])
+	for _, v := range want {
+		if math.IsNaN(v) || v < lo-axisTol || v > hi+axisTol {
 			return true
 		}
 	}
@@ -336,7 +357,7 @@ func (m *Model) fitOrder(z *zone, w *way, l *looks) float64 {
 				continue
 			}
 			a, b := w.reads[s-1].bits[i], w.reads[s].bits[i]
-			if a == wild || b == wild {
+			if a >= wild || b >= wild {
 				return 0
 			}
 			if a != b {

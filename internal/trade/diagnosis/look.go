@@ -15,7 +15,7 @@ type look struct {
 	raw    int     // and with chatter
 	long   float64 // ms, the longest chatter
 	rough  float64 // of an axis: way beyond the straight one
-	apart  int     // of a bit that flips: changes that are far apart
+	start  float64 // of a bit: ms until it moved first
 	filled bool
 }
 
@@ -70,6 +70,9 @@ func (c *circuit) lookAt(seen Seen) *looks {
 			was = v
 		}
 		x.raw = len(times)
+		if len(times) > 0 {
+			x.start = times[0] - seen.Moments[0].At
+		}
 		gap := max(chatterGap, 0.6*c.debounce[i])
 		if seen.Act.Do == Turn {
 			gap = turnGap
@@ -86,9 +89,6 @@ func (c *circuit) lookAt(seen Seen) *looks {
 				v = 1 - v
 				x.turns++
 				l.order = append(l.order, change{int32(i), v, times[a]})
-			}
-			if b > a {
-				x.apart++
 			}
 			a = b + 1
 		}

@@ -36,6 +36,10 @@ func (w *network) readAll(r *reading) {
 			crossings = true
 		case wiring.Ladder:
 			v := w.volt(c.id[b.Pin]) / c.logic
+			if n := w.on(c.id[b.Pin]); n >= 0 && w.burnt[n] {
+				r.bits[i] = burnt
+				continue
+			}
 			switch {
 			case math.IsNaN(v):
 				r.bits[i] = wild
@@ -69,7 +73,15 @@ func (w *network) digital(t int32, of string) int8 {
 		if s.name == of && s.role == "expander" && !w.works[i] {
 			return open // one that does not answer counts as open
 		}
-		if s.role == "shift-in" && !w.shifts(s, i, of) {
+		if s.role != "shift-in" {
+			continue
+		}
+		switch place := w.placeOf(of); {
+		case place < s.chain:
+		case w.still[i] && len(s.lines) > 0: // without a clock it shows its last line again and again, also in place of those behind it
+			t = s.lines[len(s.lines)-1]
+			of = s.name
+		case !w.shifts(s, i):
 			return wild
 		}
 	}
@@ -81,24 +93,28 @@ func (w *network) digital(t int32, of string) int8 {
 		}
 	}
 	n := w.on(t)
-	if n >= 0 && w.busy[n] {
+	switch {
+	case n >= 0 && w.burnt[n]:
+		return burnt
+	case n >= 0 && w.busy[n]:
 		return vague
 	}
 	return level(w.volt(t), low, high)
 }
 
-// shifts reports whether what the board named of holds comes through a board of the chain.
-func (w *network) shifts(s *boardState, i int, of string) bool {
-	c := w.c
-	place := -1
-	for k := range c.boards {
-		if c.boards[k].name == of && c.boards[k].role == "shift-in" {
-			place = c.boards[k].chain
+// placeOf gives where a shift-in board stands in its chain, -1 for any other board.
+func (w *network) placeOf(of string) int {
+	for k := range w.c.boards {
+		if w.c.boards[k].name == of && w.c.boards[k].role == "shift-in" {
+			return w.c.boards[k].chain
 		}
 	}
-	if place < 0 || s.chain > place {
-		return true
-	}
+	return -1
+}
+
+// shifts reports whether a board of the chain works and hands on what it holds.
+func (w *network) shifts(s *boardState, i int) bool {
+	c := w.c
 	if !w.works[i] {
 		return false
 	}

@@ -21,7 +21,8 @@ type network struct {
 	volts []float64 // as solved; NaN = nothing holds it
 	done  []bool
 	works []bool // by zone.boards
-	clash bool
+	still []bool // by zone.boards: all is well but that no clock comes
+	burnt []bool // by node: two supplies meet there
 }
 
 // part lies between two nodes. A diode lets current pass from a to b; on is what is supposed while solving.
@@ -133,13 +134,16 @@ func (w *network) build(s *state) {
 			w.n++
 			w.fixed = append(w.fixed, 0)
 			w.is = append(w.is, false)
+			w.burnt = append(w.burnt, false)
 		}
 		return number[f]
 	}
 	for v := range c.volts {
 		n := get(int32(m + v))
 		if w.is[n] {
-			w.clash = w.clash || w.fixed[n] != c.volts[v]
+			if w.fixed[n] != c.volts[v] {
+				w.burnt[n] = true
+			}
 			w.fixed[n] = min(w.fixed[n], c.volts[v]) // a supply that is shorted gives way
 			continue
 		}
@@ -282,7 +286,7 @@ func (w *network) on(t int32) int32 {
 
 // boardsWork says which boards work: supply, ground, and their lines.
 func (w *network) boardsWork() {
-	w.works = make([]bool, len(w.z.boards))
+	w.works, w.still = make([]bool, len(w.z.boards)), make([]bool, len(w.z.boards))
 	for i, b := range w.z.boards {
 		s := &w.c.boards[b]
 		ok := true
@@ -295,12 +299,18 @@ func (w *network) boardsWork() {
 			ok = ok && n >= 0 && w.is[n] && w.fixed[n] == 0
 		}
 		var nodes []int32
-		for _, l := range s.links {
+		ticks := true
+		for k, l := range s.links {
 			x, y := w.on(l[0]), w.on(l[1])
-			ok = ok && x == y && x >= 0 && !w.is[x] && !slices.Contains(nodes, x)
+			good := x == y && x >= 0 && !w.is[x] && !slices.Contains(nodes, x)
+			if int32(k) == s.clock {
+				ticks = good
+			} else {
+				ok = ok && good
+			}
 			nodes = append(nodes, x)
 		}
-		w.works[i] = ok
+		w.works[i], w.still[i] = ok && ticks, ok && !ticks
 	}
 }
 

@@ -26,6 +26,7 @@ const (
 	open   = int8(0)
 	closed = int8(1)
 	wild   = int8(2) // nothing holds it, or it lies between the two levels
+	burnt  = int8(4) // two supplies meet there: nothing comes of it, or anything
 	vague  = int8(3) // something drives it that is not known when it is read
 )
 
