@@ -51,7 +51,7 @@ func (b *sitting) walk() error {
 	if gone {
 		fmt.Fprintln(out, "\nThe panel was unplugged. What was tested until then is kept; plug it in and go on with the lines that are open.")
 	}
-	if !gone {
+	if err == nil { // whoever stops wants no more questions
 		if err := b.narrow(); err != nil && !errors.Is(err, errStopped) && !errors.Is(err, device.ErrGone) {
 			return usage{say: sentence(err)}
 		}
