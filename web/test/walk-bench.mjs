@@ -209,7 +209,25 @@ await refused('permission denied: the rule is offered', () => {
 }, 'ATTRS{idVendor}=="1209"')
 await page.close()
 
-// 3. a browser without either
+// 3. a browser with gamepads only
+await open(`(() => {
+  delete Navigator.prototype.hid
+  window.__pad = { id: 'Cue desk', index: 0, connected: true, axes: [0, 0, 0, 0, 0, 0, 0], buttons: Array.from({ length: 24 }, () => ({ pressed: false })) }
+  window.__pads = []
+  Object.defineProperty(Navigator.prototype, 'getGamepads', { configurable: true, value: () => window.__pads })
+})()`)
+await button('Read the panel as a gamepad').click()
+await until('before the first press a browser shows no gamepad: a sentence', async () => (await page.getByText('Press any button on the panel').count()) === 1)
+await page.evaluate(() => (window.__pads = [window.__pad]))
+await button('Read the panel as a gamepad').click()
+await page.waitForSelector('.ask')
+await page.evaluate((n) => (window.__pad.buttons[n].pressed = true), (bell.usage & 0xffff) - 1)
+await until('BELL lights up by the gamepad', async () => page.locator('.control[data-name=bell].lit').count())
+await page.evaluate(() => (window.__pads = [null]))
+await until('a gamepad that is unplugged: a sentence', async () => (await page.getByText('The panel was unplugged.').count()) === 1)
+await page.close()
+
+// 4. a browser without either
 await open('delete Navigator.prototype.hid; delete Navigator.prototype.getGamepads')
 say((await page.getByText('can read neither HID devices nor gamepads').count()) === 1, 'a browser without the interfaces says so')
 await page.setViewportSize({ width: 480, height: 900 })
