@@ -36,6 +36,7 @@ type app struct {
 	Compare    compareCmd                `cmd:"" help:"What a rebuild means: parts that move, holes left over, wires, what to buy."`
 	Mishap     mishapCmd                 `cmd:"" help:"Something went wrong at the bench: what follows, and the ways out."`
 	Bench      benchCmd                  `cmd:"" help:"Press everything on the finished panel; which wire is wrong, and what to do."`
+	Share      shareCmd                  `cmd:"" help:"One page to put on any static host: book, box to turn, panel file; nothing personal."`
 	Flash      flashCmd                  `cmd:"" help:"Put an image on the module: its drive, or its serial port."`
 	New        newCmd                    `cmd:"" help:"Start a panel in a new folder, from an example."`
 	Fix        fixCmd                    `cmd:"" help:"Apply a finding's proposal to the file; every other byte stays."`
@@ -43,6 +44,7 @@ type app struct {
 	Parts      partsCmd                  `cmd:"" help:"List, show, draw and measure parts."`
 	Schema     schemaCmd                 `cmd:"" help:"Print the JSON Schema of the panel file, for editors."`
 	Explain    explainCmd                `cmd:"" help:"Explain a rule, or what an image does."`
+	Man        manCmd                    `cmd:"" help:"Print the manual page, for man."`
 	Completion kongcompletion.Completion `cmd:"" help:"Print the line that gives your shell completion."`
 }
 

@@ -47,7 +47,7 @@ func (c *bookCmd) Run(w *world, a *app) error {
 	if c.Out != "" && ext != ".pdf" && ext != ".html" {
 		return usage{fmt.Sprintf("%s ends in neither .pdf nor .html.", terminal.Clean(c.Out)), "-o book.pdf or -o book.html"}
 	}
-	l, err := w.load(c.File, job.Run)
+	l, err := w.loadBuilt(c.File, a, job.Run)
 	if err != nil {
 		return err
 	}

@@ -29,8 +29,9 @@ func (c *compareCmd) Help() string {
 }
 
 func (c *compareCmd) Run(w *world, a *app) error {
-	side := func(name string) (compare.Side, *loaded, error) {
-		l, err := w.load(name, job.Run)
+	asDesigned := func(named string, _ *app, run runner) (*loaded, error) { return w.load(named, run) }
+	side := func(name string, load func(string, *app, runner) (*loaded, error)) (compare.Side, *loaded, error) {
+		l, err := load(name, a, job.Run)
 		if err != nil {
 			return compare.Side{}, nil, err
 		}
@@ -44,11 +45,11 @@ func (c *compareCmd) Run(w *world, a *app) error {
 		}
 		return compare.Side{Doc: l.doc, Cat: l.cat, Result: l.result, Record: rec}, l, nil
 	}
-	old, _, err := side(c.Old)
+	old, _, err := side(c.Old, w.loadBuilt)
 	if err != nil {
 		return err
 	}
-	now, nl, err := side(c.New)
+	now, nl, err := side(c.New, asDesigned)
 	if err != nil {
 		return err
 	}

@@ -120,7 +120,7 @@ func pair(r costing.Range) [2]float64 {
 }
 
 func (c *costCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File, job.Run)
+	l, err := w.loadBuilt(c.File, a, job.Run)
 	if err != nil {
 		return err
 	}

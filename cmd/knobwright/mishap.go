@@ -47,7 +47,7 @@ func (c *mishapCmd) Help() string {
 }
 
 func (c *mishapCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File, job.Run)
+	l, err := w.loadBuilt(c.File, a, job.Run)
 	if err != nil {
 		return err
 	}

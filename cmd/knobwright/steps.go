@@ -41,7 +41,7 @@ func (c *stepsCmd) Run(w *world, a *app) error {
 	if !known {
 		return usage{fmt.Sprintf("The order of work is not there in %q.", terminal.Clean(c.Lang)), "Languages: " + strings.Join(all, ", ") + "."}
 	}
-	l, err := w.load(c.File, job.Check)
+	l, err := w.loadBuilt(c.File, a, job.Check)
 	if err != nil {
 		return err
 	}

@@ -54,7 +54,11 @@ type pinData struct {
 }
 
 func (c *wireCmd) Run(w *world, a *app) error {
-	l, err := w.load(c.File, job.Check)
+	load := w.loadBuilt // as it stands on the bench, unless something is to be written into the file
+	if c.Settle {
+		load = func(named string, _ *app, run runner) (*loaded, error) { return w.load(named, run) }
+	}
+	l, err := load(c.File, a, job.Check)
 	if err != nil {
 		return err
 	}
