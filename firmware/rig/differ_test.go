@@ -90,7 +90,7 @@ func randomRun(d *device, seed uint64, ticks int, contacts []int, shafts [][2]in
 // TestSameOnAll plays the same random run on every back end; the PC is what the others are compared with.
 func TestSameOnAll(t *testing.T) {
 	t.Parallel()
-	ticks := 600
+	ticks := 240
 	if long() {
 		ticks = 4000
 	}

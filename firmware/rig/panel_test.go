@@ -105,10 +105,10 @@ func TestImagesOfExamples(t *testing.T) {
 		t.Skip("SKIPPED: faults are sown in the firmware of the PC only")
 	}
 	list := tables()
-	for i, name := range slices.Sorted(maps.Keys(list)) {
+	for _, name := range slices.Sorted(maps.Keys(list)) {
 		table := list[name]
-		if i > 0 && !long() {
-			break
+		if name != "star-lamp" && !long() { // the others take long on the slow emulator
+			continue
 		}
 		for _, m := range makers {
 			if m.chip == firmware.Host || m.chip != firmware.Chip(table[10]) {

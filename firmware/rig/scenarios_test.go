@@ -277,7 +277,7 @@ func (d *device) expectLast(what, want string) {
 func (d *device) each(what string, raws ...int) {
 	d.t.Helper()
 	for i, raw := range raws {
-		if d.m.chip == firmware.RP2040 && i%3 != 0 && !long() { // its emulator is slow
+		if d.m.chip == firmware.RP2040 && i%6 != 0 && !long() { // its emulator is slow
 			continue
 		}
 		d.press(raw, 25, 25)

@@ -58,7 +58,7 @@ func TestLatency(t *testing.T) {
 			r.last()
 			sum, worst, least, n := 0, 0, 1<<30, 0
 			phase := uint32(1)
-			edges := 256
+			edges := 128
 			if long() {
 				edges = 640
 			}
