@@ -77,7 +77,7 @@ var faults = []fault{
 	{"core/midi.c", "told[i] = now;", ""},
 	{"core/midi.c", "kw_encoder_taken(report);", ""},
 	{"core/hat.c", "kw_put1(kw_rom16(r), !any);", "kw_put1(kw_rom16(r), any);"},
-	{"core/choice.c", "if (input_of(r) == input)", "if (input_of(r) <= input)"},
+	{"core/choice.c", "if (input_of(r) == input)", "if (input_of(r) >= input)"},
 	{"core/report.c", "out[n] = 1; /* more than six */", "out[n] = 0;"},
 	{"core/table.c", "KW_ROM8(t + 10) != chip", "KW_ROM8(t + 10) < chip"},
 	{"core/crc.c", "0x1DB71064", "0x1DB71065"},
