@@ -115,9 +115,6 @@ func plain(s diagnosis.Seen) string {
 type result struct {
 	rank  int // 0 = first; -1 = not among the causes
 	asked int
-	kind  string
-	sure  bool
-	where string
 }
 
 // symptoms lists the acts of the sheet that show the faults.
