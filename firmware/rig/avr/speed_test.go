@@ -17,7 +17,7 @@ type busy struct {
 	contacts string // matrix, or pins and chain, or expanders
 	axes     int
 	lamps    int
-	tick     uint16 // us; 0: 500
+	tick     uint16 // us; 0: 400
 }
 
 const (
@@ -29,7 +29,7 @@ const (
 func (y busy) table(t testing.TB) []byte {
 	t.Helper()
 	if y.tick == 0 {
-		y.tick = 500
+		y.tick = 400
 	}
 	tab := firmware.Table{
 		Chip: firmware.ATmega32U4, Tick: y.tick, Reports: []firmware.Report{{ID: 1, Length: busyIn}, {ID: 2, Output: true, Length: 1, Start: busyIn}},

@@ -40,7 +40,7 @@ var chips = sync.OnceValue(func() []chip {
 	var out []chip
 	for _, c := range []chip{
 		{name: "RP2040", id: core.RP2040, tick: 250, slow: 250, bits: 12, kind: "uf2"},
-		{name: "ATmega32U4", id: core.ATmega32U4, tick: 500, slow: 1000, bits: 10, kind: "hex"},
+		{name: "ATmega32U4", id: core.ATmega32U4, tick: 400, slow: 1000, bits: 10, kind: "hex"},
 	} {
 		b, ok := core.Core(c.id)
 		if !ok {

@@ -64,7 +64,7 @@ func TestUsualTick(t *testing.T) {
 		chip  string
 		volts float64
 		want  int
-	}{{"ATmega32U4", 5, 500}, {"ATmega32U4", 3.3, 1000}, {"ATmega32U4", 0, 500}, {"RP2040", 3.3, 250}} {
+	}{{"ATmega32U4", 5, 400}, {"ATmega32U4", 3.3, 1000}, {"ATmega32U4", 0, 400}, {"RP2040", 3.3, 250}} {
 		if got := chipNamed(c.chip).usual(c.volts); got != c.want {
 			t.Errorf("%s at %g V: %d us, want %d", c.chip, c.volts, got, c.want)
 		}

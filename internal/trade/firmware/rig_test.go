@@ -128,7 +128,10 @@ func TestOnTheSimulatedPanel(t *testing.T) {
 				t.Errorf("%s: %s on %s %s (raw %d): %q, want %s", name, x.Label, x.Board, x.Pin, x.Raw[0], got, u)
 			}
 		}
-		for i := range r.Table.Axes {
+		for i, a := range r.Table.Axes {
+			if heardAsMIDI(r.Table, a.Bit) { // see TestMIDIOnTheSimulatedPanel
+				continue
+			}
 			for _, v := range []int{0, 65535} {
 				if ok, err := p.Slide(i, v); !ok || err != nil {
 					t.Errorf("%s: axis %d has no voltage: %v", name, i, err)
@@ -235,4 +238,14 @@ func TestTurnOnTheSimulatedPanel(t *testing.T) {
 	if got := turn("b", 2); !strings.HasSuffix(got, "Dial=128") {
 		t.Errorf("a click of half a pulse: %s", got)
 	}
+}
+
+// heardAsMIDI reports whether a bit of the row is one of those that events are made of, and that no report of HID carries.
+func heardAsMIDI(t core.Table, bit uint16) bool {
+	for _, r := range t.Reports {
+		if r.MIDI && int(bit) >= 8*int(r.Start) && int(bit) < 8*(int(r.Start)+int(r.Length)) {
+			return true
+		}
+	}
+	return false
 }

@@ -192,6 +192,9 @@ func TestExamplesOnTheCore(t *testing.T) {
 			}
 		}
 		for i, a := range r.Table.Axes {
+			if heardAsMIDI(r.Table, a.Bit) { // see TestMIDIOnTheSimulatedPanel
+				continue
+			}
 			place := ""
 			for _, x := range r.Rows {
 				if strings.HasPrefix(x.Sends, "axis") && x.Place.Report == idJoystick && uint16(x.Place.Bit) == a.Bit {
