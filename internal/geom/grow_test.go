@@ -69,8 +69,12 @@ func TestGrowSampled(t *testing.T) {
 		m := num(t, -6, 10, "m")
 		g := o.Grow(m)
 		es := o.edges()
+		tol := 1e-6
+		if m > 0 && m < 0.01 { // see Grow
+			tol = 5e-3
+		}
 		for _, p := range walk(g, 0.2) {
-			if d := distanceTo(es, p); !close2(d, math.Abs(m), 1e-6) {
+			if d := distanceTo(es, p); !close2(d, math.Abs(m), tol) {
 				t.Fatalf("%v of the new edge is %v from the old, want %v", p, d, m)
 			}
 			if math.Abs(m) > 1e-6 && contains(es, p) != (m < 0) {
@@ -89,7 +93,7 @@ func TestGrowSampled(t *testing.T) {
 			if contains(es, p) {
 				d = -d
 			}
-			if math.Abs(d-m) < 2e-6 {
+			if math.Abs(d-m) < 2*tol {
 				continue
 			}
 			in := contains(gs, p)
