@@ -130,7 +130,7 @@ for (const name of ['Behind', 'Box', 'Parts', 'Packet']) {
   await picture(name.toLowerCase())
   if (name === 'Behind') say((await page.locator('.wire').count()) > 3, 'the wires are drawn')
   if (name === 'Box') say((await page.locator('canvas').count()) === 1, 'the box is drawn')
-  if (name === 'Parts') say((await page.locator('tbody tr').count()) > 20, 'parts are listed')
+  if (name === 'Parts') await until('parts are listed', async () => (await page.locator('li .picture svg').count()) > 20)
   if (name === 'Packet') await until('the papers are listed', async () => (await page.locator('tbody tr').count()) > 10)
 }
 
