@@ -88,7 +88,8 @@ say(changed.length === 1 && lines(text()).length === lines(original).length, 'on
 await page.keyboard.press('Control+z')
 await until('undo brings the file back, byte for byte', () => text() === original)
 
-// keyboard alone
+// keyboard alone, when the drawing has taken the old file back
+await page.waitForTimeout(500)
 await it.focus()
 await page.keyboard.press('Shift+ArrowLeft')
 await until('an arrow moves it', () => text() !== original)
