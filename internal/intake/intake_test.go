@@ -290,7 +290,7 @@ func TestFileReadsBack(t *testing.T) {
 }
 
 func TestDXFTexts(t *testing.T) {
-	if s := plainText(`{\fArial|b0;HOUSE\PLIGHTS \{1\}}`); s != "HOUSE LIGHTS {1}" {
+	if s := plainText(`{\fSans|b0;HOUSE\PLIGHTS \{1\}}`); s != "HOUSE LIGHTS {1}" {
 		t.Error(s)
 	}
 	var b strings.Builder
