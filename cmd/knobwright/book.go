@@ -11,7 +11,6 @@ import (
 	"knobwright/internal/packet"
 	"knobwright/internal/safefile"
 	"knobwright/internal/terminal"
-	"knobwright/internal/words"
 )
 
 type bookCmd struct {
@@ -28,20 +27,12 @@ func (c *bookCmd) Help() string {
 }
 
 func (c *bookCmd) Run(w *world, a *app) error {
-	lang := words.Lang(c.Lang)
-	known := false
-	var all []string
-	for _, l := range words.Langs() {
-		known = known || l == lang
-		all = append(all, string(l))
+	lang, err := language(c.Lang, "There is no book")
+	if err != nil {
+		return err
 	}
-	if !known {
-		return usage{fmt.Sprintf("There is no book in %q.", terminal.Clean(c.Lang)), "Languages: " + strings.Join(all, ", ") + "."}
-	}
-	switch c.Units {
-	case "", "mm", "in", "both":
-	default:
-		return usage{fmt.Sprintf("%q is no unit of a book.", terminal.Clean(c.Units)), "--units mm, --units in or --units both"}
+	if err := bookUnits(c.Units); err != nil {
+		return err
 	}
 	ext := strings.ToLower(filepath.Ext(c.Out))
 	if c.Out != "" && ext != ".pdf" && ext != ".html" {

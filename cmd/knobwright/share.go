@@ -13,7 +13,6 @@ import (
 	"knobwright/internal/safefile"
 	"knobwright/internal/share"
 	"knobwright/internal/terminal"
-	"knobwright/internal/words"
 	"knobwright/web"
 )
 
@@ -31,14 +30,12 @@ func (c *shareCmd) Help() string {
 }
 
 func (c *shareCmd) Run(w *world) error {
-	lang := words.Lang(c.Lang)
-	if !lang.Has("book.title") {
-		return usage{say: fmt.Sprintf("There is no book in %q.", terminal.Clean(c.Lang))}
+	lang, err := language(c.Lang, "There is no book")
+	if err != nil {
+		return err
 	}
-	switch c.Units {
-	case "", "mm", "in", "both":
-	default:
-		return usage{say: fmt.Sprintf("%q is no unit of a book.", terminal.Clean(c.Units)), hint: "--units mm, --units in or --units both"}
+	if err := bookUnits(c.Units); err != nil {
+		return err
 	}
 	l, err := w.load(c.File, job.Run)
 	if err != nil {

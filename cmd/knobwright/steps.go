@@ -31,15 +31,9 @@ func (c *stepsCmd) Help() string {
 }
 
 func (c *stepsCmd) Run(w *world, a *app) error {
-	lang := words.Lang(c.Lang)
-	known := false
-	var all []string
-	for _, l := range words.Langs() {
-		known = known || l == lang
-		all = append(all, string(l))
-	}
-	if !known {
-		return usage{fmt.Sprintf("The order of work is not there in %q.", terminal.Clean(c.Lang)), "Languages: " + strings.Join(all, ", ") + "."}
+	lang, err := language(c.Lang, "The order of work is not there")
+	if err != nil {
+		return err
 	}
 	l, err := w.loadBuilt(c.File, a, job.Check)
 	if err != nil {
