@@ -290,9 +290,12 @@ func labels(cs []*panel.Control) string {
 	return strings.Join(s, "")
 }
 
-// taken reports whether a name is borne by a control or a group, whatever its capitals.
+// taken reports whether a name is borne by a control, a group, the module or another circuit board, whatever its capitals.
 func (m *maker) taken(name string) bool {
 	low := strings.ToLower(name)
+	if low == "module" || slices.ContainsFunc(m.doc.File.Wiring.Boards.Keys, func(b string) bool { return strings.ToLower(b) == low }) {
+		return true
+	}
 	for n := range m.by {
 		if strings.ToLower(n) == low {
 			return true

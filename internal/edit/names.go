@@ -99,6 +99,18 @@ func (m *maker) imagesOf(c *panel.Control) []*panel.Control {
 	return out
 }
 
+// reserved reports whether a name would be read as something else where the file uses it.
+func reserved(name string) bool {
+	if strings.HasPrefix(name, "-") {
+		return true
+	}
+	switch strings.ToLower(name) {
+	case "null", "true", "false", "itself", "none":
+		return true
+	}
+	return false
+}
+
 // rename gives a control another name, wherever the file uses it; its images are renamed with it.
 func (m *maker) rename(cs []*panel.Control, name string) (Done, error) {
 	c := cs[0]
@@ -110,6 +122,8 @@ func (m *maker) rename(cs []*panel.Control, name string) (Done, error) {
 		return Done{}, refuse("It is called so already.")
 	case !yamlfile.GoodName(name):
 		return Done{}, refuse(strconv.Quote(short(name)), " cannot be a name; use letters, digits, - and _.")
+	case reserved(name):
+		return Done{}, refuse(name, " means something else in the file: take another name.")
 	case !strings.EqualFold(name, c.Name) && m.taken(name):
 		return Done{}, refuse("There is something called ", name, " already.")
 	case image(c):
@@ -155,6 +169,11 @@ func (m *maker) remove(cs []*panel.Control) (Done, error) {
 	out := map[string]bool{}
 	for _, c := range cs {
 		out[c.Name] = true
+		if !image(c) {
+			for _, d := range m.imagesOf(c) { // they go with it
+				out[d.Name] = true
+			}
+		}
 	}
 	members := map[string][]*panel.Control{}
 	for _, c := range m.by {
@@ -196,19 +215,28 @@ func (m *maker) remove(cs []*panel.Control) (Done, error) {
 			out[g] = true
 		}
 	}
-	edits = append(m.forget(out, gone), edits...)
+	forgot, alone := m.forget(out, gone)
+	edits = append(forgot, edits...)
 	d, err := m.finish(edits, nil, "take out", cs, "There is nothing to take out.")
 	d.Hand = []string{}
+	var notes []string
 	if closes {
-		d.Note = "The others of the row close up."
+		notes = append(notes, "The others of the row close up.")
 	}
+	if len(alone) > 0 {
+		went := " went by it: write what it shows now."
+		if len(alone) > 1 {
+			went = " went by what is gone: write what they show now."
+		}
+		notes = append(notes, labels(alone)+went)
+	}
+	d.Note = strings.Join(notes, " ")
 	return d, err
 }
 
-// forget takes names out of lists and keys of the file; an image of which nothing is left goes as a whole. What goes by a lamp's name is
-// left: the check says so.
-func (m *maker) forget(out, gone map[string]bool) []finding.Edit {
-	var edits []finding.Edit
+// forget takes names out of lists and keys of the file, and out of what lamps go by; an image of which nothing is left goes as a whole.
+// It gives the controls that went by what is gone.
+func (m *maker) forget(out, gone map[string]bool) (edits []finding.Edit, alone []*panel.Control) {
 	left := map[string]int{}
 	uses := m.uses(out)
 	for _, u := range uses {
@@ -226,6 +254,15 @@ func (m *maker) forget(out, gone map[string]bool) []finding.Edit {
 		case u.key:
 			edits = append(edits, del(u.path))
 		case u.list == "":
+			root, ofIt, _ := strings.Cut(u.path, ".sends")
+			name := root[strings.LastIndexByte(root, '.')+1:]
+			if out[name] {
+				break // it goes itself
+			}
+			edits = append(edits, del(bare(root+".sends", ofIt, m.sends(steps))))
+			if c := m.by[name]; c != nil && !slices.Contains(alone, c) {
+				alone = append(alone, c)
+			}
 		case left[u.list] < m.items(u.list):
 			edits = append(edits, del(u.path))
 		case done[u.list]:
@@ -240,7 +277,49 @@ func (m *maker) forget(out, gone map[string]bool) []finding.Edit {
 			edits = append(edits, del(u.list))
 		}
 	}
-	return edits
+	slices.Reverse(alone) // in the order of the file
+	return edits, alone
+}
+
+// sends is what a control sends, as the file has it; steps is a path to it or into it.
+func (m *maker) sends(steps []string) *yaml.Node {
+	if steps[0] == "groups" {
+		return m.doc.File.Groups.Get(steps[1]).Controls.Get(steps[3]).Sends.Node
+	}
+	return m.doc.File.Controls.Get(steps[1]).Sends.Node
+}
+
+// bare is the path to take out so that nothing empty is left: rest leads from the value at root to what goes, and whatever would hold
+// nothing else goes with it.
+func bare(root, rest string, n *yaml.Node) string {
+	keep, at := root, root
+	for _, s := range strings.Split(rest, ".") {
+		if s == "" || n == nil {
+			continue
+		}
+		at += "." + s
+		var next *yaml.Node
+		several := false
+		switch n.Kind {
+		case yaml.MappingNode:
+			several = len(n.Content) > 2
+			for i := 0; i+1 < len(n.Content); i += 2 {
+				if n.Content[i].Value == s {
+					next = n.Content[i+1]
+				}
+			}
+		case yaml.SequenceNode:
+			several = len(n.Content) > 1
+			if i, err := strconv.Atoi(s); err == nil && i < len(n.Content) {
+				next = n.Content[i]
+			}
+		}
+		if several {
+			keep = at
+		}
+		n = next
+	}
+	return keep
 }
 
 // items counts the items of a list of names in the file.
