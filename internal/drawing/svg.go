@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"golang.org/x/image/font/sfnt"
 
@@ -29,28 +30,12 @@ func SVG(s *Scene) ([]byte, error) { return SVGWith(s, SVGOptions{}) }
 
 // SVGWith writes a scene as SVG does, with options.
 func SVGWith(s *Scene, opt SVGOptions) ([]byte, error) {
-	prims, err := flatten(s.Items)
+	w, body, err := writeSVG(s, opt)
 	if err != nil {
 		return nil, err
 	}
-	box := s.Bounds
-	if box.Size().X <= 0 || box.Size().Y <= 0 {
-		box = primBounds(prims)
-	}
-	if !isFinite(box.Min) || !isFinite(box.Max) || box.Size().X <= 0 || box.Size().Y <= 0 {
-		return nil, fmt.Errorf("the drawing %q has no size", s.Title)
-	}
-	w := svgWriter{opt: opt, box: box, glyphs: map[glyphKey]bool{}}
-	w.opt.Prefix = idText(opt.Prefix)
-	order := layerOrder(s.Layers, prims)
-
-	var body bytes.Buffer
-	w.out = &body
-	for _, l := range order {
-		w.layer(l, prims)
-	}
 	var all bytes.Buffer
-	size := box.Size()
+	size := w.box.Size()
 	xlink := ""
 	if len(w.defs) > 0 {
 		xlink = ` xmlns:xlink="http://www.w3.org/1999/xlink"`
@@ -60,20 +45,86 @@ func SVGWith(s *Scene, opt SVGOptions) ([]byte, error) {
 	if t := clean(s.Title); t != "" {
 		fmt.Fprintf(&all, "<title>%s</title>\n", xmlText(t))
 	}
-	if len(w.defs)+len(w.clips) > 0 {
-		all.WriteString("<defs>\n")
-		for _, d := range w.clips {
-			all.WriteString(d)
-		}
-		for _, k := range w.defs {
-			t := load(k.font)
-			fmt.Fprintf(&all, "<path id=\"%s\" d=\"%s\"/>\n", w.glyphID(k), t.svgPath(k.glyph))
-		}
-		all.WriteString("</defs>\n")
-	}
-	all.Write(body.Bytes())
+	all.WriteString(w.definitions())
+	all.Write(body)
 	all.WriteString("</svg>\n")
 	return all.Bytes(), nil
+}
+
+// SVGParts writes a scene as the elements that stand in the svg element of SVGWith, one after another, without the title: the
+// definitions first when there are any, then each path, text or group that stands in no other group. A page can put each in its
+// place and leave alone those that are as they were. They are drawn in an area of the scene's bounds with 0, 0 in its upper left
+// corner, mm, where nothing is filled that does not say so.
+func SVGParts(s *Scene, opt SVGOptions) ([]string, error) {
+	w, body, err := writeSVG(s, opt)
+	if err != nil {
+		return nil, err
+	}
+	parts := []string{}
+	if d := w.definitions(); d != "" {
+		parts = append(parts, d)
+	}
+	deep, from, at := 0, 0, 0
+	for at < len(body) { // what the writer writes ends with its line; a group's ends stand on lines of their own
+		end := bytes.IndexByte(body[at:], '\n') + 1
+		if end == 0 {
+			end = len(body) - at
+		}
+		line := body[at : at+end]
+		switch {
+		case bytes.HasPrefix(line, []byte("<g>")), bytes.HasPrefix(line, []byte("<g ")):
+			deep += 1 - bytes.Count(line, []byte("</g>"))
+		case bytes.HasPrefix(line, []byte("</g>")):
+			deep--
+		}
+		at += end
+		if deep == 0 {
+			parts = append(parts, string(body[from:at]))
+			from = at
+		}
+	}
+	return parts, nil
+}
+
+// writeSVG writes what stands in the svg element after the definitions.
+func writeSVG(s *Scene, opt SVGOptions) (w svgWriter, body []byte, err error) {
+	prims, err := flatten(s.Items)
+	if err != nil {
+		return w, nil, err
+	}
+	box := s.Bounds
+	if box.Size().X <= 0 || box.Size().Y <= 0 {
+		box = primBounds(prims)
+	}
+	if !isFinite(box.Min) || !isFinite(box.Max) || box.Size().X <= 0 || box.Size().Y <= 0 {
+		return w, nil, fmt.Errorf("the drawing %q has no size", s.Title)
+	}
+	w = svgWriter{opt: opt, box: box, glyphs: map[glyphKey]bool{}}
+	w.opt.Prefix = idText(opt.Prefix)
+	var out bytes.Buffer
+	w.out = &out
+	for _, l := range layerOrder(s.Layers, prims) {
+		w.layer(l, prims)
+	}
+	return w, out.Bytes(), nil
+}
+
+// definitions are the clips and letters that the body refers to, "" when there are none.
+func (w *svgWriter) definitions() string {
+	if len(w.defs)+len(w.clips) == 0 {
+		return ""
+	}
+	var all strings.Builder
+	all.WriteString("<defs>\n")
+	for _, d := range w.clips {
+		all.WriteString(d)
+	}
+	for _, k := range w.defs {
+		t := load(k.font)
+		fmt.Fprintf(&all, "<path id=\"%s\" d=\"%s\"/>\n", w.glyphID(k), t.svgPath(k.glyph))
+	}
+	all.WriteString("</defs>\n")
+	return all.String()
 }
 
 // layerOrder: none, then the scene's, then any an item names besides, as they come.

@@ -3,6 +3,8 @@ package studio
 import (
 	"math"
 	"net/http"
+	"reflect"
+	"slices"
 
 	"knobwright/internal/edit"
 	"knobwright/internal/finding"
@@ -66,6 +68,7 @@ type TryRequest struct {
 	Edits []finding.Edit `json:"edits"`
 	Act   *edit.Act      `json:"act,omitempty"`
 	Cut   *string        `json:"cut,omitempty"` // draw the cut through this control too
+	Had   int            `json:"had,omitempty"` // revision of the cut through it that the page has; 0 = none
 }
 
 // MovedData is a control that stands elsewhere than in the look, mm.
@@ -136,17 +139,41 @@ func (v *Server) try(w http.ResponseWriter, r *http.Request) {
 	}
 	d := tryData(base, l)
 	if q.Cut != nil {
-		d.Cut = cutThrough(l.Result.Panel, *q.Cut)
+		if d.Cut = cutThrough(l.Result.Panel, *q.Cut); d.Cut != nil {
+			d.Cut.Rev = base.Rev
+			if q.Had == base.Rev {
+				v.lastCut.spare(d.Cut, base)
+			}
+		}
 	}
 	answer(w, d)
 }
 
 func tryData(base, l *Look) TryData {
-	d := TryData{Rev: base.Rev, Moved: moved(base.Result.Panel, l.Result.Panel), Findings: l.Result.Findings}
-	if d.Findings == nil {
-		d.Findings = []finding.Finding{}
+	d := TryData{Rev: base.Rev, Moved: moved(base.Result.Panel, l.Result.Panel), Findings: []finding.Finding{}, Order: []int{}}
+	had := map[string][]int{}
+	for i := range base.Result.Findings {
+		f := &base.Result.Findings[i]
+		had[f.Head] = append(had[f.Head], i)
+	}
+	for i := range l.Result.Findings {
+		f := &l.Result.Findings[i]
+		n := slices.IndexFunc(had[f.Head], func(j int) bool { return alike(f, &base.Result.Findings[j]) })
+		if n >= 0 {
+			d.Order = append(d.Order, had[f.Head][n])
+			continue
+		}
+		d.Findings = append(d.Findings, *f)
+		d.Order = append(d.Order, -len(d.Findings))
 	}
 	return d
+}
+
+// alike tells whether two findings say the same of the same things, wherever those stand in the text.
+func alike(a, b *finding.Finding) bool {
+	x, y := *a, *b
+	x.Ends, y.Ends, x.Fixes, y.Fixes = nil, nil, nil, nil // fixes are of the text as it is, and not offered while a hand moves
+	return slices.EqualFunc(a.Ends, b.Ends, func(p, q finding.End) bool { return p.Name == q.Name && p.Path == q.Path }) && reflect.DeepEqual(x, y)
 }
 
 // groups lists the rows, grids, arcs and images of the file as things to be taken in hand.

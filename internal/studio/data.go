@@ -94,7 +94,8 @@ type TryData struct {
 	Rev      int               `json:"rev"` // that it was tried on
 	Moved    []MovedData       `json:"moved"`
 	Cut      *CutData          `json:"cut,omitempty"`
-	Findings []finding.Finding `json:"findings"`
+	Findings []finding.Finding `json:"findings"` // those that the look of the revision does not have
+	Order    []int             `json:"order"`    // all of them in order: n = number n of the look, -n = the n-th of Findings
 }
 
 // ClashData is both sides of a clash.

@@ -23,6 +23,7 @@ type Server struct {
 	secret  string
 	mux     *http.ServeMux
 	live    live
+	lastCut lastCut
 	door    *door // of guests; nil = nothing is shared
 }
 

@@ -7,6 +7,8 @@ import (
 	"io"
 	"net/http"
 	"net/http/cookiejar"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -258,13 +260,29 @@ func TestCutFollowsTheHand(t *testing.T) {
 	c := browser(t, link)
 	code, b := get(t, c, base+"/api/cut?of=go")
 	var d CutData
-	if err := json.Unmarshal([]byte(b), &d); code != 200 || err != nil || d.Of != "go" || d.Up != 50 || d.Width < 160 || d.Height < 20 || !strings.HasPrefix(d.SVG, "<svg") {
+	if err := json.Unmarshal([]byte(b), &d); code != 200 || err != nil || d.Of != "go" || d.Up != 50 || d.Width < 160 || d.Height < 20 || !strings.HasPrefix(strings.Join(d.Parts, ""), "<path") {
 		t.Fatalf("%d %v %+v", code, err, d)
 	}
 	code, body := post(t, c, base+"/api/try", `{"act":{"do":"move","names":["go"],"by":[0,7]},"cut":"go"}`)
 	var tr TryData
 	if err := json.Unmarshal(body, &tr); code != 200 || err != nil || tr.Cut == nil || tr.Cut.Up != 57 {
 		t.Errorf("%d %v %.200s", code, err, body)
+	}
+	// What the page has already is not sent again; put together it is the whole cut.
+	var less TryData
+	_, body = post(t, c, base+"/api/try", `{"act":{"do":"move","names":["go"],"by":[0,7]},"cut":"go","had":`+strconv.Itoa(d.Rev)+`}`)
+	if err := json.Unmarshal(body, &less); err != nil || len(less.Cut.Same) != len(less.Cut.Parts) || len(less.Cut.Parts) != len(tr.Cut.Parts) {
+		t.Fatalf("%v %.200s", err, body)
+	}
+	spared := 0
+	for i, n := range less.Cut.Same {
+		if n > 0 {
+			less.Cut.Parts[i] = d.Parts[n-1]
+			spared++
+		}
+	}
+	if spared == 0 || !slices.Equal(less.Cut.Parts, tr.Cut.Parts) {
+		t.Errorf("%d of %d parts spared, and together they are not the cut", spared, len(d.Parts))
 	}
 	if code, b := get(t, c, base+"/api/cut?of=nobody"); code != 200 || strings.Contains(b, "nobody") {
 		t.Errorf("%d %.100s", code, b)

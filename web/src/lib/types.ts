@@ -71,6 +71,7 @@ export interface TryData {
   moved: Array<MovedData>
   cut?: CutData
   findings: Array<Finding>
+  order: Array<number>
 }
 
 export interface ClashData {
@@ -369,7 +370,9 @@ export interface CutData {
   width: number
   height: number
   say: string
-  svg: string
+  rev: number
+  parts: Array<string>
+  same: Array<number>
 }
 
 export interface PartsData {
@@ -415,6 +418,7 @@ export interface TryRequest {
   edits: Array<Edit>
   act?: Act
   cut?: string
+  had?: number
 }
 
 export interface MovedData {
