@@ -19,7 +19,7 @@ import (
 
 // Act is one thing that a hand does. Which fields count depends on Do.
 type Act struct {
-	// What is done: move, place, align, spread, mirror, turn, copy, remove, rename, pin, add, group.
+	// What is done: move, place, align, spread, mirror, turn, copy, remove, rename, pin, part, add, group.
 	Do string `json:"do"`
 	// The controls it is done to, by name; the first one is the one in hand: others are aligned to it.
 	Names []string `json:"names,omitempty"`
@@ -36,7 +36,7 @@ type Act struct {
 	Across string `json:"across,omitempty"`
 	// A length as typed: place.
 	Up string `json:"up,omitempty"`
-	// rename: the new name. add: the catalogue name of the part. group: the group.
+	// rename: the new name. add, part: the catalogue name of the part. group: the group.
 	Name string `json:"name,omitempty"`
 	// add: how many in a row; 0 and 1 = one control.
 	Count int `json:"count,omitempty"`
@@ -129,6 +129,8 @@ func Make(doc *project.Doc, p *panel.Panel, cat *catalog.Catalog, a Act) (Done, 
 		return m.rename(cs, a.Name)
 	case "pin":
 		return m.pin(cs, a.Keep)
+	case "part":
+		return m.part(cs, a.Name)
 	case "adjust":
 		d := Done{Say: "adjust " + called(cs)}
 		for _, c := range cs {

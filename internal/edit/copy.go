@@ -2,6 +2,7 @@ package edit
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -276,8 +277,8 @@ func room(p catalog.Part) geom.Box2 {
 	return b
 }
 
-// anywhere finds a free place for a front of this size, from the middle of the face outwards.
-func (m *maker) anywhere(b geom.Box2) geom.Vec2 {
+// anywhere finds a free place for a front of this size, from the middle of the face outwards, clear of boxes given out before.
+func (m *maker) anywhere(b geom.Box2, not ...geom.Box2) geom.Vec2 {
 	f := m.p.Face
 	if !f.HasSize() {
 		return geom.Vec2{X: 50, Y: 50}
@@ -288,7 +289,8 @@ func (m *maker) anywhere(b geom.Box2) geom.Vec2 {
 		for k := range 16 {
 			at := mid.Add(geom.Place{Turn: float64(k) * 22.5}.Apply(geom.Vec2{X: r}))
 			at = geom.Vec2{X: math.Round(at.X), Y: math.Round(at.Y)}
-			if m.clear(m.p, geom.Box2{Min: grow.Min.Add(at), Max: grow.Max.Add(at)}) {
+			to := geom.Box2{Min: grow.Min.Add(at), Max: grow.Max.Add(at)}
+			if m.clear(m.p, to) && !slices.ContainsFunc(not, to.Overlaps) {
 				return at
 			}
 		}

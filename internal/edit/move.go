@@ -162,7 +162,7 @@ func (m *maker) follows(c *panel.Control, cs []*panel.Control) bool {
 	return false
 }
 
-// place puts controls at coordinates as typed; "" leaves one as it is.
+// place puts controls at coordinates as typed; "" leaves one as it is. A control without a place gets one; a free one when nothing is typed.
 func (m *maker) place(cs []*panel.Control, across, up string) (Done, error) {
 	var want [2]*float64
 	var typed [2]string
@@ -178,6 +178,16 @@ func (m *maker) place(cs []*panel.Control, across, up string) (Done, error) {
 		if t := plainly(s); ownWords(t) {
 			typed[i] = t // a fraction, or a unit: as the person thinks of it
 		}
+	}
+	lie, stand := m.lying(cs)
+	if len(lie) > 0 && len(stand) > 0 {
+		return Done{}, refuse(labels(lie), " and ", labels(stand), " cannot be placed together: the first have no place yet.")
+	}
+	if len(lie) > 1 && (want[0] != nil || want[1] != nil) {
+		return Done{}, refuse("Take one of them in hand: they cannot all stand at one place.")
+	}
+	if len(lie) > 0 {
+		return m.seatAll(lie, want, typed)
 	}
 	if want[0] == nil && want[1] == nil {
 		return Done{}, refuse("Write a length: 44.5, or 1 3/4 in.")

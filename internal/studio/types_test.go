@@ -43,7 +43,7 @@ func pageTypes() string {
 		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
 		BoxData{}, BoxBody{}, BoxControl{}, BoxSheet{}, LidData{}, BoxWire{},
-		ActData{}, LinkData{}, RoomsData{}, RingData{}, CutData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{},
+		ActData{}, LinkData{}, RoomsData{}, RingData{}, CutData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{}, edit.Lying{},
 		StepsData{}, StepBoard{}, StepHole{}, StepSpot{}, TickRequest{}, steps.Said{}, steps.SaidStep{}, steps.SaidItem{}, steps.SaidAfter{}, steps.SaidCaution{}, steps.SaidSit{}, steps.SaidPiece{}, steps.SaidWait{},
 		ArrangeRequest{}, ArrangeLine{}, arrange.Result{}, arrange.Proposal{}, arrange.Score{}, arrange.Term{}, arrange.Spot{}, arrange.Stay{}, arrange.Crowd{},
 		BenchData{}, BenchLine{}, BenchRow{}, BenchCause{}, BenchSpot{}, BenchAsk{}, BenchMoment{}, BenchBegin{}, BenchSeen{}, BenchReport{}, BenchMoved{}, BenchTake{},

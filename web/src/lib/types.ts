@@ -25,6 +25,7 @@ export interface LookData {
   wired: boolean
   forms: Array<MouldData>
   groups: Array<Group>
+  waiting: Array<Lying>
   guest: boolean
 }
 
@@ -463,6 +464,19 @@ export interface Handle {
   y: number
   say: string
   value: string
+}
+
+export interface Lying {
+  name: string
+  label: string
+  part: string
+  title: string
+  hole: number
+  path: string
+  line: number
+  on: string
+  why: string
+  free: boolean
 }
 
 export interface StepsData {
