@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"reflect"
 	"slices"
+	"strings"
 
 	"knobwright/internal/edit"
 	"knobwright/internal/finding"
@@ -114,6 +115,9 @@ func (v *Server) act(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		v.done(w, r, err)
 		return
+	}
+	if n := v.session.noted(a); n != "" {
+		d.Note = strings.TrimSpace(d.Note + " " + n)
 	}
 	now, good, trouble := v.session.Now()
 	answer(w, ActData{Look: lookData(v.session, now, good, trouble), Note: d.Note, Keep: d.Hand == nil, Hand: lines(d.Hand)})

@@ -2,6 +2,8 @@ package studio
 
 import (
 	"net/http"
+	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -9,6 +11,7 @@ import (
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/drawing/solid"
+	"knobwright/internal/edit"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
 	"knobwright/internal/panel"
@@ -222,6 +225,40 @@ func (v *Server) tick(w http.ResponseWriter, r *http.Request, o *ordered) {
 	}
 	v.session.nudge()
 	v.steps(w, o, q.Lang)
+}
+
+// noted says that the record at the bench still has old names, after controls were renamed or taken out; "" = it has none of them.
+func (s *Session) noted(a edit.Act) string {
+	if a.Do != "rename" && a.Do != "remove" {
+		return ""
+	}
+	rec, err := shelf.Load(s.path)
+	if err != nil {
+		return ""
+	}
+	about := func(id string) bool {
+		return slices.ContainsFunc(strings.Split(id, "/"), func(s string) bool { return slices.Contains(a.Names, s) })
+	}
+	n := 0
+	for id := range rec.Ticks {
+		if about(id) {
+			n++
+		}
+	}
+	for _, t := range rec.Tests {
+		if about(t.Line) {
+			n++
+		}
+	}
+	for _, f := range rec.Facts {
+		if slices.ContainsFunc(f.Of, func(s string) bool { return slices.Contains(a.Names, s) }) {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	return "What was ticked, tested or built of it stays in " + notes.Beside(filepath.Base(s.path)) + " under the old name; it is not lost, and undo brings both together again."
 }
 
 // nudge tells all pages to look again, although the text is as it was.

@@ -118,3 +118,31 @@ func TestTicksAtOnce(t *testing.T) {
 		t.Errorf("%d ticks of %d: %v\n%s", len(rec.Ticks), len(ids), err, src)
 	}
 }
+
+// A control that is renamed or taken out leaves what was ticked of it under its old name, and that is told.
+func TestOldNamesInTheRecordAreTold(t *testing.T) {
+	base, link, path := served(t)
+	c := browser(t, link)
+	act := func(body string) ActData {
+		t.Helper()
+		code, b := post(t, c, base+"/api/act", body)
+		var d ActData
+		if err := json.Unmarshal(b, &d); code != 200 || err != nil {
+			t.Fatal(code, string(b), err)
+		}
+		return d
+	}
+	if d := act(`{"do":"rename","names":["go"],"name":"start"}`); d.Note != "" {
+		t.Error(d.Note)
+	}
+	record := "knobwright-record: 1\nticks:\n  mount-face/start: {on: 2026-05-02}\n"
+	if err := os.WriteFile(strings.TrimSuffix(path, ".yaml")+".record.yaml", []byte(record), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if d := act(`{"do":"rename","names":["start"],"name":"go"}`); !strings.Contains(d.Note, ".record.yaml under the old name") {
+		t.Error(d.Note)
+	}
+	if d := act(`{"do":"remove","names":["bell"]}`); strings.Contains(d.Note, "record") {
+		t.Error(d.Note)
+	}
+}
