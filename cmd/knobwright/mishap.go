@@ -16,6 +16,7 @@ import (
 	"knobwright/internal/record"
 	"knobwright/internal/record/shelf"
 	"knobwright/internal/terminal"
+	"knobwright/internal/trade/steps"
 )
 
 type mishapCmd struct {
@@ -218,17 +219,22 @@ func leaves(r mishap.Rescue) string {
 	case r.Warns > 0:
 		return fmt.Sprintf("It leaves %s that the design had not", plural(r.Warns, "warning", "warnings"))
 	}
+	if r.Seen {
+		return "No check objects, but it stays to be seen"
+	}
 	return "It leaves the panel as good as designed"
 }
 
 func price(r mishap.Rescue) string {
-	t := fmt.Sprintf("About %.0f min", max(1, r.Minutes))
+	t := "About " + steps.Hours(max(1, r.Minutes))
 	from, to := r.Cost.From, r.Cost.To
 	switch {
 	case math.Abs(from) < 0.5 && math.Abs(to) < 0.5: // a hand of wire more or less
 		return t + ", nothing to buy"
-	case to < 0:
-		return fmt.Sprintf("%s, and %.2f to %.2f %s less", t, -to, -from, r.Currency)
+	case from <= 0.005 && to <= 0.005: // what is dearest before may be cheapest after
+		return fmt.Sprintf("%s, and %.2f to %.2f %s less", t, max(0, min(-to, -from)), max(-to, -from), r.Currency)
+	case from < 0:
+		return fmt.Sprintf("%s, and from %.2f %s less to %.2f more", t, -from, r.Currency, to)
 	}
 	return fmt.Sprintf("%s, and %.2f to %.2f %s", t, max(0, from), max(0, to), r.Currency)
 }

@@ -40,10 +40,11 @@ func (w *work) control() error {
 		if !ok {
 			return fmt.Errorf("%s follows another control; say it of that one", c.Label)
 		}
-		if err := w.fact("hole", fmt.Sprintf("The hole of %s is %s of its mark.", c.Label, towards(w.m.By, w.mm)), []string{c.Name}, fix.Edits...); err != nil {
+		say := fmt.Sprintf("The hole of %s is %s.", c.Label, towards(w.m.By, w.mm))
+		if err := w.fact("hole", say, []string{c.Name}, fix.Edits...); err != nil {
 			return err
 		}
-		w.c.Say = fmt.Sprintf("The hole of %s is %s of its mark.", c.Label, towards(w.m.By, w.mm))
+		w.c.Say = say
 		w.off(c, s, path)
 	case Large:
 		d := c.Part.Hole.Nominal()
@@ -78,13 +79,17 @@ func holeOf(p catalog.Part, d float64) string {
 	return fmt.Sprintf("{hole: {round: %.3f mm, tol: [%.3f mm, %.3f mm]}}", d, p.Hole.Tol[0].MM(), p.Hole.Tol[1].MM())
 }
 
+// towards says where a hole is beside its mark: "1.5 mm right of its mark and 2 mm above it".
 func towards(by geom.Vec2, mm func(float64) string) string {
 	var s []string
 	if math.Abs(by.X) >= 0.005 {
-		s = append(s, mm(math.Abs(by.X))+" "+pick(by.X > 0, "right", "left"))
+		s = append(s, mm(math.Abs(by.X))+" "+pick(by.X > 0, "right of", "left of"))
 	}
 	if math.Abs(by.Y) >= 0.005 {
 		s = append(s, mm(math.Abs(by.Y))+" "+pick(by.Y > 0, "above", "below"))
+	}
+	for i := range s {
+		s[i] += pick(i == 0, " its mark", " it")
 	}
 	return strings.Join(s, " and ")
 }
@@ -106,17 +111,25 @@ func (w *work) off(c *panel.Control, s *panel.Panel, path string) {
 		// filed over to its place: the hole becomes as long as the shift more
 		edits := append(slices.Clone(back.Edits), finding.Edit{Op: finding.Set, Path: path + ".adjust", Value: holeOf(c.Part, d+2*far)})
 		w.try(Rescue{
-			Say: fmt.Sprintf("File the hole of %s over to its place; the front of the part must hide the rest.", c.Label), Edits: edits, Minutes: fileHole,
+			Say: fmt.Sprintf("File the hole of %s over to its place; the front of the part must hide the rest.", c.Label), Edits: edits, Minutes: fileHole, filed: path,
 			How: []string{fmt.Sprintf("It is checked as a round hole of %s in its right place, which is more than what is filed.", w.mm(d+2*far)), "Put a washer under the nut: it bridges the slot."},
 		})
 		w.larger(c, path, d+2*far, back.Edits)
+	} else if slices.ContainsFunc(c.Front, func(b panel.Body) bool {
+		if b.Role != panel.RoleBezel || b.Z0 > 0.3 {
+			return false
+		}
+		m, _ := b.Outline.Margin(c.Cuts[0].Outline.Move(geom.Place{At: w.m.By}))
+		return m >= 0.5
+	}) {
+		w.try(Rescue{Say: fmt.Sprintf("File the hole of %s over to its place; the front of the part hides what is left of the wrong one.", c.Label), Edits: back.Edits, Minutes: fileHole, How: []string{"Put a washer under the nut: it bridges the gap."}})
 	}
 	if c.Group != "" && !w.m.Drilled {
 		w.shiftGroup(c, s)
 	}
 	w.turnOver(c.At.Vec2.Add(w.m.By), d, c)
 	if far > d*0.75 {
-		w.plugAt(c.At.Add(w.m.By), d, back.Edits)
+		w.plugAt(c.At.Add(w.m.By), d, back.Edits, fmt.Sprintf("Drill the hole of %s where it should be, and close the wrong one", c.Label))
 	}
 	w.newSheet()
 }
@@ -291,21 +304,38 @@ func (w *work) turnOver(at geom.Vec2, d float64, own *panel.Control) {
 	}
 }
 
-// plugAt closes a hole with a blank plug, as a part of the design that is checked with the rest.
-func (w *work) plugAt(at geom.Vec2, d float64, more []finding.Edit) {
+// mostOpened is how much a hole is opened at most for a plug of the next size, mm: more is another hole.
+const mostOpened = 8
+
+// plugAt closes a hole with a blank plug, as a part of the design that is checked with the rest: one of its size, or the next larger one.
+func (w *work) plugAt(at geom.Vec2, d float64, more []finding.Edit, say string) {
+	var best catalog.Part
 	for _, id := range w.b.Cat.PartIDs() {
 		p, ok := w.b.Cat.Part(id)
-		if !ok || p.Class != catalog.Plug || d < p.Hole.Nominal()+p.Hole.Tol[0].MM()-0.1 || d > p.Hole.Nominal()+p.Hole.Tol[1].MM()+0.1 {
+		if !ok || p.Class != catalog.Plug || p.Hole.Round <= 0 || d > p.Hole.Nominal()+p.Hole.Tol[1].MM()+0.1 {
 			continue
 		}
-		name := "plug"
-		for n := 2; w.has(name); n++ {
-			name = fmt.Sprintf("plug-%d", n)
+		if best.ID == "" || p.Hole.Nominal() < best.Hole.Nominal() {
+			best = p
 		}
-		edits := append(slices.Clone(more), finding.Edit{Op: finding.Set, Path: "controls." + name, Value: fmt.Sprintf(`{part: %s, at: [%.3f mm, %.3f mm], legend: ""}`, id, at.X, at.Y)})
-		w.try(Rescue{Say: fmt.Sprintf("Close it with a blank plug (%s).", id), Edits: edits, Minutes: fitPlug})
+	}
+	hole := best.Hole.Nominal()
+	if best.ID == "" || hole > d+mostOpened {
 		return
 	}
+	minutes := float64(fitPlug)
+	say += fmt.Sprintf(" with a blank plug (%s).", best.ID)
+	if d < hole+best.Hole.Tol[0].MM()-0.1 {
+		minutes += drillHole
+		say = strings.TrimSuffix(say, ".") + fmt.Sprintf(": open it to %s for that.", w.mm(hole))
+	}
+	name := "plug"
+	for n := 2; w.has(name); n++ {
+		name = fmt.Sprintf("plug-%d", n)
+	}
+	w.try(Rescue{Say: say, Minutes: minutes, Edits: append(slices.Clone(more), finding.Edit{
+		Op: finding.Set, Path: "controls." + name, Value: fmt.Sprintf(`{part: %s, at: [%.3f mm, %.3f mm], legend: ""}`, best.ID, at.X, at.Y),
+	})})
 }
 
 func (w *work) has(name string) bool {
@@ -356,7 +386,7 @@ func (w *work) stray() error {
 	}
 	w.c.Say = say
 	gone := []finding.Edit{{Op: finding.Delete, Path: "face.holes." + name}}
-	w.plugAt(at, d, gone)
+	w.plugAt(at, d, gone, "Close it")
 	w.under(at, d, gone)
 	w.turnOver(at, d, nil)
 	kind := p.Stack.Covering.Kind

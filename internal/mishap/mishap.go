@@ -79,6 +79,8 @@ type Rescue struct {
 	Warns    int
 	Checked  bool // judged by all trades; else it is a matter of the hand alone
 	Seen     bool // the mishap stays to be seen
+
+	filed string // path of a control whose hole is filed: what a bit cannot make of it does not count
 }
 
 // ErrUnknown says that what it happened to is not in the panel.
@@ -146,7 +148,9 @@ func (w *work) try(r Rescue) {
 		base = w.b.Run(src)
 	}
 	r.Checked = true
-	r.New = fresh(w.b.Result.Findings, base.Findings)
+	r.New = slices.DeleteFunc(fresh(w.b.Result.Findings, base.Findings), func(f finding.Finding) bool {
+		return r.filed != "" && strings.HasPrefix(f.Rule, "drill.") && len(f.Ends) > 0 && f.Ends[0].Path == r.filed
+	})
 	r.Stops, r.Warns = count(r.New)
 	d := costing.Range{From: base.Costs.Whole.From - w.b.Result.Costs.Whole.From, To: base.Costs.Whole.To - w.b.Result.Costs.Whole.To}
 	r.Cost.From += d.From
@@ -182,11 +186,47 @@ func fresh(before, after []finding.Finding) (out []finding.Finding) {
 		}
 	}
 	for _, f := range after {
-		if s, ok := had[key(f)]; f.Severity > finding.Note && f.Kept == "" && (!ok || f.Severity > s) {
+		s, ok := had[key(f)]
+		if f.Severity > finding.Note && f.Kept == "" && (!ok || f.Severity > s) && !slices.ContainsFunc(before, func(b finding.Finding) bool { return told(b, f) }) {
 			out = append(out, f)
 		}
 	}
 	return out
+}
+
+// worse is by how much a measure must have grown worse before a finding about many things counts as another one: its list changes by one
+// when something moves a little, and its head then names another of them.
+const worse = 0.1
+
+// told reports whether a finding about many things was there before: the same rule, as grave, about at least half of them, and what it
+// measured is hardly worse.
+func told(before, after finding.Finding) bool {
+	if before.Rule != after.Rule || before.Severity < after.Severity || len(before.Ends) < 3 || len(after.Ends) < 3 {
+		return false
+	}
+	both := 0
+	for _, e := range after.Ends {
+		if slices.ContainsFunc(before.Ends, func(b finding.End) bool { return b.Path == e.Path && b.Name == e.Name }) {
+			both++
+		}
+	}
+	if 2*both < len(after.Ends) {
+		return false
+	}
+	b, a := before.Measure, after.Measure
+	if b == nil || a == nil {
+		return b == nil && a == nil
+	}
+	far := func(m *finding.Measure) float64 {
+		switch m.Sense {
+		case finding.AtMost:
+			return m.Have - m.Want
+		case finding.Between:
+			return max(m.Want-m.Have, m.Have-m.WantMax)
+		}
+		return m.Want - m.Have
+	}
+	return far(a) <= far(b)*(1+worse)+1e-9
 }
 
 func count(fs []finding.Finding) (stops, warns int) {
@@ -226,6 +266,9 @@ func (w *work) fixes() {
 				}
 				tried++
 				r := w.b.Run(src)
+				if !w.stands(r) {
+					continue
+				}
 				s, n := count(fresh(w.b.Result.Findings, r.Findings))
 				if s < best.stops || s == best.stops && n < best.warns {
 					best.stops, best.warns, best.fix, best.src, best.res = s, n, x, src, r
@@ -236,17 +279,62 @@ func (w *work) fixes() {
 			break
 		}
 		edits = append(edits, best.fix.Edits...)
-		said = append(said, lower(best.fix.Say))
+		said = append(said, lower(w.named(best.fix)))
 		doc, res = project.Read(doc.Name, best.src), best.res
 	}
 	if len(edits) == 0 {
 		return
 	}
-	r := Rescue{Say: finding.Capital(strings.Join(said, "; then ")), Edits: edits, Minutes: 5}
+	r := Rescue{Say: finding.Capital(strings.Join(said, "; then ")) + ".", Edits: edits, Minutes: 5}
+	if w.m.Kind == Stray {
+		r.Seen, r.How = true, []string{"The stray hole itself stays open."}
+	}
 	if slices.ContainsFunc(edits, func(e finding.Edit) bool { return isPlace(e.Path) }) {
 		r.Only = notDrilled
 	}
 	w.try(r)
+}
+
+// stands reports whether the spoilt hole is where it was made: no proposal can move a hole that exists.
+func (w *work) stands(r *job.Result) bool {
+	at := func(r *job.Result) (geom.Vec2, bool) {
+		for _, s := range r.Panel.Sheets() {
+			for _, c := range s.Controls {
+				if len(w.c.Fact.Of) > 0 && c.Name == w.c.Fact.Of[0] {
+					return c.At.Vec2, true
+				}
+			}
+		}
+		return geom.Vec2{}, false
+	}
+	const still = 0.02
+	switch w.m.Kind {
+	case Off, Large:
+		a, ok := at(w.after)
+		b, same := at(r)
+		return !ok || same && a.Sub(b).Len() < still
+	case Stray:
+		return slices.ContainsFunc(r.Panel.Openings, func(o *panel.Cut) bool { return o.At.Vec2.Sub(w.m.At).Len() < still })
+	}
+	return true
+}
+
+// named says a fix with the name of the control in place of "it": here no finding stands before it.
+func (w *work) named(x finding.Fix) string {
+	rest, ok := strings.CutPrefix(x.Say, "Move it ")
+	if !ok {
+		return x.Say
+	}
+	for _, s := range w.b.Result.Panel.Sheets() {
+		for _, c := range s.Controls {
+			if slices.ContainsFunc(x.Edits, func(e finding.Edit) bool {
+				return c.Origin.MovePath != "" && e.Path == c.Origin.MovePath || strings.HasPrefix(e.Path, c.Origin.Path+".")
+			}) {
+				return "Move " + c.Label + " " + rest
+			}
+		}
+	}
+	return x.Say
 }
 
 const notDrilled = "only while the other holes are not drilled"

@@ -52,17 +52,13 @@ func claims(t *testing.T, b Bench, c Case) {
 			src = next
 		}
 		stops, warns := 0, 0
-		had := map[string]finding.Severity{}
-		for _, f := range b.Result.Findings {
-			had[key(f)] = max(had[key(f)], f.Severity)
-		}
-		for _, f := range b.Run(src).Findings {
-			if f.Kept == "" && f.Severity > finding.Note && f.Severity > had[key(f)] {
-				if f.Severity == finding.Stop {
-					stops++
-				} else {
-					warns++
-				}
+		for _, f := range fresh(b.Result.Findings, b.Run(src).Findings) { // what is fresh has a test of its own
+			switch {
+			case r.filed != "" && strings.HasPrefix(f.Rule, "drill."):
+			case f.Severity == finding.Stop:
+				stops++
+			default:
+				warns++
 			}
 		}
 		if stops != r.Stops || warns != r.Warns {
@@ -206,4 +202,100 @@ func TestByLot(t *testing.T) {
 			_ = fmt.Sprint(x)
 		}
 	}
+}
+
+// A finding about many things is the same one when a hole moves a little: its worst is another control then, and its list has one more.
+func TestFresh(t *testing.T) {
+	many := func(have float64, sev finding.Severity, names ...string) finding.Finding {
+		f := finding.Finding{Rule: "press.springy", Severity: sev, Head: names[0], Measure: &finding.Measure{Have: have, Want: 0.5, Sense: finding.AtMost}}
+		for _, n := range names {
+			f.Ends = append(f.Ends, finding.End{Name: n, Path: "controls." + n})
+		}
+		return f
+	}
+	before := []finding.Finding{many(2.32, finding.Warn, "thunder", "go", "bell", "rain")}
+	for name, x := range map[string]struct {
+		after finding.Finding
+		fresh bool
+	}{
+		"another head, one more": {many(2.34, finding.Warn, "rain", "go", "bell", "thunder", "fog"), false},
+		"much worse":             {many(2.9, finding.Warn, "rain", "go", "bell", "thunder"), true},
+		"graver":                 {many(2.32, finding.Stop, "rain", "go", "bell", "thunder"), true},
+		"about others":           {many(2.32, finding.Warn, "rain", "a", "b", "c", "d"), true},
+		"the same":               {many(9, finding.Warn, "thunder", "go", "bell", "rain"), false},
+		"a pair":                 {many(0.6, finding.Warn, "thunder", "go"), true},
+	} {
+		if got := len(fresh(before, []finding.Finding{x.after})) > 0; got != x.fresh {
+			t.Errorf("%s: fresh is %v", name, got)
+		}
+	}
+}
+
+// No proposal moves a hole that exists: not the one that is off, not a stray one.
+func TestHolesThatExistStay(t *testing.T) {
+	b := bench(strings.Replace(small, "dim: {part: pot-16mm, at: [120, 60]", "dim: {part: pot-16mm, at: [96, 60]", 1))
+	for _, m := range []Mishap{
+		{Kind: Off, Of: "go", By: geom.Vec2{X: 16}},
+		{Kind: Off, Of: "dim", By: geom.Vec2{X: -14}},
+		{Kind: Stray, At: geom.Vec2{X: 104, Y: 60}, Size: 6},
+		{Kind: Stray, At: geom.Vec2{X: 74, Y: 60}, Size: 9},
+	} {
+		c, err := Look(b, m)
+		if err != nil || c.Stops == 0 {
+			t.Fatalf("%v: no stop follows, the case shows nothing: %v", m, err)
+		}
+		for _, r := range c.Rescues {
+			if strings.HasPrefix(r.Say, "Move it") || strings.HasPrefix(r.Say, "Move GO") && m.Of == "go" || strings.HasPrefix(r.Say, "Move DIM") && m.Of == "dim" {
+				t.Errorf("%v: %s", m, r.Say)
+			}
+			for _, e := range r.Edits {
+				if e.Op == finding.Set && strings.HasPrefix(e.Path, "face.holes.") {
+					t.Errorf("%v: %s moves the stray hole", m, r.Say)
+				}
+			}
+		}
+		claims(t, b, c)
+	}
+}
+
+// A filed hole is not judged by what bits can make; a keyed one may be filed over too, where the front hides the rest.
+func TestFiledOver(t *testing.T) {
+	b := bench(strings.Replace(small, "controls:\n", "tools: {bits: [twist-metric-0.5]}\ncontrols:\n  lock: {part: key-19mm, at: [60, 25], legend: \"\"}\n", 1))
+	for of, most := range map[string]int{"dim": 0, "lock": 0} {
+		c, err := Look(b, Mishap{Kind: Off, Of: of, By: geom.Vec2{Y: 0.8}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := false
+		for _, r := range c.Rescues {
+			if strings.HasPrefix(r.Say, "File the hole") {
+				found = true
+				if r.Stops+r.Warns > most {
+					t.Errorf("%s: %s leaves %v", of, r.Say, r.New)
+				}
+			}
+		}
+		if !found {
+			t.Errorf("%s: filing is not thought of:\n%s", of, says(c))
+		}
+		claims(t, b, c)
+	}
+}
+
+// A plug of the next size closes a hole that no plug fits, once it is opened.
+func TestNextPlug(t *testing.T) {
+	b := bench(small)
+	c, err := Look(b, Mishap{Kind: Stray, At: geom.Vec2{X: 150, Y: 30}, Size: 13.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(says(c), "with a blank plug (plug-16mm): open it to ") {
+		t.Error(says(c))
+	}
+	claims(t, b, c)
+	c, err = Look(b, Mishap{Kind: Off, Of: "go", By: geom.Vec2{X: -31, Y: -20}})
+	if err != nil || !strings.Contains(says(c), "Drill the hole of GO where it should be, and close the wrong one with a blank plug (plug-22mm).") || !strings.HasPrefix(c.Say, "The hole of GO is 31 mm left of its mark and 20 mm below it.") {
+		t.Error(err, c.Say, says(c))
+	}
+	claims(t, b, c)
 }

@@ -257,12 +257,6 @@ func (w *work) wire() error {
 			break
 		}
 	}
-	for _, l := range w.b.Result.Costs.Lines {
-		if l.ID == x.Wire && l.Unit == "mm" && l.Pack > 0 {
-			r.Cost = costing.Range{From: l.Each.From * x.Length / l.Pack, To: l.Each.To * x.Length / l.Pack}
-			break
-		}
-	}
 	w.hand(r)
 	w.nearer(i, have)
 	w.lid(i, have)
