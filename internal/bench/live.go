@@ -259,7 +259,7 @@ var quiet = map[diagnosis.Do]time.Duration{
 	diagnosis.Turn: 700 * time.Millisecond, diagnosis.Slide: 900 * time.Millisecond, diagnosis.Rest: 600 * time.Millisecond,
 }
 
-// Do watches the panel while the person does an act: until something moved and is quiet again, after a press until all is back. When
+// Do watches the panel while the person does an act: until something moved and is quiet again, after presses until all is back. When
 // nothing moves, the end of the context ends it: the person says that it is done.
 func (l *Live) Do(ctx context.Context, a diagnosis.Act) (diagnosis.Seen, error) {
 	l.mu.Lock()
@@ -315,7 +315,7 @@ func (l *Live) over(a diagnosis.Act) bool {
 		return true
 	case n < 2:
 		return false
-	case a.Do == diagnosis.Press:
+	case a.Do == diagnosis.Press, a.Do == diagnosis.Hold: // what is let go later would count for the next line
 		return bytes.Equal(l.moments[0].Raw, l.moments[n-1].Raw)
 	}
 	return true

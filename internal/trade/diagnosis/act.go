@@ -201,13 +201,11 @@ func (c *circuit) settle(a Act, steps []step) *state {
 		if k := c.deviceNamed(a.Device); k >= 0 {
 			s.sure[c.ctrlOf[c.in.Wiring.Devices[k].Control.Name]] = true
 		}
-	case Hold: // let go again
+	case Hold: // let go, or put back
 		for _, x := range append([]Act{a}, a.With...) {
 			if k := c.deviceNamed(x.Device); k >= 0 {
 				ctrl := c.ctrlOf[c.in.Wiring.Devices[k].Control.Name]
-				if springs(c.controls[ctrl], int(s.pos[ctrl])) || !c.in.Wiring.Devices[k].Holds {
-					s.pos[ctrl] = steps[0].s.pos[ctrl]
-				}
+				s.pos[ctrl] = steps[0].s.pos[ctrl]
 			}
 		}
 	case Light: // the bench lets it go dark again

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"knobwright/internal/trade/wiring"
 	"knobwright/internal/words"
 )
 
@@ -172,12 +173,27 @@ func (m *Model) judgeBits(l Line, k *looks, name string, wrong func(said, key st
 
 // sameDevice reports whether a raw bit belongs to a device.
 func (m *Model) sameDevice(i int, id string) bool {
-	s := m.c.in.Firmware.Bits[i].Signal
-	if s < 0 {
-		return false
-	}
-	d := m.c.in.Wiring.Signals[s].Device
+	d := m.deviceOfBit(i)
 	return d >= 0 && m.c.in.Wiring.Devices[d].ID == id
+}
+
+// deviceOfBit gives the device that a raw bit belongs to; -1 for a bit of none. What a ladder reads between two positions of its switch is
+// no signal, and belongs to the switch all the same.
+func (m *Model) deviceOfBit(i int) int {
+	bits := m.c.in.Firmware.Bits
+	s := bits[i].Signal
+	if s < 0 && bits[i].Way == wiring.Ladder {
+		for _, b := range bits {
+			if b.Way == wiring.Ladder && b.Pin == bits[i].Pin && b.Signal >= 0 {
+				s = b.Signal
+				break
+			}
+		}
+	}
+	if s < 0 {
+		return -1
+	}
+	return m.c.in.Wiring.Signals[s].Device
 }
 
 // openAtRest reports whether a bit is clear with everything in its first position.

@@ -120,12 +120,15 @@ func (c *circuit) driven(i int32) bool {
 	return false
 }
 
-// together lists presses of three contacts of a matrix at once that would show a fourth where the diode in the middle is not there.
+// together lists presses of three contacts of a matrix at once that would show a fourth where the diode in the middle is not there. A lever
+// counts where it has to be brought to: a contact that is closed with everything in its first position shows its ghosts without a hand.
+// Buttons are taken before levers: they are easier to hold.
 func (c *circuit) together() []Act {
 	type crossing struct {
 		dev        int32
 		drive, pin wiring.Terminal
 		pos        string
+		holds      bool
 		done       bool
 	}
 	var all []crossing
@@ -138,21 +141,35 @@ func (c *circuit) together() []Act {
 			continue
 		}
 		d := &c.in.Wiring.Devices[s.Device]
+		k := &d.Control.Part.Circuit
 		pos := ""
 		for _, n := range d.Contact {
-			if k := d.Control.Part.Circuit.Contacts[n]; k.Lugs[1] == s.Lug && len(k.Closed) > 0 {
-				pos = k.Closed[0]
+			if x := k.Contacts[n]; x.Lugs[1] == s.Lug && len(x.Closed) > 0 {
+				pos = x.Closed[0]
 			}
 		}
-		all = append(all, crossing{int32(s.Device), b.Drive, b.Pin, pos, false})
+		if d.Holds && (pos == "" || pos == k.Positions[0]) {
+			continue
+		}
+		all = append(all, crossing{int32(s.Device), b.Drive, b.Pin, pos, d.Holds, false})
 	}
 	act := func(x crossing) Act {
 		a := Act{Do: Hold, Device: c.in.Wiring.Devices[x.dev].ID}
-		if len(c.in.Wiring.Devices[x.dev].Contact) > 1 || c.in.Wiring.Devices[x.dev].Holds {
+		if len(c.in.Wiring.Devices[x.dev].Contact) > 1 || x.holds {
 			a.Position = x.pos
 		}
 		return a
 	}
+	easy := slices.Clone(all)
+	slices.SortStableFunc(easy, func(a, b crossing) int {
+		switch {
+		case a.holds == b.holds:
+			return 0
+		case b.holds:
+			return -1
+		}
+		return 1
+	})
 	var out []Act
 	for i := range all {
 		x := &all[i] // in the middle
@@ -160,11 +177,11 @@ func (c *circuit) together() []Act {
 			continue
 		}
 	search:
-		for _, a := range all { // shares the driven line
+		for _, a := range easy { // shares the driven line
 			if a.drive != x.drive || a.pin == x.pin || a.dev == x.dev {
 				continue
 			}
-			for _, b := range all { // shares the line that is read
+			for _, b := range easy { // shares the line that is read
 				if b.pin != x.pin || b.drive == x.drive || b.dev == x.dev || b.dev == a.dev {
 					continue
 				}

@@ -134,11 +134,19 @@ func (m *Model) line(a Act) Line {
 		l.ID = a.Device + "/" + map[string]string{"light": "lit", "dark": "dark", "sound": "on", "silent": "off"}[key]
 		l.Say, l.Expect = words.T("walk.say."+key, "what", name), words.T("walk.expect."+key, "what", name)
 	case Hold:
-		names := []string{name}
-		for _, x := range a.With {
-			names = append(names, c.labelOf(x.Device))
+		var names []string
+		key := "together"
+		for _, x := range append([]Act{a}, a.With...) {
+			n := c.labelOf(x.Device)
+			if x.Position != "" {
+				n += " (" + x.Position + ")"
+			}
+			if k := c.deviceNamed(x.Device); k >= 0 && c.in.Wiring.Devices[k].Holds {
+				key = "together-levers"
+			}
+			names = append(names, n)
 		}
-		l.Say = words.T("walk.say.together", "what", strings.Join(names, ", "))
+		l.Say = words.T("walk.say."+key, "what", strings.Join(names, ", "))
 		l.Expect = words.T("walk.expect.together", "what", strings.Join(names, ", "))
 	}
 	return l
@@ -227,6 +235,9 @@ func (m *Model) bitName(i int) string {
 	b := m.c.in.Firmware.Bits[i]
 	if b.Signal >= 0 {
 		return m.c.in.Wiring.Signals[b.Signal].Label
+	}
+	if d := m.deviceOfBit(i); d >= 0 { // between two positions
+		return m.c.in.Wiring.Devices[d].Label
 	}
 	if b.Pin.Zero() {
 		return "?"
