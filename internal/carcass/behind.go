@@ -54,7 +54,7 @@ func (c *Carcass) CutOut(board, name string, o geom.Outline) bool {
 		return false
 	}
 	for _, side := range [...]geom.Outline{b.OuterOutline, b.InnerOutline} {
-		if m, _ := side.Margin(o); !(m >= 0) {
+		if !side.Holds(o) {
 			return false
 		}
 	}

@@ -271,6 +271,9 @@ func TestMarginSampled(t *testing.T) {
 		}
 		q := drawOutline(t).Move(drawPlace(t, 25))
 		m, at := o.Margin(q)
+		if o.Holds(q) != (m >= 0) {
+			t.Fatalf("margin %v, but holds is %v", m, o.Holds(q))
+		}
 		es := o.edges()
 		if distanceTo(q.edges(), at) > 1e-9 {
 			t.Fatalf("%v is not on the inner edge", at)
@@ -303,6 +306,24 @@ func TestMarginSampled(t *testing.T) {
 			t.Fatalf("margin %v, sampled %v", m, in)
 		}
 	})
+}
+
+// The quick answer for a hole in a board is the same as the measured one.
+func TestHoldsInBoards(t *testing.T) {
+	quick := 0
+	rapid.Check(t, func(t *rapid.T) {
+		board := Polygon(Vec2{}, Vec2{num(t, 20, 90, "w"), num(t, -9, 9, "a")}, Vec2{num(t, 20, 90, "v"), num(t, 20, 60, "h")}, Vec2{num(t, -9, 9, "x"), num(t, 20, 60, "y")})
+		q := drawOutline(t).Move(drawPlace(t, 40))
+		if board.holdsBox(q.Bounds()) {
+			quick++
+		}
+		if m, _ := board.Margin(q); board.Holds(q) != (m >= 0) {
+			t.Fatalf("margin %v, but holds is %v", m, board.Holds(q))
+		}
+	})
+	if quick == 0 {
+		t.Error("the quick way was never taken")
+	}
 }
 
 func BenchmarkOutlineGap(b *testing.B) {

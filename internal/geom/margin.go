@@ -24,6 +24,43 @@ func (o Outline) Margin(inner Outline) (m float64, at Vec2) {
 	return g, p
 }
 
+// Holds reports whether inner lies inside o: whether Margin would be 0 or more.
+func (o Outline) Holds(inner Outline) bool {
+	if o.holdsBox(inner.Bounds()) {
+		return true
+	}
+	m, _ := o.Margin(inner)
+	return m >= 0
+}
+
+// holdsBox reports whether a box lies well inside a polygon that turns left at each of its corners, which is the quick answer for a
+// hole in a board; false says nothing.
+func (o Outline) holdsBox(b Box2) bool {
+	if len(o) < 3 || !(b.Min.X <= b.Max.X && b.Min.Y <= b.Max.Y) || !(o.signedArea() > 0) {
+		return false
+	}
+	total := 0.0
+	for i, v := range o {
+		p, q := o[(i+1)%len(o)].P, o[(i+2)%len(o)].P
+		e, f := p.Sub(v.P), q.Sub(p)
+		if v.Bulge != 0 || !(e.Cross(f) > 0) {
+			return false
+		}
+		total += math.Atan2(e.Cross(f), e.Dot(f))
+		far := Vec2{b.Min.X, b.Min.Y} // the corner of the box that lies farthest to the right of the edge
+		if e.Y > 0 {
+			far.X = b.Max.X
+		}
+		if e.X < 0 {
+			far.Y = b.Max.Y
+		}
+		if !(e.Cross(far.Sub(v.P)) > 1e-6*e.Len()) {
+			return false
+		}
+	}
+	return total < 7 // once round, and not twice
+}
+
 // outside gives the greatest distance from a point of t to the area of s, 0 when t lies inside s.
 func (t *shape) outside(s *shape) (far float64, at Vec2) {
 	off := func(p Vec2) float64 {

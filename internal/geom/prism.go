@@ -1,17 +1,26 @@
 package geom
 
-import "math"
+import (
+	"math"
+	"sync/atomic"
+)
 
 // prism is an upright prism: an outline from z0 to z1. It is never nil inside a Convex and never changes.
 type prism struct {
-	*shape
+	over   Outline
 	z0, z1 float64
-	centre Vec3
+	made   atomic.Pointer[prismBase] // when it is first measured: most solids of a panel never are
+}
+
+// prismBase is the outline of a prism made ready for measuring; it is convex.
+type prismBase struct {
+	*shape
+	centre Vec2
 }
 
 // NewPrism gives the solid that stands over the outline o from z0 to z1 (in either order). The outline should be convex;
 // one that is not counts with its convex hull. An empty outline, or heights that are no numbers, give nil, which Gap takes as
-// no solid at all.
+// no solid at all. The outline must not be changed afterwards.
 func NewPrism(o Outline, z0, z1 float64) Convex {
 	if len(o) == 0 || !(math.Abs(z0) < 1e100 && math.Abs(z1) < 1e100) {
 		return nil
@@ -19,7 +28,40 @@ func NewPrism(o Outline, z0, z1 float64) Convex {
 	if z1 < z0 {
 		z0, z1 = z1, z0
 	}
-	s := newShape(o)
+	p := &prism{over: o, z0: z0, z1: z1}
+	if !o.sound() {
+		base := p.make()
+		if base == nil {
+			return nil
+		}
+		p.made.Store(base)
+	}
+	return p
+}
+
+// sound reports whether an outline encloses an area for certain, so that a prism stands over it.
+func (o Outline) sound() bool {
+	for _, v := range o {
+		if !(v.P.Len() < 1e6 && math.Abs(v.Bulge) < 1e6) {
+			return false
+		}
+	}
+	return o.signedArea() > 1e-6
+}
+
+// base gives the outline made ready; two goroutines that ask at once may both make it, alike.
+func (p *prism) base() *prismBase {
+	b := p.made.Load()
+	if b == nil {
+		b = p.make()
+		p.made.Store(b)
+	}
+	return b
+}
+
+// make makes the outline ready; nil when nothing stands over it.
+func (p *prism) make() *prismBase {
+	s := newShape(p.over)
 	if len(s.es) == 0 {
 		return nil
 	}
@@ -34,11 +76,11 @@ func NewPrism(o Outline, z0, z1 float64) Convex {
 	for i := range s.es {
 		c = c.Add(s.es[i].at(0.5)).Add(s.es[i].a)
 	}
-	return &prism{s, z0, z1, c.Mul(0.5 / float64(len(s.es))).At((z0 + z1) / 2)}
+	return &prismBase{s, c.Mul(0.5 / float64(len(s.es)))}
 }
 
 // outline gives the outline under the prism.
-func (p *prism) outline() Outline { return chainAll(p.es) }
+func (p *prism) outline() Outline { return chainAll(p.base().es) }
 
 // hullShape turns the fan of a convex hull back into edges. It is convex as made; edges too short to have a sure direction are
 // left out.
@@ -83,10 +125,10 @@ func BoxSolid(b Box3) Convex {
 
 // Support gives the farthest point in direction d.
 func (p *prism) Support(d Vec3) Vec3 {
-	u := d.XY()
-	best, far := p.es[0].a, math.Inf(-1)
-	for i := range p.es {
-		q := p.es[i].support(u)
+	u, es := d.XY(), p.base().es
+	best, far := es[0].a, math.Inf(-1)
+	for i := range es {
+		q := es[i].support(u)
 		if h := q.Dot(u); h > far {
 			best, far = q, h
 		}
@@ -98,38 +140,42 @@ func (p *prism) Support(d Vec3) Vec3 {
 }
 
 // Centre gives an inner point.
-func (p *prism) Centre() Vec3 { return p.centre }
+func (p *prism) Centre() Vec3 { return p.base().centre.At((p.z0 + p.z1) / 2) }
 
 // Bounds gives the block round the prism.
-func (p *prism) Bounds() Box3 { return Box3{p.box.Min.At(p.z0), p.box.Max.At(p.z1)} }
+func (p *prism) Bounds() Box3 {
+	b := p.base().box
+	return Box3{b.Min.At(p.z0), b.Max.At(p.z1)}
+}
 
 // prismGap measures two upright prisms from their outlines and their heights.
 func prismGap(p, q *prism) Sep {
-	g, a, b := p.shape.gap(q.shape)
+	s, t := p.base().shape, q.base().shape
+	g, a, b := s.gap(t)
 	up, down := q.z0-p.z1, p.z0-q.z1 // how far q lies above p, and below
 	gz, dir, za, zb := up, Vec3{0, 0, 1}, p.z1, q.z0
 	if down > up {
 		gz, dir, za, zb = down, Vec3{0, 0, -1}, p.z0, q.z1
 	}
 	if g > tiny && gz > tiny {
-		s := Sep{Gap: math.Hypot(g, gz), A: a.At(za), B: b.At(zb)}
-		s.Dir = s.B.Sub(s.A).Unit()
-		return s
+		r := Sep{Gap: math.Hypot(g, gz), A: a.At(za), B: b.At(zb)}
+		r.Dir = r.B.Sub(r.A).Unit()
+		return r
 	}
 	if g >= gz {
 		z := (max(p.z0, q.z0) + min(p.z1, q.z1)) / 2
-		s := Sep{Gap: g, A: a.At(z), B: b.At(z)}
-		s.Dir = b.Sub(a).Unit().At(0)
+		r := Sep{Gap: g, A: a.At(z), B: b.At(z)}
+		r.Dir = b.Sub(a).Unit().At(0)
 		if g < 0 {
-			s.Dir = s.Dir.Mul(-1)
+			r.Dir = r.Dir.Mul(-1)
 		}
 		if math.Abs(g) < 1e-6 { // too near for the way from a to b to be a direction
-			_, u := p.hull().overlap(q.hull())
-			s.Dir = u.At(0)
+			_, u := s.hull().overlap(t.hull())
+			r.Dir = u.At(0)
 		}
-		return s
+		return r
 	}
-	c := p.common(q.shape)
+	c := s.common(t)
 	return Sep{Gap: gz, A: c.At(za), B: c.At(zb), Dir: dir}
 }
 

@@ -26,6 +26,17 @@ var emergencyWords = [][]string{
 	{"wylacznik", "bezpieczenstwa"}, {"nouzove", "zastaveni"},
 }
 
+// emergencyBy and mainsBy have the ways by their first word.
+var emergencyBy, mainsBy = byFirst(emergencyWords), byFirst(mainsWords)
+
+func byFirst(ways [][]string) map[string][][]string {
+	m := map[string][][]string{}
+	for _, w := range ways {
+		m[w[0]] = append(m[w[0]], w)
+	}
+	return m
+}
+
 // denials before such words say that it is not one: "this is no emergency stop".
 var denials = map[string]bool{
 	"no": true, "not": true, "never": true, "without": true, "isn": true, "kein": true, "keine": true, "keinen": true, "pas": true, "sans": true,
@@ -47,9 +58,10 @@ func ascii(s string) bool {
 // plainWords parts a text into words of small letters without accents.
 func plainWords(s string) []string {
 	s = strings.ToLower(s)
-	if !ascii(s) {
-		s = unicodenorm.NFD.String(unaccented.Replace(s))
+	if ascii(s) {
+		return strings.FieldsFunc(s, func(r rune) bool { return (r < 'a' || r > 'z') && (r < '0' || r > '9') })
 	}
+	s = unicodenorm.NFD.String(unaccented.Replace(s))
 	s = strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.Mn, r) {
 			return -1
@@ -64,7 +76,7 @@ func plainWords(s string) []string {
 func looksLikeEmergencyStop(text string) string {
 	w := plainWords(text)
 	for i := range w {
-		for _, e := range emergencyWords {
+		for _, e := range emergencyBy[w[i]] {
 			if i+len(e) <= len(w) && equal(w[i:i+len(e)], e) && !denied(w[:i], 4) {
 				return strings.Join(e, " ")
 			}
@@ -106,6 +118,9 @@ const (
 
 // highVoltage gives the first voltage of a text that is too high, as written, and what it is in volts.
 func highVoltage(text string) (written string, volts, most float64) {
+	if !strings.ContainsAny(text, "vV") || !strings.ContainsAny(text, "0123456789") {
+		return "", 0, 0 // the usual name or note
+	}
 	for at := 0; at < len(text); {
 		m := voltage.FindStringSubmatchIndex(text[at:])
 		if m == nil {
@@ -147,7 +162,7 @@ var mainsWords = [][]string{
 func namesMains(text string) string {
 	w := plainWords(text)
 	for i := range w {
-		for _, e := range mainsWords {
+		for _, e := range mainsBy[w[i]] {
 			if i+len(e) <= len(w) && equal(w[i:i+len(e)], e) && !denied(w[:i], 3) {
 				return strings.Join(e, " ")
 			}
