@@ -324,7 +324,7 @@ func (m *maker) boxHoles() {
 		t := Table{ID: "screws", Name: m.say("box-screws"), Cols: []Col{{Tick: true}, {Head: m.say("number"), Right: true}, {Head: m.say("through"), Bold: true}, {Head: m.say("into")}, {Head: m.say("screw"), Never: true}, {Head: m.say("clearance"), En: true}, {Head: m.say("pilot"), En: true}}}
 		for _, s := range b.Screws {
 			pilot, shank := s.Names()
-			t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(s.N), m.board(s.Through), m.board(s.Into), s.Size.Name + " x " + m.num(round1(s.Length)), shank, pilot}})
+			t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(s.N), m.board(s.Through), m.board(s.Into), s.Size.Sold(s.Length, m.inch()), shank, pilot}})
 		}
 		m.add(t)
 	}

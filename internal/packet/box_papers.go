@@ -225,7 +225,7 @@ func screwTable(l *lister, r *job.Result, d desk) {
 		if c.top {
 			up += " down"
 		}
-		rows = append(rows, row{fmt.Sprint(s.N), s.Through, s.Into, s.Size.Name + " x " + d.num(round1(s.Length)), across, up, shank, pilot})
+		rows = append(rows, row{fmt.Sprint(s.N), s.Through, s.Into, s.Size.Sold(s.Length, d.inches), across, up, shank, pilot})
 	}
 	l.table(cols, rows)
 }
@@ -365,7 +365,7 @@ func holeTable(l *lister, r *job.Result, b box.BoardLine, d desk) {
 		if s.Through == b.Name {
 			at := fromCorner(b.Board, s.Seen)
 			_, shank := s.Names()
-			rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), fmt.Sprintf("screw %d, %s x %s, into the %s; sink the head", s.N, s.Size.Name, d.num(round1(s.Length)), s.Into), shank})
+			rows = append(rows, row{"x", d.coord(round1(at.X)), d.coord(round1(at.Y)), fmt.Sprintf("screw %d, %s, into the %s; sink the head", s.N, s.Size.Sold(s.Length, d.inches), s.Into), shank})
 		}
 	}
 	for _, f := range r.Box.Feet {

@@ -141,6 +141,7 @@ func (h Hinge) steps() []float64 {
 // Screws says which screws are wished for; zero values are chosen by rule.
 type Screws struct {
 	Diameter, Length float64
+	Numbered         bool    // the diameter was written as a number, "#6"
 	Every            float64 // most between two screws
 	Inset            float64 // first screw from the end
 	Insert           string  // thread of inserts for the face, "M3"; "" = none
@@ -290,6 +291,7 @@ type worker struct {
 	Order
 	c     *carcass.Carcass
 	found []finding.Finding
+	bites []shortBite
 }
 
 func newWorker(o Order) *worker {

@@ -24,7 +24,7 @@ func FromPanel(p *panel.Panel) Order {
 	o.Walls, o.Base, o.Face, o.Rest = stockOf(p.Box.Walls), stockOf(p.Box.Base), stockOf(p.Box.Face), stockOf(p.Box.Rest)
 	o.Upper = stockOf(p.Box.Upper)
 	d, l := ScrewSize(f.Screws.Size)
-	o.Screws = Screws{Diameter: d, Length: l, Every: pos(f.Screws.Every), Inset: pos(f.Screws.Inset), Insert: f.Screws.Insert, Driver: pos(f.Screws.Driver)}
+	o.Screws = Screws{Diameter: d, Length: l, Numbered: strings.HasPrefix(strings.TrimSpace(f.Screws.Size), "#"), Every: pos(f.Screws.Every), Inset: pos(f.Screws.Inset), Insert: f.Screws.Insert, Driver: pos(f.Screws.Driver)}
 	if p.Carcass.Spec.Build.FaceHeld == carcass.Hinged {
 		o.Hinge = Hinge{Edge: p.Wiring.Opens.Edge, Angle: float64(p.Wiring.Opens.Angle)}
 	}

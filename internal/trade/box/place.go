@@ -237,7 +237,7 @@ func (w *worker) tryAt(r *Result, from, into, wood *carcass.Board, st strip, dir
 		}
 		return sc, f, false
 	case best < want-1e-6:
-		w.found = appendOnce(w.found, w.biteFinding(from, into, size, best, want, ends))
+		w.biting(from, into, best, want)
 	}
 	share := clamp(w.Limits.Value(limEdge), 0, 20)
 	if w.Screws.Diameter > 0 {
@@ -305,19 +305,6 @@ func (w *worker) cleatFix(from *carcass.Board) []finding.Fix {
 		return []finding.Fix{blocksFix()}
 	}
 	return nil
-}
-
-func (w *worker) biteFinding(from, into *carcass.Board, size WoodScrew, have, want float64, ends []finding.End) finding.Finding {
-	lim := limBite
-	if !into.Role.Shell() {
-		lim = limBiteBatten
-	}
-	return finding.Finding{
-		Rule: ruleBite.Name, Severity: ruleBite.Severity,
-		Head: fmt.Sprintf("The screws through the %s bite only %s into the %s.", from.Name, w.mm(have), into.Name),
-		Body: "A longer one would come out, or is not sold. Glue as well.", Ends: ends,
-		Measure: &finding.Measure{Have: have, Want: want, Unit: "mm", Sense: finding.AtLeast}, Source: w.Limits.Source(lim),
-	}
 }
 
 func appendOnce(fs []finding.Finding, f finding.Finding) []finding.Finding {

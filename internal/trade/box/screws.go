@@ -65,13 +65,14 @@ func (w *worker) screws(r *Result) {
 		j.How = "glued, no screws"
 		if n := len(j.Screws); n > 0 {
 			s := r.Screws[before]
-			j.How = fmt.Sprintf("%s %s x %s through the %s into the %s", plural(n, "screw"), s.Size.Name, plain(s.Length), from.Name, into.Name)
+			j.How = fmt.Sprintf("%s %s through the %s into the %s", plural(n, "screw"), s.Size.Sold(s.Length, w.Inches), from.Name, into.Name)
 			if !w.loose(from) && !w.loose(into) {
 				j.How = "glued, and " + j.How
 			}
 		}
 		r.Joints = append(r.Joints, j)
 	}
+	w.sayBites()
 	w.lidJoints(r)
 	w.crossings(r)
 }
@@ -228,7 +229,7 @@ func (w *worker) row(r *Result, from, into *carcass.Board, p patch, thin map[str
 			return
 		}
 	}
-	size := screwFor(d)
+	size := screwFor(d, w.Screws.Numbered || w.Inches && w.Screws.Diameter == 0)
 	end := max(w.Screws.Inset, clamp(w.Limits.Value(limEnd), 0, 50)*d)
 	every := w.Screws.Every
 	if every <= 0 {
@@ -287,12 +288,16 @@ func (w *worker) sayOnce(said map[string]bool, key string, r finding.Rule, f fin
 // diameter chooses a screw for wood of a thickness; 0 when none is thin enough.
 func (w *worker) diameter(grip float64, batten bool) float64 {
 	ratio := clamp(w.Limits.Value(limThin), 1, 20)
+	sizes := metric
+	if w.Inches {
+		sizes = numbered
+	}
 	d := 0.0
 	if batten { // glued along its whole length, it does not split so easily
-		d = metric[0].Major
+		d = sizes[0].Major
 	}
-	for _, s := range metric {
-		if s.Major*ratio <= grip+0.05 && s.Major <= 4 {
+	for _, s := range sizes {
+		if s.Major*ratio <= grip+0.05 && s.Major < 4.2 {
 			d = s.Major
 		}
 	}

@@ -2,8 +2,10 @@ package box
 
 import (
 	"math"
+	"strings"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/length"
 )
 
 // WoodScrew is a size of wood screw, mm.
@@ -37,27 +39,57 @@ func Gauge(n int) WoodScrew {
 	if r, ok := roots[n]; ok {
 		s.Root = r * 25.4
 	}
+	most := 3.0 // thin ones are sold short only: common practice
+	switch {
+	case n <= 2:
+		most = 0.75
+	case n <= 4:
+		most = 1.5
+	case n <= 6:
+		most = 2
+	}
 	for _, l := range []float64{0.375, 0.5, 0.625, 0.75, 1, 1.25, 1.5, 1.75, 2, 2.5, 3} {
-		s.Lengths = append(s.Lengths, l*25.4)
+		if l <= most {
+			s.Lengths = append(s.Lengths, l*25.4)
+		}
 	}
 	return s
 }
 
-// screwFor gives the sort of screw of a diameter: the metric or numbered size nearest to it.
-func screwFor(d float64) WoodScrew {
+// numbered are the numbered sizes that are chosen from where the maker works in inches; shops there have no metric ones.
+var numbered = []WoodScrew{Gauge(2), Gauge(4), Gauge(6), Gauge(8)}
+
+// Sold names a wood screw of a length as shops do: "3 x 20" of a metric one, with its unit in the papers of one who works in inches, and
+// "#4 x 3/4 in" of a numbered one.
+func (s WoodScrew) Sold(long float64, inches bool) string {
+	switch {
+	case strings.HasPrefix(s.Name, "#"):
+		return s.Name + " x " + length.Format(length.Length(long), length.Inch)
+	case inches:
+		return s.Name + " x " + mm(long)
+	}
+	return s.Name + " x " + plain(long)
+}
+
+// screwFor gives the sort of screw of a diameter: the metric or numbered size nearest to it. A #6 is as thick as a 3.5; inch says which it is.
+func screwFor(d float64, inch bool) WoodScrew {
 	best := metric[0]
 	for _, s := range metric {
 		if math.Abs(s.Major-d) < math.Abs(best.Major-d) {
 			best = s
 		}
 	}
-	if math.Abs(best.Major-d) < 0.03 {
+	like := math.Abs(best.Major-d) < 0.03
+	if like && !inch {
 		return best
 	}
 	for n := 2; n <= 24; n++ {
 		if g := Gauge(n); math.Abs(g.Major-d) < 0.03 {
 			return g
 		}
+	}
+	if like {
+		return best
 	}
 	s := best
 	s.Name, s.Major, s.Root = plain(d), d, d*2/3

@@ -324,7 +324,7 @@ func (c *counter) fasteners() {
 		}
 	}
 	for _, s := range c.in.Box.Screws {
-		id := "wood-screw " + s.Size.Name + " x " + length.Plain(round(s.Length, 1))
+		id := "wood-screw " + s.Size.Sold(s.Length, false)
 		c.take(c.sundry(Screws, "wood-screw", id, strings.TrimPrefix(id, "wood-screw ")), 1, "the "+s.Through)
 	}
 	for _, x := range c.in.Box.Inserts {
