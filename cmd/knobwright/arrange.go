@@ -22,6 +22,7 @@ import (
 
 type arrangeCmd struct {
 	File string   `arg:"" optional:"" help:"The panel file; default: the one in this folder."`
+	On   string   `help:"The board to arrange: face, upper, back, left, right, rest, top, front or base." default:"face" placeholder:"BOARD"`
 	Keep []string `help:"Controls and groups that stay where they are, besides the pinned ones." placeholder:"NAME,..."`
 	Take int      `help:"Write proposal N into the file." placeholder:"N"`
 	Dry  bool     `name:"dry-run" help:"With --take: show what would change; write nothing."`
@@ -31,7 +32,7 @@ type arrangeCmd struct {
 
 // Help is shown below the flags.
 func (c *arrangeCmd) Help() string {
-	return "Proposes better places for the controls of the face: groups stay together, order is kept, fingers and bodies have their room. Rows and grids move as wholes; what is pinned stays. Every proposal is checked as a whole before it is shown, and its score is explained term by term: lower is better."
+	return "Proposes better places for the controls of the face, or of another board with --on: groups stay together, order is kept, fingers and bodies have their room. Rows and grids move as wholes; what is pinned stays. Every proposal is checked as a whole before it is shown, and its score is explained term by term: lower is better."
 }
 
 func (c *arrangeCmd) Run(w *world, a *app) error {
@@ -46,9 +47,12 @@ func (c *arrangeCmd) Run(w *world, a *app) error {
 	if no := arrange.Unknown(l.result.Panel, c.Keep); len(no) > 0 {
 		return usage{say: fmt.Sprintf("No control and no group is called %q.", no[0]), hint: "knobwright arrange --keep go,sounds    names as they stand in the file"}
 	}
+	if no := arrange.NoBoard(l.doc, l.result.Panel, c.On); no != "" {
+		return usage{say: no, hint: "knobwright arrange --on back"}
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	order := arrangeOrder(l.path, l, c.Keep, c.Seed)
+	order := arrangeOrder(l.path, l, c.On, c.Keep, c.Seed)
 	if w.terminal && !a.JSON {
 		order.Progress = func(part float64, say string) {
 			fmt.Fprintf(w.err, "\r%-60s %3.0f %%", say, 100*part)
@@ -83,14 +87,14 @@ func (c *arrangeCmd) Run(w *world, a *app) error {
 }
 
 // arrangeOrder asks for arrangements of a loaded file.
-func arrangeOrder(path string, l *loaded, keep []string, seed uint64) arrange.Order {
+func arrangeOrder(path string, l *loaded, on string, keep []string, seed uint64) arrange.Order {
 	by := func(run runner) arrange.Check {
 		return func(d *project.Doc) (*panel.Panel, []finding.Finding) {
 			x, _ := judge(path, d.Src, run)
 			return x.result.Panel, x.result.Findings
 		}
 	}
-	return arrange.Order{Doc: l.doc, Cat: l.cat, Quick: by(job.Touch), Full: by(job.Check), Keep: keep, Seed: seed}
+	return arrange.Order{Doc: l.doc, Cat: l.cat, Quick: by(job.Touch), Full: by(job.Check), On: on, Keep: keep, Seed: seed}
 }
 
 // take writes a proposal into the file.

@@ -6,8 +6,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -80,14 +82,17 @@ func (c *benchCmd) Run(w *world, a *app) error {
 	case c.Symptoms:
 		return b.symptoms()
 	}
+	if c.Repair && len(c.Symptom) > 0 { // what is told needs no panel
+		return b.repair()
+	}
 	if err := b.open(); err != nil {
 		return err
 	}
-	defer b.close()
+	do := b.walk
 	if c.Repair {
-		return b.repair()
+		do = b.repair
 	}
-	return b.walk()
+	return b.close(do())
 }
 
 func (c *benchCmd) check() error {
@@ -96,6 +101,10 @@ func (c *benchCmd) check() error {
 		return usage{say: "A fault can only be put into a simulated panel.", hint: "knobwright bench --simulate --fault \"go open-lead\""}
 	case c.Simulate && c.Replay != "":
 		return usage{say: "Take either a simulated panel or a recorded sitting."}
+	case c.Free && (c.Simulate || c.Replay != ""):
+		return usage{say: "Free pressing wants a panel that is plugged in: a simulated or recorded one does only what it is asked."}
+	case c.Free && c.Repair:
+		return usage{say: "Take either --free or --repair."}
 	case c.Accept < 0:
 		return usage{say: "--accept wants the number of an explanation, from 1 up."}
 	case len(c.Symptom) > 0 && !c.Repair:
@@ -147,6 +156,7 @@ type sitting struct {
 	name  string
 	walk1 *bench.Walk
 	live  *bench.Live
+	loss  error // why results are not kept
 	log   *os.File
 	lines chan string // what the person types
 	on    time.Time
@@ -163,7 +173,7 @@ func (b *sitting) chosen(all []diagnosis.Line) []diagnosis.Line {
 	var out []diagnosis.Line
 	for _, l := range all {
 		for _, o := range b.c.Only {
-			if l.Spot.Control == o || l.Device == o || l.ID == o {
+			if l.Spot.Control == o || strings.EqualFold(l.Spot.Label, o) || l.Device == o || l.ID == o {
 				out = append(out, l)
 				break
 			}
@@ -173,7 +183,11 @@ func (b *sitting) chosen(all []diagnosis.Line) []diagnosis.Line {
 }
 
 func (b *sitting) sheet() error {
-	all := b.chosen(diagnosis.Sheet(bench.Inputs(b.l.result)))
+	every := diagnosis.Sheet(bench.Inputs(b.l.result))
+	all := b.chosen(every)
+	if len(all) == 0 && len(b.c.Only) > 0 {
+		return b.nothing(every)
+	}
 	if b.a.JSON {
 		return b.json(all)
 	}
@@ -259,7 +273,11 @@ func (b *sitting) open() error {
 		return err
 	}
 	b.walk1 = bench.Begin(b.l.result, src)
-	b.walk1.Lines = b.chosen(b.walk1.Lines)
+	all := b.walk1.Lines
+	if b.walk1.Lines = b.chosen(all); len(b.walk1.Lines) == 0 {
+		_ = src.Close()
+		return b.nothing(all)
+	}
 	if b.c.Record != "" {
 		path := b.c.Record
 		if !filepath.IsAbs(path) {
@@ -291,11 +309,44 @@ func (b *sitting) open() error {
 	return nil
 }
 
-func (b *sitting) close() {
+// close ends the sitting with the outcome that it had. A recording that did not reach the disk whole is told.
+func (b *sitting) close(outcome error) error {
 	_ = b.walk1.Stop()
 	if b.log != nil {
-		_ = b.log.Close()
+		err := b.walk1.Log.Err()
+		if e := b.log.Close(); err == nil {
+			err = e
+		}
+		if err != nil {
+			fmt.Fprintf(b.w.err, "knobwright: %s is not whole: %s.\n", terminal.Clean(b.c.Record), strings.TrimSuffix(reason(err), "."))
+		}
 	}
+	return outcome
+}
+
+// nothing says why there is no line to test.
+func (b *sitting) nothing(all []diagnosis.Line) error {
+	if len(b.c.Only) == 0 {
+		return usage{say: "There is nothing to test yet: no control has a lead with a pin."}
+	}
+	var names []string
+	for _, l := range all {
+		if n := l.Spot.Control; n != "" && !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	return usage{
+		say:  "The test sheet has no line of " + strings.Join(b.c.Only, ", ") + ".",
+		hint: strings.Join(terminal.Wrap("It has lines of "+strings.Join(names, ", "), 70), "\n"),
+	}
+}
+
+// talk is where the sitting talks to the person: beside the data, when data is asked for.
+func (b *sitting) talk() io.Writer {
+	if b.a.JSON {
+		return b.w.err
+	}
+	return b.w.out
 }
 
 func (b *sitting) source() (bench.Source, error) {
@@ -342,10 +393,10 @@ func (b *sitting) replay() (bench.Source, error) {
 		return nil, usage{say: fmt.Sprintf("%s: %s.", b.c.Replay, terminal.Clean(err.Error()))}
 	}
 	if s.File != "" && s.File != b.name {
-		fmt.Fprintf(b.w.out, "This sitting was recorded with %s, not with %s.\n", terminal.Clean(s.File), b.name)
+		fmt.Fprintf(b.talk(), "This sitting was recorded with %s, not with %s.\n", terminal.Clean(s.File), b.name)
 	}
 	if s.Torn {
-		fmt.Fprintln(b.w.out, "Its end is missing; it is taken up to there.")
+		fmt.Fprintln(b.talk(), "Its end is missing; it is taken up to there.")
 	}
 	if on, err := time.Parse(time.RFC3339, s.On); err == nil {
 		b.on = on

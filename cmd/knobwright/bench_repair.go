@@ -2,10 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"knobwright/internal/bench"
+	"knobwright/internal/bench/device"
 	"knobwright/internal/terminal"
 	"knobwright/internal/trade/diagnosis"
 )
@@ -27,53 +30,31 @@ func (b *sitting) symptoms() error {
 
 // repair weighs symptoms, and what the panel shows, for the panel as it was built.
 func (b *sitting) repair() error {
-	m := b.walk1.Model
-	all := m.Symptoms()
-	var told []diagnosis.Symptom
-	for _, name := range b.c.Symptom {
-		found := false
-		for _, s := range all {
-			if s.ID == name {
-				told, found = append(told, s), true
-			}
-		}
-		if p := strings.Split(name, "/with/"); !found && len(p) == 2 {
-			s, ok := m.SymptomWith(p[0], p[1], false)
-			if found = ok; ok {
-				told = append(told, s)
-			}
-		}
-		if !found {
-			return usage{say: fmt.Sprintf("%q is nothing that can be said of this panel.", terminal.Clean(name)), hint: "knobwright bench --repair --symptoms    lists what can be said"}
-		}
+	m := diagnosis.New(bench.Inputs(b.l.result))
+	told, err := b.told(m)
+	if err != nil {
+		return err
 	}
 	var live []diagnosis.Seen
 	if len(told) == 0 { // the panel itself shows what it does
-		src := b.walk1.Source()
-		if src.ByHand() {
-			if err := b.ask(); err != nil && err != errStopped {
-				return usage{say: sentence(err)}
-			}
-			return b.result()
+		m = b.walk1.Model
+		if err := b.show(); err != nil {
+			return err
 		}
-		for _, l := range b.walk1.Lines {
-			seen, err := src.Do(context.Background(), l.Act)
-			if err != nil {
-				continue
-			}
-			if seen.Table == 0 {
-				seen.Table = src.Table()
-			}
-			live = append(live, seen)
-		}
+		live = b.walk1.Shown()
 	}
 	r := m.Repair(told, live, mostCauses)
 	if b.a.JSON {
 		return b.json(r)
 	}
 	out, s := b.w.out, b.w.style()
-	if r.Right || len(r.Mends) == 0 {
+	switch {
+	case len(r.Mends) > 0 && !r.Right:
+	case r.Right:
 		fmt.Fprintln(out, "What was told is as the design has it; nothing is wrong with it.")
+		return nil
+	default:
+		fmt.Fprintln(out, "No single fault and no pair of faults does all that. Look whether one of them is another matter, and leave it out.")
 		return nil
 	}
 	if r.Next != nil {
@@ -110,6 +91,46 @@ func (b *sitting) repair() error {
 		}
 	}
 	return nil
+}
+
+// told finds the symptoms that were given by their names.
+func (b *sitting) told(m *diagnosis.Model) ([]diagnosis.Symptom, error) {
+	all := m.Symptoms()
+	var out []diagnosis.Symptom
+	for _, name := range b.c.Symptom {
+		i := slices.IndexFunc(all, func(s diagnosis.Symptom) bool { return s.ID == name })
+		if i >= 0 {
+			out = append(out, all[i])
+			continue
+		}
+		if p := strings.Split(name, "/with/"); len(p) == 2 {
+			if s, ok := m.SymptomWith(p[0], p[1], false); ok {
+				out = append(out, s)
+				continue
+			}
+		}
+		return nil, usage{say: fmt.Sprintf("%q is nothing that can be said of this panel.", terminal.Clean(name)), hint: "knobwright bench --repair --symptoms    lists what can be said"}
+	}
+	return out, nil
+}
+
+// show lets the panel show what it does, line by line.
+func (b *sitting) show() error {
+	src := b.walk1.Source()
+	b.heading()
+	if other := bench.Belongs(b.l.result, src.Table(), b.name); other != "" {
+		return usage{say: terminal.Clean(other)}
+	}
+	if !src.ByHand() {
+		return b.walk1.All(context.Background(), func(diagnosis.Line, diagnosis.Judged) {})
+	}
+	err := b.ask()
+	if errors.Is(err, device.ErrGone) {
+		fmt.Fprintln(b.talk(), "\nThe panel was unplugged. This is what it showed until then says:")
+	} else if err != nil && !errors.Is(err, errStopped) {
+		return usage{say: sentence(err)}
+	}
+	return b.keepAll()
 }
 
 // wires names wires with their colours and ends.

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"knobwright/internal/finding"
@@ -67,8 +68,8 @@ func (b *sitting) cause(c diagnosis.Cause, n, group int) causeTold {
 }
 
 // result tells the verdict, takes what is accepted, and gives the exit code: 0 all right, 1 with open lines under --strict, 2 something is
-// wrong.
-func (b *sitting) result() error {
+// wrong. offer: the person is still there, and may leave an explanation as it is.
+func (b *sitting) result(offer bool) error {
 	v := b.walk1.Verdict()
 	right, wrong, open := b.walk1.Counts()
 	all := b.causes(v)
@@ -83,7 +84,12 @@ func (b *sitting) result() error {
 		b.tellResult(v, all, right, wrong, open)
 	}
 	if b.c.Accept > 0 {
-		return b.accept(all)
+		return b.accept(all, b.c.Accept)
+	}
+	if n := b.which(all); offer && !b.a.JSON && b.walk1.Source().ByHand() && len(n) > 0 {
+		if took, err := b.offer(all, n); took || err != nil {
+			return err
+		}
 	}
 	switch {
 	case wrong > 0:
@@ -92,6 +98,42 @@ func (b *sitting) result() error {
 		return code(exitWarnings)
 	}
 	return nil
+}
+
+// which lists the numbers of the explanations that are shown and can be left as they are.
+func (b *sitting) which(all []causeTold) []string {
+	var out []string
+	for _, x := range shownOf(all) {
+		if len(x.fixes) == len(x.Faults) {
+			out = append(out, strconv.Itoa(x.N))
+		}
+	}
+	return out
+}
+
+// offer asks whether an explanation is to be left as it is.
+func (b *sitting) offer(all []causeTold, can []string) (took bool, err error) {
+	for {
+		fmt.Fprintf(b.w.out, "\nLeave one as it is, without solder? (%s; Enter: none)\n", strings.Join(can, ", "))
+		s, ok := b.line()
+		if !ok || s == "" || s == "q" || s == "s" || s == "n" {
+			return false, nil
+		}
+		if slices.Contains(can, s) {
+			n, _ := strconv.Atoi(s)
+			return true, b.accept(all, n)
+		}
+	}
+}
+
+// shownOf leaves out explanations that are hardly worth a look.
+func shownOf(all []causeTold) []causeTold {
+	for i, x := range all {
+		if i > 0 && x.P < 0.01*all[0].P {
+			return all[:i]
+		}
+	}
+	return all
 }
 
 func (b *sitting) tellResult(v diagnosis.Verdict, all []causeTold, right, wrong, open int) {
@@ -114,23 +156,28 @@ func (b *sitting) tellResult(v diagnosis.Verdict, all []causeTold, right, wrong,
 		return
 	}
 	if len(all) == 0 {
-		if wrong > 0 {
+		switch {
+		case wrong > 0 && v.Right:
+			fmt.Fprintln(out, "No fault is needed to explain it: a hand can do that too. Do the lines that are not right once more.")
+		case wrong > 0:
 			fmt.Fprintln(out, "No single fault and no pair of faults explains what was seen. Go through the continuity list with the meter.")
 		}
 		return
 	}
-	switch {
-	case alike(all) > 1:
-		fmt.Fprintf(out, "\nThe first %d cannot be told apart by what the panel shows:\n", alike(all))
+	switch n := alike(all); {
+	case n > 1:
+		fmt.Fprintf(out, "\nThe first %d cannot be told apart by what the panel shows.\n", n)
+		how := "No reading of a meter tells them apart either: try them in this order."
+		if a, ok := b.walk1.Apart(v.Groups[0]); ok {
+			how = "Measure here: " + say(b.walk1.Model.AskSay(a.Act)) + "."
+		}
+		b.wrapped(how)
 	case v.Pairs:
 		fmt.Fprintln(out, "\nNo single fault explains it; two together do:")
 	default:
 		fmt.Fprintln(out, "\nMost likely:")
 	}
-	for _, x := range all {
-		if x.N > 1 && x.P < 0.01*all[0].P {
-			break
-		}
+	for _, x := range shownOf(all) {
 		fmt.Fprintf(out, "\n%2d  %s  %s\n", x.N, s.Bold(strings.Join(x.Says, " ")), s.Quiet(chance(x.P)))
 		b.more("", x.Iron)
 		b.more("", x.Table)
@@ -141,8 +188,14 @@ func (b *sitting) tellResult(v diagnosis.Verdict, all []causeTold, right, wrong,
 			b.more("Where: ", []string{fmt.Sprintf("%s, %.0f mm from the left and %.0f mm up, as seen from the front.", terminal.Clean(x.Where[0].Label), x.Where[0].X, x.Where[0].Y)})
 		}
 	}
-	if slices.ContainsFunc(all, func(x causeTold) bool { return len(x.fixes) == len(x.Faults) }) && b.c.Accept == 0 {
-		fmt.Fprintln(out, "\n"+s.Quiet("Leave it as it is, without solder: the same again with --accept and the number."))
+	if can := b.which(all); len(can) > 0 && b.c.Accept == 0 && !b.walk1.Source().ByHand() {
+		fmt.Fprintln(out, "\n"+s.Quiet("Leave it as it is, without solder: the same again with --accept "+strings.Join(can, " or ")+"."))
+	}
+}
+
+func (b *sitting) wrapped(s string) {
+	for _, t := range terminal.Wrap(terminal.Clean(s), 72) {
+		fmt.Fprintln(b.w.out, t)
 	}
 }
 
@@ -181,8 +234,7 @@ func chance(p float64) string {
 }
 
 // accept keeps an explanation as it is: facts in the record, which table and papers follow.
-func (b *sitting) accept(all []causeTold) error {
-	n := b.c.Accept
+func (b *sitting) accept(all []causeTold, n int) error {
 	if n > len(all) {
 		return usage{say: fmt.Sprintf("There is no explanation %d: %s.", n, plural(len(all), "explanation was found", "explanations were found"))}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -22,44 +23,71 @@ var errStopped = errors.New("stopped")
 // walk goes through the sheet, says what is likely wrong, and keeps it.
 func (b *sitting) walk() error {
 	src := b.walk1.Source()
-	out, s := b.w.out, b.w.style()
-	if !b.a.JSON {
-		fmt.Fprintf(out, "\n%s\n%s\n", s.Bold(terminal.Clean(b.l.result.File.Title)), s.Quiet(fmt.Sprintf("%s; %s on the sheet", terminal.Clean(src.Name()), plural(len(b.walk1.Lines), "line", "lines"))))
-	}
-	if other := bench.Belongs(b.l.result, src.Table(), b.name); other != "" {
-		if src.ByHand() {
-			return usage{say: terminal.Clean(other)}
-		}
-		if !b.a.JSON {
-			for _, t := range terminal.Wrap(other, 72) {
-				fmt.Fprintln(out, terminal.Clean(t))
-			}
-		}
+	b.heading()
+	other := bench.Belongs(b.l.result, src.Table(), b.name)
+	if other != "" && src.ByHand() {
+		return usage{say: terminal.Clean(other)}
 	}
 	var err error
-	if b.c.Free && b.live != nil {
+	switch {
+	case other != "":
+		err = b.strange(other)
+	case b.c.Free && b.live != nil:
 		err = b.free()
-	} else if src.ByHand() || b.c.Simulate && !b.c.All {
+	case src.ByHand() || b.c.Simulate && !b.c.All:
 		err = b.ask()
-	} else {
+	default:
 		err = b.walk1.All(context.Background(), func(l diagnosis.Line, j diagnosis.Judged) { b.tell(l, j, true) })
 	}
 	gone := errors.Is(err, device.ErrGone)
+	if gone {
+		fmt.Fprintln(b.talk(), "\nThe panel was unplugged. What was tested until then is kept; plug it in and go on with the lines that are open.")
+	}
+	if err == nil && other == "" { // whoever stops wants no more questions
+		if e := b.narrow(); e != nil && !errors.Is(e, errStopped) && !errors.Is(e, device.ErrGone) {
+			err = e
+		}
+	}
+	if e := b.keepAll(); e != nil {
+		return e
+	}
 	if err != nil && !errors.Is(err, errStopped) && !gone {
 		return usage{say: sentence(err)}
 	}
-	if gone {
-		fmt.Fprintln(out, "\nThe panel was unplugged. What was tested until then is kept; plug it in and go on with the lines that are open.")
+	return b.result(err == nil && !gone)
+}
+
+// heading says what is tested.
+func (b *sitting) heading() {
+	src, s := b.walk1.Source(), b.w.style()
+	if b.a.JSON && !src.ByHand() {
+		return
 	}
-	if err == nil { // whoever stops wants no more questions
-		if err := b.narrow(); err != nil && !errors.Is(err, errStopped) && !errors.Is(err, device.ErrGone) {
-			return usage{say: sentence(err)}
+	fmt.Fprintf(b.talk(), "\n%s\n%s\n", s.Bold(terminal.Clean(b.l.result.File.Title)), s.Quiet(fmt.Sprintf("%s; %s on the sheet", terminal.Clean(src.Name()), plural(len(b.walk1.Lines), "line", "lines"))))
+	if b.live == nil {
+		return
+	}
+	say, rule := b.live.Coarse()
+	for _, t := range terminal.Wrap(say, 72) {
+		fmt.Fprintln(b.talk(), terminal.Clean(t))
+	}
+	if rule {
+		fmt.Fprintf(b.talk(), "These lines in a file as root change that, once the panel is plugged in anew. Nothing was installed.\n\n%s\n", terminal.Clean(b.live.Rule()))
+	}
+}
+
+// strange says that a panel has another table; what its contacts do says nothing then, and nothing else is looked at.
+func (b *sitting) strange(other string) error {
+	for _, t := range terminal.Wrap(other+" Nothing else is looked at until then.", 72) {
+		fmt.Fprintln(b.talk(), terminal.Clean(t))
+	}
+	for _, l := range b.walk1.Lines {
+		if l.Act.Do == diagnosis.Rest {
+			_, err := b.walk1.Try(context.Background(), l, "")
+			return err
 		}
 	}
-	if err := b.keep(); err != nil {
-		return err
-	}
-	return b.result()
+	return nil
 }
 
 // tell tells of one line.
@@ -87,9 +115,13 @@ func (b *sitting) line() (string, bool) {
 
 // ask goes through the sheet line by line.
 func (b *sitting) ask() error {
-	fmt.Fprintln(b.w.out, b.w.style().Quiet("Enter: done, and nothing happened.   s: pass over   q: stop"))
+	how := "Enter: done, and nothing happened.   s: pass over   q: stop"
+	if !b.walk1.Source().ByHand() {
+		how = "Enter: the simulated panel does it.   s: pass over   q: stop"
+	}
+	fmt.Fprintln(b.talk(), b.w.style().Quiet(how))
 	for i, l := range b.walk1.Lines {
-		fmt.Fprintf(b.w.out, "%3d/%d  %s\n", i+1, len(b.walk1.Lines), say(l.Say))
+		fmt.Fprintf(b.talk(), "%3d/%d  %s\n", i+1, len(b.walk1.Lines), say(l.Say))
 		j, err := b.one(l)
 		if errors.Is(err, errSkipped) {
 			continue
@@ -98,13 +130,14 @@ func (b *sitting) ask() error {
 			return err
 		}
 		b.tell(l, j, false)
+		b.keep(l, j)
 	}
 	return nil
 }
 
 // free lets the person press what they like.
 func (b *sitting) free() error {
-	fmt.Fprintln(b.w.out, b.w.style().Quiet("Press what you like; what comes as it should is ticked. Enter ends it."))
+	fmt.Fprintln(b.talk(), b.w.style().Quiet("Press what you like; what comes as it should is ticked. Enter ends it."))
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	go func() {
@@ -112,31 +145,16 @@ func (b *sitting) free() error {
 		cancel()
 	}()
 	return b.live.Free(ctx, b.walk1, func(l diagnosis.Line) {
-		fmt.Fprintf(b.w.out, "  [x] %s\n", say(l.Say))
+		fmt.Fprintf(b.talk(), "  [x] %s\n", say(l.Say))
+		b.keep(l, b.walk1.Judged[l.ID])
 	})
 }
 
 var errSkipped = errors.New("passed over")
 
-// one does one line with the person.
+// one does one line with the person. What is passed over counts for nothing.
 func (b *sitting) one(l diagnosis.Line) (diagnosis.Judged, error) {
-	byHand := b.walk1.Source().ByHand()
-	if byHand && (l.Act.Do == diagnosis.Light || l.Act.Do == diagnosis.Dark) {
-		if b.live != nil {
-			if _, err := b.live.Light(b.l.result, l.Act.Device, l.Act.Do == diagnosis.Light); err != nil {
-				return diagnosis.Judged{}, err
-			}
-		}
-		if hint := bench.LampHint(b.l.result, l.Act); hint != "" {
-			fmt.Fprintf(b.w.out, "      %s\n", b.w.style().Quiet(hint))
-		}
-		lamp, err := b.lamp()
-		if err != nil {
-			return diagnosis.Judged{}, err
-		}
-		return b.walk1.Try(context.Background(), l, lamp)
-	}
-	if !byHand { // the simulated panel does it when Enter is pressed
+	if !b.walk1.Source().ByHand() { // the simulated panel does it when Enter is pressed
 		s, ok := b.line()
 		switch {
 		case !ok || s == "q":
@@ -146,10 +164,45 @@ func (b *sitting) one(l diagnosis.Line) (diagnosis.Judged, error) {
 		}
 		return b.walk1.Try(context.Background(), l, "")
 	}
-	ctx, cancel := context.WithCancel(context.Background())
+	if l.Act.Do == diagnosis.Light || l.Act.Do == diagnosis.Dark {
+		if err := b.light(l.Act); err != nil {
+			return diagnosis.Judged{}, err
+		}
+		lamp, err := b.lamp()
+		if err != nil {
+			return diagnosis.Judged{}, err
+		}
+		return b.walk1.Try(context.Background(), l, lamp)
+	}
+	seen, err := b.watch(context.Background(), l.Act)
+	if err != nil {
+		return diagnosis.Judged{}, err
+	}
+	return b.walk1.Given(l, seen), nil
+}
+
+// light gets a lamp to do what is asked, or says how a person does. A panel that does not take it is no reason to stop.
+func (b *sitting) light(a diagnosis.Act) error {
+	if b.live != nil {
+		switch _, err := b.live.Light(b.l.result, a.Device, a.Do == diagnosis.Light); {
+		case errors.Is(err, device.ErrGone):
+			return err
+		case err != nil:
+			fmt.Fprintf(b.talk(), "      %s\n", b.w.style().Quiet("It cannot be told so from here; let the program that lights it do it, or pass this line over."))
+		}
+	}
+	if hint := bench.LampHint(b.l.result, a); hint != "" {
+		fmt.Fprintf(b.talk(), "      %s\n", b.w.style().Quiet(hint))
+	}
+	return nil
+}
+
+// watch looks at the panel while the person does an act. Enter says that it is done and nothing happened.
+func (b *sitting) watch(ctx context.Context, a diagnosis.Act) (diagnosis.Seen, error) {
+	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	typed := make(chan string, 1)
-	watch := make(chan struct{})
+	over := make(chan struct{})
 	go func() {
 		select {
 		case s, ok := <-b.lines:
@@ -158,29 +211,31 @@ func (b *sitting) one(l diagnosis.Line) (diagnosis.Judged, error) {
 			}
 			typed <- strings.ToLower(s)
 			cancel()
-		case <-watch:
+		case <-over:
 		}
 	}()
-	j, err := b.walk1.Try(ctx, l, "")
-	close(watch)
+	seen, err := b.walk1.Source().Do(ctx, a)
+	close(over)
+	if seen.Table == 0 {
+		seen.Table = b.walk1.Source().Table()
+	}
 	select {
 	case s := <-typed:
-		if s == "q" {
-			return j, errStopped
-		}
-		if s == "s" {
-			delete(b.walk1.Judged, l.ID)
-			return j, errSkipped
+		switch s {
+		case "q":
+			return seen, errStopped
+		case "s":
+			return seen, errSkipped
 		}
 	default:
 	}
-	return j, err
+	return seen, err
 }
 
 // lamp asks what a lamp does.
 func (b *sitting) lamp() (string, error) {
 	for {
-		fmt.Fprintln(b.w.out, "      Is it lit (l), dim (d) or out (o)?")
+		fmt.Fprintln(b.talk(), "      Is it lit (l), dim (d) or out (o)?")
 		s, ok := b.line()
 		if !ok {
 			return "", errStopped
@@ -231,7 +286,7 @@ func (b *sitting) narrow() error {
 		if !ok {
 			return nil
 		}
-		fmt.Fprintf(b.w.out, "\nTo tell the explanations apart: %s\n", say(b.walk1.Model.AskSay(ask.Act)))
+		fmt.Fprintf(b.talk(), "\nTo tell the explanations apart: %s\n", say(b.walk1.Model.AskSay(ask.Act)))
 		seen, err := b.answer(ask.Act)
 		if errors.Is(err, errSkipped) {
 			return nil
@@ -265,7 +320,11 @@ func (b *sitting) answer(a diagnosis.Act) (diagnosis.Seen, error) {
 	switch a.Do {
 	case diagnosis.Measure, diagnosis.MeasureV:
 		for {
-			fmt.Fprintln(b.w.out, "      What does the meter show? (a number, 4.7k, or o for open; s: pass over)")
+			ask := "What does the meter show? (ohms: 0.3, 4.7k, or o for open; s: pass over, q: stop)"
+			if a.Do == diagnosis.MeasureV {
+				ask = "What does the meter show? (volts: 3.28; s: pass over, q: stop)"
+			}
+			fmt.Fprintln(b.talk(), "      "+ask)
 			s, ok := b.line()
 			switch {
 			case !ok || s == "q":
@@ -273,68 +332,102 @@ func (b *sitting) answer(a diagnosis.Act) (diagnosis.Seen, error) {
 			case s == "s":
 				return diagnosis.Seen{}, errSkipped
 			}
-			if v, ok := meterValue(s); ok {
+			if v, ok := meterValue(a.Do, s); ok {
 				return diagnosis.Seen{Act: a, Meter: v, Table: b.walk1.Source().Table()}, nil
 			}
 		}
 	case diagnosis.Light, diagnosis.Dark:
+		if err := b.light(a); err != nil {
+			return diagnosis.Seen{}, err
+		}
 		lamp, err := b.lamp()
-		return diagnosis.Seen{Act: a, Lamp: lamp}, err
+		return diagnosis.Seen{Act: a, Lamp: lamp, Table: b.walk1.Source().Table()}, err
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), 60*time.Second)
 	defer cancel()
-	watch := make(chan struct{})
-	go func() {
-		select {
-		case <-b.lines:
-			cancel()
-		case <-watch:
-		}
-	}()
-	seen, err := b.walk1.Source().Do(ctx, a)
-	close(watch)
-	return seen, err
+	return b.watch(ctx, a)
 }
 
-// meterValue reads what a person types off a meter: "4.7k", "0,3", "open", "1M".
-func meterValue(s string) (float64, bool) {
+// meterValue reads what a person types off a meter: "4.7k", "0,3", "open", "1M"; of volts "3.28", "-0.6 V", "20 mV".
+func meterValue(do diagnosis.Do, s string) (float64, bool) {
 	s = strings.TrimSpace(strings.ToLower(strings.ReplaceAll(s, ",", ".")))
-	s = strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(strings.TrimSuffix(s, "ohm"), "ω"), "Ω"), "v"))
-	if s == "o" || s == "ol" || s == "open" || s == "o.l" {
-		return 1e9, true
+	times, units := 1.0, []struct {
+		word  string
+		times float64
+	}{{"mv", 1e-3}, {"v", 1}}
+	if do == diagnosis.Measure {
+		if s == "o" || s == "ol" || s == "open" || s == "o.l" || s == "inf" || s == "∞" {
+			return 1e9, true
+		}
+		for _, u := range []string{"ohms", "ohm", "ω", "Ω"} {
+			s = strings.TrimSpace(strings.TrimSuffix(s, u))
+		}
+		units = units[:0]
+		units = append(units, struct {
+			word  string
+			times float64
+		}{"k", 1e3}, struct {
+			word  string
+			times float64
+		}{"m", 1e6})
 	}
-	times := 1.0
-	switch {
-	case strings.HasSuffix(s, "k"):
-		times, s = 1e3, strings.TrimSuffix(s, "k")
-	case strings.HasSuffix(s, "m"):
-		times, s = 1e6, strings.TrimSuffix(s, "m")
+	for _, u := range units {
+		if rest, ok := strings.CutSuffix(s, u.word); ok {
+			s, times = strings.TrimSpace(rest), u.times
+			break
+		}
 	}
-	v, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
-	return v * times, err == nil && v >= -100 && v <= 1e9
+	v, err := strconv.ParseFloat(s, 64)
+	v *= times
+	if err != nil || math.IsNaN(v) || do == diagnosis.Measure && (v < 0 || v > 1e9) || do == diagnosis.MeasureV && math.Abs(v) > 100 {
+		return 0, false
+	}
+	return v, true
 }
 
-// keep writes what was tested into the record. A simulated or replayed sitting leaves no ticks unless it is asked to.
-func (b *sitting) keep() error {
-	if !b.walk1.Source().ByHand() && !b.c.Keep || len(b.walk1.Judged) == 0 {
-		return nil
+// keep writes a line's result into the record at once, so that nothing that happens later can lose it. A simulated or replayed sitting
+// leaves no ticks here.
+func (b *sitting) keep(l diagnosis.Line, j diagnosis.Judged) {
+	if !b.walk1.Source().ByHand() {
+		return
 	}
 	err := shelf.Change(b.l.path, func(r *record.Record) error {
-		for _, l := range b.walk1.Lines {
-			j, ok := b.walk1.Judged[l.ID]
-			if !ok {
-				continue
-			}
-			var note []string
-			if j.Said != diagnosis.Right {
-				for _, t := range j.Say {
-					note = append(note, say(t))
-				}
-			}
-			r.Tests = append(r.Tests, record.Test{Line: l.ID, Said: j.Said, On: b.on.Format(time.RFC3339), Note: strings.Join(note, "; "), Unit: b.walk1.Source().Serial()})
-		}
+		r.Tests = append(r.Tests, b.test(l, j))
 		return nil
 	})
+	if err != nil && b.loss == nil {
+		b.loss = err
+		fmt.Fprintf(b.talk(), "      The results are not kept: %s.\n", strings.TrimSuffix(reason(err), "."))
+	}
+}
+
+func (b *sitting) test(l diagnosis.Line, j diagnosis.Judged) record.Test {
+	var note []string
+	if j.Said != diagnosis.Right {
+		for _, t := range j.Say {
+			note = append(note, say(t))
+		}
+	}
+	on := b.on
+	if b.walk1.Source().ByHand() {
+		on = time.Now()
+	}
+	return record.Test{Line: l.ID, Said: j.Said, On: on.Format(time.RFC3339), Note: strings.Join(note, "; "), Unit: b.walk1.Source().Serial()}
+}
+
+// keepAll keeps the results of a simulated or replayed sitting, when that is asked for, and says what was lost of another.
+func (b *sitting) keepAll() error {
+	err := b.loss
+	if !b.walk1.Source().ByHand() && b.c.Keep && len(b.walk1.Judged) > 0 {
+		err = shelf.Change(b.l.path, func(r *record.Record) error {
+			for _, l := range b.walk1.Lines {
+				if j, ok := b.walk1.Judged[l.ID]; ok {
+					r.Tests = append(r.Tests, b.test(l, j))
+				}
+			}
+			return nil
+		})
+	}
 	if err != nil {
 		return usage{say: "The results were not kept: " + strings.TrimSuffix(reason(err), ".") + "."}
 	}

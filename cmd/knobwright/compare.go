@@ -6,10 +6,13 @@ import (
 	"path/filepath"
 	"strings"
 
+	"knobwright/internal/catalog"
 	"knobwright/internal/compare"
 	"knobwright/internal/drawing"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
 	"knobwright/internal/record"
 	"knobwright/internal/record/shelf"
 	"knobwright/internal/safefile"
@@ -26,6 +29,12 @@ type compareCmd struct {
 // Help is shown below the flags.
 func (c *compareCmd) Help() string {
 	return "What a rebuild means: which parts go into which holes, which holes are left over and what covers them, what to drill, which wires stay, what to buy and what is left."
+}
+
+// placed only puts everything in its place.
+func placed(doc *project.Doc, cat *catalog.Catalog) *job.Result {
+	p, _ := panel.Place(doc, cat)
+	return &job.Result{Panel: p}
 }
 
 func (c *compareCmd) Run(w *world, a *app) error {
@@ -53,6 +62,19 @@ func (c *compareCmd) Run(w *world, a *app) error {
 	if err != nil {
 		return err
 	}
+	if !a.AsDesigned {
+		design, err := w.load(c.Old, placed)
+		if err != nil {
+			return err
+		}
+		old.Design = design.result.Panel
+		now.Run = func(src []byte) *job.Result {
+			if l, err := judge(nl.path, src, job.Run); err == nil {
+				return l.result
+			}
+			return now.Result
+		}
+	}
 	r := compare.Work(old, now, func(src []byte) *job.Result {
 		l, err := judge(nl.path, src, job.Check)
 		if err != nil {
@@ -61,7 +83,7 @@ func (c *compareCmd) Run(w *world, a *app) error {
 		return l.result
 	})
 	if c.Svg != "" {
-		data, err := drawing.SVG(r.Overlay(old.Result.Panel, now.Result.Panel))
+		data, err := drawing.SVG(r.Overlay(old.Result.Panel, r.Becomes.Panel))
 		if err != nil {
 			return err
 		}
@@ -154,7 +176,7 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 		head("Holes that the old sheet has")
 		for _, h := range r.Holes {
 			if h.What != "used" {
-				line("%s: the hole of %s, %s at %s across and %s up. %s", h.What, h.Of, mm(h.Size), mm(h.At.X), mm(h.At.Y), h.Say)
+				line("%s: the hole of %s, %s at %s across and %s up. %s", h.What, h.Of, h.Is, mm(h.At.X), mm(h.At.Y), h.Say)
 			}
 		}
 		line("%s.", plural(used, "hole is used as it is", "holes are used as they are"))
@@ -163,9 +185,9 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 		head("To drill")
 		for _, d := range r.Drill {
 			if d.Open {
-				line("%s for %s at %s across and %s up: the old hole is opened", mm(d.Size), d.Of, mm(d.At.X), mm(d.At.Y))
+				line("%s for %s at %s across and %s up: the old hole is opened", d.Is, d.Of, mm(d.At.X), mm(d.At.Y))
 			} else {
-				line("%s for %s at %s across and %s up", mm(d.Size), d.Of, mm(d.At.X), mm(d.At.Y))
+				line("%s for %s at %s across and %s up", d.Is, d.Of, mm(d.At.X), mm(d.At.Y))
 			}
 		}
 	}
@@ -187,6 +209,10 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 		for _, c := range cs {
 			if c.Long > 0 {
 				line("%s  %s", mm(c.Long), c.Title)
+				continue
+			}
+			if c.ID == "" {
+				line("%d  %s", c.N, c.Title)
 				continue
 			}
 			line("%d  %s  (%s)", c.N, c.Title, c.ID)

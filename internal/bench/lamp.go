@@ -48,7 +48,7 @@ func (l *Live) Light(r *job.Result, device string, on bool) (bool, error) {
 	if x == nil || x.Place.Width == 0 {
 		return false, nil
 	}
-	for i, f := range r.Firmware.Interfaces {
+	for _, f := range r.Firmware.Interfaces {
 		if f.Means == nil || f.Means.Report(hid.Output, uint8(x.Place.Report)) == nil {
 			continue
 		}
@@ -60,7 +60,7 @@ func (l *Live) Light(r *job.Result, device string, on bool) (bool, error) {
 		if err != nil {
 			return false, err
 		}
-		return true, l.link.Send(i, b)
+		return true, l.link.Send(f.Number, b)
 	}
 	return false, nil
 }

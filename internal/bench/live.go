@@ -22,6 +22,8 @@ type Live struct {
 	id    decode.Identity
 	known bool
 
+	events bool // it is read through the system's key and axis events
+
 	mu      sync.Mutex
 	begun   time.Time
 	streams map[int]*decode.Stream
@@ -63,7 +65,7 @@ func Attach(info device.Info, link device.Link, m *decode.Mapping) (*Live, error
 		} else if errors.Is(err, device.ErrGone) {
 			return nil, err
 		} else {
-			l.bench = -1
+			l.bench, l.events = -1, errors.Is(err, device.ErrNoFeature)
 		}
 	}
 	ctx, stop := context.WithCancel(context.Background())
@@ -90,6 +92,23 @@ func (l *Live) Table() uint32 { return l.id.CRC }
 
 // Identity is what our firmware says of itself; false with other firmware.
 func (l *Live) Identity() (decode.Identity, bool) { return l.id, l.known }
+
+// Coarse tells why contacts are not seen themselves, as a sentence, and whether a udev rule would change it; "" when they are seen.
+func (l *Live) Coarse() (say string, rule bool) {
+	const through = "contacts are seen only through what is sent, and its table is not known"
+	switch {
+	case l.bench >= 0:
+		return "", false
+	case l.events:
+		return "The system lets you at this panel through its key and axis events only: " + through + "; lamps cannot be lit from here.", true
+	case l.info.Bench(l.m) >= 0:
+		return "The panel does not answer what the bench asks of its firmware: " + through + ".", false
+	}
+	return "This panel has other firmware: " + through + ".", false
+}
+
+// Rule is a udev rule that lets whoever sits at the computer talk to this panel. It is offered, never installed.
+func (l *Live) Rule() string { return (&device.DeniedError{Info: l.info}).Rule() }
 
 // ByHand is true: a person does what is asked.
 func (l *Live) ByHand() bool { return true }

@@ -5,11 +5,13 @@ import (
 	"strings"
 	"testing"
 
+	"knobwright/internal/bench/session"
 	"knobwright/internal/bench/sim"
 	"knobwright/internal/catalog"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
 	"knobwright/internal/trade/diagnosis"
+	"knobwright/internal/trade/wiring"
 	"knobwright/internal/words"
 )
 
@@ -93,5 +95,34 @@ func TestSoundPanelsPass(t *testing.T) {
 		if v := w.Verdict(); !v.Right {
 			t.Error(name, "is suspected of", v.Groups[0].Causes[0].Faults)
 		}
+	}
+}
+
+// A press of several is over when all is let go: what is let go later would count for the next line.
+func TestHoldWaitsUntilLetGo(t *testing.T) {
+	l := &Live{moments: []diagnosis.Moment{{Raw: []byte{0}}, {Raw: []byte{1}}, {Raw: []byte{3}}}}
+	if l.over(diagnosis.Act{Do: diagnosis.Hold}) {
+		t.Error("it is over while two contacts are still down")
+	}
+	l.moments = append(l.moments, diagnosis.Moment{Raw: []byte{0}})
+	if !l.over(diagnosis.Act{Do: diagnosis.Hold}) {
+		t.Error("it is not over though all is let go")
+	}
+}
+
+// A sitting that was recorded gives all that it holds when it is replayed: readings that the walk of today would not ask for, and lines
+// that were satisfied by free pressing.
+func TestReplayTakesAll(t *testing.T) {
+	s := &session.Session{Lines: []session.Line{
+		{Mark: &session.Mark{Line: "bell/press", Said: diagnosis.Right}},
+		{Seen: &diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Measure, Probe: [2]wiring.Terminal{{Of: "bell", Lug: "no"}, {Of: "module", Lug: "3"}}}, Meter: 1e9}},
+	}}
+	w := Begin(cue(), Replay(s))
+	var told []string
+	if err := w.All(context.Background(), func(l diagnosis.Line, _ diagnosis.Judged) { told = append(told, l.ID) }); err != nil {
+		t.Fatal(err)
+	}
+	if len(told) != 1 || told[0] != "bell/press" || len(w.Shown()) != 1 {
+		t.Errorf("%v %v", told, w.Shown())
 	}
 }

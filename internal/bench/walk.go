@@ -25,6 +25,7 @@ type Walk struct {
 	Log    *session.Writer             // nil = nothing is recorded
 	src    Source
 	sit    *diagnosis.Session
+	shown  []diagnosis.Seen
 }
 
 // Begin sits down before a panel.
@@ -65,6 +66,9 @@ func (w *Walk) Given(l diagnosis.Line, seen diagnosis.Seen) diagnosis.Judged {
 	return j
 }
 
+// Shown is all that was seen so far, in order.
+func (w *Walk) Shown() []diagnosis.Seen { return w.shown }
+
 // Satisfied counts lines that free pressing has satisfied, and gives those that were not right before.
 func (w *Walk) Satisfied(ids []string) []diagnosis.Line {
 	var out []diagnosis.Line
@@ -90,6 +94,7 @@ func (w *Walk) Take(seen diagnosis.Seen) {
 
 func (w *Walk) take(seen diagnosis.Seen) {
 	w.sit.Add(seen)
+	w.shown = append(w.shown, seen)
 	if w.Log != nil {
 		w.Log.Add(session.Line{Seen: &seen})
 	}
@@ -110,7 +115,30 @@ func (w *Walk) All(ctx context.Context, tell func(diagnosis.Line, diagnosis.Judg
 		}
 		tell(l, j)
 	}
+	if r, ok := w.src.(*replayed); ok {
+		w.rest(r, tell)
+	}
 	return nil
+}
+
+// rest takes what a recorded sitting holds beside the lines of the sheet: questions and readings of the meter, and lines that were
+// satisfied by free pressing.
+func (w *Walk) rest(r *replayed, tell func(diagnosis.Line, diagnosis.Judged)) {
+	var ids []string
+	for i, l := range r.s.Lines {
+		switch {
+		case l.Seen != nil && !r.used[i]:
+			r.used[i] = true
+			w.Take(*l.Seen)
+		case l.Mark != nil && l.Mark.Said == diagnosis.Right:
+			if _, tried := w.Judged[l.Mark.Line]; !tried {
+				ids = append(ids, l.Mark.Line)
+			}
+		}
+	}
+	for _, l := range w.Satisfied(ids) {
+		tell(l, w.Judged[l.ID])
+	}
 }
 
 // Verdict is what all that was seen means.

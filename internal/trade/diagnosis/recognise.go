@@ -55,11 +55,8 @@ func (m *Model) Recognise(lines []Line) *Recogniser {
 	r.now, r.calm = make([]int8, c.bits), make([]int8, c.bits)
 	r.since, r.wait = make([]float64, c.bits), make([]bool, c.bits)
 	r.bitDev = make([]int32, c.bits)
-	for i, b := range c.in.Firmware.Bits {
-		r.bitDev[i] = -1
-		if b.Signal >= 0 {
-			r.bitDev[i] = int32(c.in.Wiring.Signals[b.Signal].Device)
-		}
+	for i := range c.in.Firmware.Bits {
+		r.bitDev[i] = int32(m.deviceOfBit(i))
 	}
 	for d := range c.in.Wiring.Devices {
 		x := &c.in.Wiring.Devices[d]
