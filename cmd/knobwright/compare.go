@@ -175,13 +175,19 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 	if other > 0 {
 		head("Holes that the old sheet has")
 		for _, h := range r.Holes {
-			if h.What != "used" {
+			if h.What != "used" && (r.Sheet.Again || h.What == "spoiled") {
 				line("%s: the hole of %s, %s at %s across and %s up. %s", h.What, h.Of, h.Is, mm(h.At.X), mm(h.At.Y), h.Say)
 			}
 		}
-		line("%s.", plural(used, "hole is used as it is", "holes are used as they are"))
+		if r.Sheet.Again {
+			line("%s.", plural(used, "hole is used as it is", "holes are used as they are"))
+		}
 	}
-	if len(r.Drill) > 0 {
+	switch {
+	case len(r.Drill) > 0 && !r.Sheet.Again:
+		head("To drill")
+		line("%s of the new face, into a new sheet: the packet of the new panel has the template.", plural(len(r.Drill), "hole", "holes"))
+	case len(r.Drill) > 0:
 		head("To drill")
 		for _, d := range r.Drill {
 			if d.Open {
@@ -256,6 +262,15 @@ func (w *world) printRewiring(r compare.Result, head func(string), line func(str
 	}
 	head("Wires")
 	line("%d stay, %d are new, %d come off.", n["stays"], n["comes"], n["off"])
+	short := 0
+	for _, x := range r.Wires {
+		if x.What == "stays" && strings.Contains(x.Say, "reserve") {
+			short++
+		}
+	}
+	if short > 0 {
+		line("%s a little shorter than drawn: what is missing comes out of the reserve.", plural(short, "of those that stay is", "of those that stay are"))
+	}
 	for _, x := range r.Wires {
 		tail := ""
 		if x.Say != "" {

@@ -22,6 +22,9 @@ type Side struct {
 	Cat    *catalog.Catalog
 	Result *job.Result
 	Record *record.Record // what happened at its bench; nil = nothing is known
+
+	Design *panel.Panel                 // of the old one, without what happened at its bench; nil = Result has it
+	Run    func(src []byte) *job.Result // of the new one, with all trades: facts that hold for it are laid over it; nil = they are not
 }
 
 // Result is what the rebuild means.
@@ -39,6 +42,8 @@ type Result struct {
 	Carried  []Carried // as-built facts
 	Findings []finding.Finding
 	Legends  []Legend // lettering that changes
+
+	Becomes *job.Result `json:"-"` // the new panel, with the facts that hold for it
 }
 
 // Sheet says whether the old sheet can be used again.
@@ -66,6 +71,7 @@ type Hole struct {
 	Outline geom.Outline
 	At      geom.Vec2
 	Size    float64
+	Is      string // its size in words: "22.3 mm", "3 mm by 66 mm"
 	What    string // used, opened, covered, plugged, open, spoiled
 	By      string // control that uses or covers it
 	Plug    string // part that closes it
@@ -77,7 +83,8 @@ type Drill struct {
 	Of   string
 	At   geom.Vec2
 	Size float64
-	Open bool // an old hole is made larger
+	Is   string // its size in words
+	Open bool   // an old hole is made larger
 }
 
 // Wire is a wire that stays, comes or comes off.
@@ -116,23 +123,40 @@ type Carried struct {
 }
 
 // Work compares. check judges a text as the new panel would be judged: it is asked whether holes that are left over do harm.
+//
+// What happened to the old panel stands in its Result. Facts that hold for the new one too are laid over it before anything is compared: a
+// hole that sits beside its mark is used where it is.
 func Work(old, new Side, check func(src []byte) *job.Result) Result {
 	w := worker{old: old, new: new, check: check}
+	w.work(true)
+	if !w.r.Sheet.Again && w.laid {
+		w = worker{old: old, new: new, check: check} // on a new sheet the holes are where they should be
+		w.work(false)
+	}
+	return w.r
+}
+
+func (w *worker) work(again bool) {
+	w.sheet()
+	w.r.Sheet.Again = w.r.Sheet.Again && again
+	w.facts()
+	w.layOver()
 	w.pair()
 	w.sheet()
 	w.parts()
 	if w.r.Sheet.Again {
 		w.holes()
-	} else {
+	}
+	if !w.r.Sheet.Again { // by its size, or because its holes run into the new ones
+		w.r.Drill, w.r.Findings = nil, nil
 		w.drillAll()
 	}
 	w.wires()
 	w.pins()
 	w.counts()
 	w.settings()
-	w.facts()
+	w.r.Becomes = w.new.Result
 	w.r.Same = w.same()
-	return w.r
 }
 
 // held is a control with the sheet that it sits in.
@@ -145,6 +169,7 @@ type worker struct {
 	old, new Side
 	check    func([]byte) *job.Result
 	r        Result
+	laid     bool                              // facts of holes are laid over the new panel
 	was      map[*panel.Control]*panel.Control // old control of a new one: the same part in the hand
 	becomes  map[*panel.Control]*panel.Control
 	olds     []held
@@ -174,7 +199,7 @@ func (w *worker) sheet() {
 	switch {
 	case !o.Face.HasSize() || !n.Face.HasSize():
 		no("One of the panels has no face yet; holes are not compared.")
-	case math.Abs(o.Face.Width-n.Face.Width) > 0.05 || math.Abs(o.Face.Height-n.Face.Height) > 0.05 || math.Abs(o.Face.Corner-n.Face.Corner) > 0.05:
+	case math.Abs(o.Face.Width-n.Face.Width) > 0.05 || math.Abs(o.Face.Height-n.Face.Height) > 0.05 || o.Face.Corner > n.Face.Corner+0.05:
 		no("A new sheet: the face was %s by %s and becomes %s by %s.", mm(o.Face.Width), mm(o.Face.Height), mm(n.Face.Width), mm(n.Face.Height))
 	case o.Stack.Sheet.ID != n.Stack.Sheet.ID || math.Abs(o.Stack.SheetThickness-n.Stack.SheetThickness) > 0.3:
 		no("A new sheet: it was %s and becomes %s.", o.Stack.Sheet.Title, n.Stack.Sheet.Title)

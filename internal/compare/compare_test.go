@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -57,7 +58,7 @@ func what(r Result) string {
 	}
 	for _, c := range r.Buy {
 		if c.Long == 0 {
-			out = append(out, fmt.Sprintf("buy %d %s", c.N, c.ID))
+			out = append(out, fmt.Sprintf("buy %d %s", c.N, cmp.Or(c.ID, c.Title)))
 		}
 	}
 	for _, c := range r.Keep {
@@ -79,11 +80,11 @@ func TestByHand(t *testing.T) {
 		"a larger button in the same hole": {panelOf("", go22), panelOf("", "go: {part: push-30mm, at: [50, 50], legend: GO}"),
 			"comes GO; goes GO; opened hole of GO; drill 30.5 for GO; buy 1 push-30mm; keep 1 push-22mm"},
 		"moved by half its hole": {panelOf("", go22), panelOf("", "go: {part: push-22mm, at: [61, 50], legend: GO}"),
-			"moves GO; spoiled hole of GO; drill 22.3 for GO"},
+			"moves GO; spoiled hole of GO; drill 22.3 for GO; buy 1 Acrylic, 3 mm, 200 mm by 100 mm: the face"},
 		"its lamp hole is under the new front": {panelOf("", "lit: {part: lamp-3mm, at: [50, 66], legend: LIT}"), panelOf("", "go: {part: toggle-std-guarded, at: [50, 50], legend: GO}"), ""},
 		"two change places": {panelOf("", "a: {part: push-16mm, at: [40, 50], legend: A}", "b: {part: push-16mm, at: [90, 50], legend: B}"),
 			panelOf("", "x: {part: push-16mm, at: [90, 50], legend: X}", "y: {part: push-16mm, at: [40, 50], legend: Y}"), "stays X; stays Y"},
-		"another sheet": {panelOf("", go22), side(strings.Replace(fmt.Sprintf(head, ""), "200", "210", 1) + "  " + go22 + "\n"), "stays GO; drill 22.3 for GO"},
+		"another sheet": {panelOf("", go22), side(strings.Replace(fmt.Sprintf(head, ""), "200", "210", 1) + "  " + go22 + "\n"), "stays GO; drill 22.3 for GO; buy 1 Acrylic, 3 mm, 210 mm by 100 mm: the face"},
 	} {
 		r := Work(c.old, c.new, check)
 		if c.want == "" {
@@ -213,6 +214,77 @@ func TestFacts(t *testing.T) {
 	}
 	if again := r.Merged(m); len(again.Facts) != 2 {
 		t.Errorf("merged twice: %+v", again.Facts)
+	}
+}
+
+// What happened to the old panel holds for the new one too where it was not redesigned: a hole beside its mark is used where it is, and a panel that was
+// built otherwise than drawn is the same as itself.
+func TestFactsAreLaidOver(t *testing.T) {
+	go22, bell := "go: {part: push-22mm, at: [50, 50], legend: GO}", "bell: {part: push-16mm, at: [150, 50], legend: BELL}"
+	built := func(design Side, off string) Side {
+		f := record.Fact{ID: "f1", Kind: "hole", What: "The hole of GO is off.", Of: []string{"go"}, Edits: []finding.Edit{{Op: finding.Set, Path: "controls.go.at", Value: off}}}
+		src, err := design.Doc.Apply(f.Edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := side(string(src))
+		s.Record, s.Design = &record.Record{Facts: []record.Fact{f, {ID: "f2", Kind: "rescue", What: "Left.", Of: []string{"go"}}}}, design.Result.Panel
+		return s
+	}
+	run := func(s Side) Side { s.Run = check; return s }
+	old := built(panelOf("", go22, bell), "[51.5, 50]")
+	if r := Work(old, run(panelOf("", go22, bell)), check); !r.Same || !r.Carried[0].Kept || !r.Carried[1].Kept || r.Becomes.Panel.Controls[0].At.X != 51.5 {
+		t.Errorf("with itself: %s, %+v", what(r), r.Carried)
+	}
+	r := Work(old, run(panelOf("", go22, bell, "dim: {part: pot-16mm, at: [100, 50], legend: DIM}")), check)
+	if !r.Sheet.Again || !strings.HasPrefix(what(r), "stays GO; stays BELL; comes DIM; drill") {
+		t.Errorf("with one more: %s %s", r.Sheet.Say, what(r))
+	}
+	// where another new hole spoils the sheet, the holes of the new one are where they should be
+	r = Work(old, run(panelOf("", go22, "bell: {part: push-16mm, at: [158, 50], legend: BELL}")), check)
+	if r.Sheet.Again || r.Carried[0].Kept || r.Carried[1].Kept || r.Becomes.Panel.Controls[0].At.X != 50 {
+		t.Errorf("a new sheet: %s, %+v", what(r), r.Carried)
+	}
+	// a part that is designed to be elsewhere takes no facts along
+	if r = Work(old, run(panelOf("", "go: {part: push-22mm, at: [50, 30], legend: GO}", bell)), check); r.Carried[0].Kept {
+		t.Errorf("redesigned: %+v", r.Carried)
+	}
+}
+
+// A slot is as long as it is: a hole of 3 mm would be another.
+func TestSizesInWords(t *testing.T) {
+	warm := "warm: {part: slide-pot-60mm, at: [%d, 50], legend: WARM}"
+	r := Work(panelOf("", fmt.Sprintf(warm, 60)), panelOf("", fmt.Sprintf(warm, 120)), check)
+	if d := r.Drill[0]; d.Is != "3 mm by 66 mm" || r.Holes[0].Is != "3 mm by 66 mm" {
+		t.Errorf("%+v %+v", d, r.Holes[0])
+	}
+}
+
+// A wire that is a little short stays: it gives up a part of its reserve, no more.
+func TestShortWires(t *testing.T) {
+	var a, b Side
+	for _, x := range []struct {
+		to *Side
+		at int
+	}{{&a, 60}, {&b, 66}} {
+		*x.to = panelOf("", fmt.Sprintf("go: {part: push-16mm, at: [%d, 50], legend: GO}", x.at), "bell: {part: push-16mm, at: [150, 50], legend: BELL}")
+		x.to.Result = job.Run(x.to.Doc, catalog.Builtin())
+	}
+	r := Work(a, b, check)
+	for _, x := range r.Wires {
+		for _, y := range a.Result.Harness.Wires {
+			if x.Was != y.ID || y.Length > x.Length-0.5 {
+				continue
+			}
+			for _, z := range b.Result.Harness.Wires {
+				if z.ID == x.ID && z.Length-y.Length > (z.Length-z.Run)*0.2 {
+					t.Errorf("%s lacks %.0f mm, of a reserve of %.0f", x.ID, z.Length-y.Length, z.Length-z.Run)
+				}
+			}
+		}
+		if strings.Contains(x.From+x.To, "module") != strings.Contains(x.From+x.To, "of the module") {
+			t.Errorf("%s to %s is no name of a place", x.From, x.To)
+		}
 	}
 }
 

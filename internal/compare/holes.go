@@ -37,6 +37,15 @@ func cuts(p *panel.Panel) (out []cut) {
 	return out
 }
 
+// is says how large a cut-out is: "22.5 mm"; of a slot or a window "3 mm by 66 mm", as it lies.
+func (w *worker) is(k *panel.Cut) string {
+	if k.Spec.Slot == nil && k.Spec.Rect == nil {
+		return w.mm(k.Nominal)
+	}
+	d := k.Outline.Bounds().Size()
+	return w.mm(d.X) + " by " + w.mm(d.Y)
+}
+
 // congruent reports whether a hole serves as another one: same place and size within the slack, or within what the part bears.
 func congruent(have, want *panel.Cut) bool {
 	if have.At.Sub(want.At.Vec2).Len() > slack {
@@ -61,7 +70,7 @@ func (w *worker) holes() {
 	had := make([]bool, len(news))
 	var left []int // indexes into w.r.Holes
 	for _, x := range olds {
-		h := Hole{Of: x.of, ID: x.ID, Outline: x.Outline, At: x.At.Vec2, Size: x.Nominal}
+		h := Hole{Of: x.of, ID: x.ID, Outline: x.Outline, At: x.At.Vec2, Size: x.Nominal, Is: w.is(x.Cut)}
 		for i, y := range news {
 			if !had[i] && congruent(x.Cut, y.Cut) {
 				h.What, h.By, had[i] = "used", y.of, true
@@ -84,7 +93,7 @@ func (w *worker) holes() {
 				h.Say = fmt.Sprintf("It is opened for %s.", y.of)
 				if !had[k] {
 					had[k] = true
-					w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, true})
+					w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, w.is(y.Cut), true})
 				}
 			case gap < 0:
 				h.What, h.By = "spoiled", y.of
@@ -100,7 +109,7 @@ func (w *worker) holes() {
 	}
 	for i, y := range news {
 		if !had[i] {
-			w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, false})
+			w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, w.is(y.Cut), false})
 		}
 	}
 	for _, i := range left {
@@ -116,6 +125,11 @@ func (w *worker) holes() {
 	if spoiled > 0 {
 		w.r.Sheet.Say = fmt.Sprintf("The old sheet cannot be used: %s.", plural(spoiled, "a new hole runs into an old one", "new holes run into old ones"))
 		w.r.Sheet.Again = false
+		return
+	}
+	stops, _, _ := finding.Count(w.r.Findings)
+	if stops > 0 {
+		w.r.Sheet.Say = fmt.Sprintf("The old sheet can be used again only when %s mended: too little of it would be left.", plural(stops, "one place is", "places are"))
 	}
 }
 
@@ -226,7 +240,7 @@ func replaceWhole(s, name, by string) string {
 // drillAll lists every hole of the new sheet.
 func (w *worker) drillAll() {
 	for _, y := range cuts(w.new.Result.Panel) {
-		w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, false})
+		w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, w.is(y.Cut), false})
 	}
 }
 

@@ -1,16 +1,52 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"sort"
 	"strings"
 
+	"knobwright/internal/carcass"
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
+	"knobwright/internal/project"
 	"knobwright/internal/record"
+	"knobwright/internal/record/built"
+	"knobwright/internal/trade/costing"
 	"knobwright/internal/trade/harness"
 	"knobwright/internal/trade/wiring"
 )
+
+// giveUp is how much of its reserve, for slack and for stripping its ends, a wire may give up before it counts as too short.
+const giveUp = 0.2
+
+// labels gives controls the names that people call them by.
+func labels(hs []held) map[string]string {
+	out := map[string]string{}
+	for _, h := range hs {
+		out[h.c.Name] = h.c.Label
+	}
+	return out
+}
+
+// terminal names a place to solder: "GO no", "pin 14 of the module", "R3 of STANDBY +".
+func terminal(names map[string]string, r wiring.Result, t wiring.Terminal) string {
+	if n, ok := names[t.Of]; ok {
+		return strings.TrimSpace(n + " " + t.Lug)
+	}
+	for _, b := range r.Boards {
+		if b.Name == t.Of {
+			return "pin " + t.Lug + " of " + b.Label
+		}
+	}
+	for _, f := range r.Fittings {
+		if f.Name == t.Of {
+			return f.Name + " at " + terminal(names, r, f.At)
+		}
+	}
+	return strings.TrimSpace(t.Of + " " + t.Lug)
+}
 
 // wires finds for each new wire an old one between the same lugs of the same parts.
 func (w *worker) wires() {
@@ -48,11 +84,11 @@ func (w *worker) wires() {
 		have[k] = append(have[k], i)
 	}
 	used := make([]bool, len(oh.Wires))
-	say := func(r harness.Result, res wiring.Result, x harness.Wire) Wire {
-		return Wire{ID: x.ID, From: x.From.Of + " " + x.From.Lug, To: x.To.Of + " " + x.To.Lug, Colour: x.Colour, Length: x.Length}
+	say := func(names map[string]string, res wiring.Result, x harness.Wire) Wire {
+		return Wire{ID: x.ID, From: terminal(names, res, x.From), To: terminal(names, res, x.To), Colour: x.Colour, Length: x.Length}
 	}
 	for _, x := range nh.Wires {
-		out := say(nh, w.new.Result.Wiring, x)
+		out := say(labels(w.news), w.new.Result.Wiring, x)
 		out.What = "comes"
 		k := key(term(x.From, false), term(x.To, false))
 		for _, i := range have[k] {
@@ -60,14 +96,18 @@ func (w *worker) wires() {
 			if used[i] {
 				continue
 			}
-			if o.Length < x.Length-0.5 {
-				out.Say = fmt.Sprintf("the old one (%s) is %s too short", o.ID, w.mm(x.Length-o.Length))
+			short := x.Length - o.Length
+			if short > 0.5 && short > (x.Length-x.Run)*giveUp {
+				out.Say = fmt.Sprintf("the old one (%s) is %s too short", o.ID, w.mm(short))
 				continue
 			}
 			used[i] = true
 			out.What, out.Was, out.Say = "stays", o.ID, ""
+			if short > 0.5 {
+				out.Say = fmt.Sprintf("%s shorter than drawn: it takes that from its reserve", w.mm(short))
+			}
 			if o.Colour != x.Colour {
-				out.Say = fmt.Sprintf("it is %s, the plan says %s", o.Colour, x.Colour)
+				out.Say = strings.TrimPrefix(out.Say+fmt.Sprintf("; it is %s, the plan says %s", o.Colour, x.Colour), "; ")
 			}
 			break
 		}
@@ -75,7 +115,7 @@ func (w *worker) wires() {
 	}
 	for i, x := range oh.Wires {
 		if !used[i] {
-			out := say(oh, w.old.Result.Wiring, x)
+			out := say(labels(w.olds), w.old.Result.Wiring, x)
 			out.What = "off"
 			w.r.Wires = append(w.r.Wires, out)
 		}
@@ -151,6 +191,17 @@ func (w *worker) counts() {
 		for _, b := range s.Result.Wiring.Boards {
 			add(b.Part.ID, b.Part.Title, 1, 0)
 		}
+		for _, l := range s.Result.Costs.Lines {
+			if l.Section == costing.Screws || strings.HasPrefix(l.ID, "knob ") {
+				add(l.ID, l.Title, int(math.Ceil(l.Use)), 0)
+			}
+		}
+		for _, l := range s.Result.Box.Boards {
+			if l.Board.Role != carcass.RoleFace {
+				size := w.boardSize(l.Blank.X, l.Blank.Y, l.Thickness)
+				add("board "+l.Material.ID+" "+size, strings.TrimPrefix(l.Material.Title+", "+size, ", ")+": "+l.Name, 1, 0)
+			}
+		}
 		for _, f := range s.Result.Wiring.Fittings {
 			add(f.Kind+" "+f.Value, strings.TrimSpace(finding.Capital(f.Kind)+" "+f.Value), 1, 0)
 		}
@@ -178,6 +229,9 @@ func (w *worker) counts() {
 			}
 		}
 	}
+	w.newFace(func(id, title string) {
+		n["face "+id] = &thing{title: title, n: 1}
+	})
 	diff := func(a, b map[string]*thing) (out []Count) {
 		for id, t := range a {
 			k := t.n
@@ -185,13 +239,34 @@ func (w *worker) counts() {
 				k -= u.n
 			}
 			if k > 0 || t.long > 0 {
+				if strings.HasPrefix(id, "board ") || strings.HasPrefix(id, "face ") { // the title says it
+					id = ""
+				}
 				out = append(out, Count{id, t.title, max(k, 0), t.long})
 			}
 		}
-		sort.Slice(out, func(i, j int) bool { return out[i].ID < out[j].ID })
+		sort.Slice(out, func(i, j int) bool {
+			return cmp.Or(cmp.Compare(out[i].ID, out[j].ID), cmp.Compare(out[i].Title, out[j].Title)) < 0
+		})
 		return out
 	}
 	w.r.Buy, w.r.Keep = diff(n, o), diff(o, n)
+}
+
+// newFace tells what a new face is made of: the sheet when the old one does not do, and its covering when sheet or covering are new.
+func (w *worker) newFace(buy func(id, title string)) {
+	o, n := w.old.Result.Panel, w.new.Result.Panel
+	st := n.Stack
+	if !n.Face.HasSize() || w.r.Sheet.Again && o.Stack.Covering.ID == st.Covering.ID {
+		return
+	}
+	size := w.mm(n.Face.Width) + " by " + w.mm(n.Face.Height)
+	if !w.r.Sheet.Again && st.Sheet.ID != "" {
+		buy(st.Sheet.ID, st.Sheet.Title+", "+size+": the face")
+	}
+	if st.Covering.ID != "" && st.Covering.ID != "none" {
+		buy(st.Covering.ID, st.Covering.Title+": for the face of "+size)
+	}
 }
 
 // settings lists what else differs.
@@ -240,40 +315,77 @@ func (w *worker) boardSize(l, b, t float64) string {
 	return w.mm(l) + " x " + w.mm(b) + " x " + w.mm(t)
 }
 
-// facts says which as-built facts hold for the new panel too: those whose parts stay where they are, and whose edits the new file takes.
+// facts says which as-built facts hold for the new panel too: those whose parts stay where they were designed to be, and whose edits the
+// new file takes.
 func (w *worker) facts() {
 	if w.old.Record == nil {
 		return
 	}
-	stays := map[string]bool{}
-	known := map[string]bool{}
-	for _, o := range w.olds {
-		known[o.c.Name] = true
-		n := w.becomes[o.c]
-		stays[o.c.Name] = n != nil && n.Name == o.c.Name && o.c.At.Sub(n.At.Vec2).Len() < 0.05
+	design := w.old.Design
+	if design == nil {
+		design = w.old.Result.Panel
 	}
+	becomes := map[string]held{}
+	for _, n := range all(w.new.Result.Panel) {
+		becomes[n.c.Name] = n
+	}
+	stays, known := map[string]bool{}, map[string]bool{}
+	for _, o := range all(design) {
+		known[o.c.Name] = true
+		n, ok := becomes[o.c.Name]
+		stays[o.c.Name] = ok && n.on == o.on && alike(o.c, n.c) && o.c.At.Sub(n.c.At.Vec2).Len() < 0.05
+	}
+	doc := w.new.Doc
+	before := Carried{Kept: true}
 	for _, f := range w.old.Record.Facts {
 		c := Carried{Fact: f, Kept: true}
 		switch {
 		case f.Past:
 			c.Kept, c.Why = false, "it was mended"
+		case f.Kind == "rescue" && !before.Kept:
+			c.Kept, c.Why = false, "what it mended is not there any more"
 		default:
 			for _, of := range f.Of {
 				if known[of] && !stays[of] {
 					c.Kept, c.Why = false, of+" does not stay where it was"
 				}
 			}
-			if c.Kept && f.Kind == "hole" && !w.r.Sheet.Again {
+			if c.Kept && (f.Kind == "hole" || f.Kind == "sheet") && !w.r.Sheet.Again {
 				c.Kept, c.Why = false, "the sheet is new"
 			}
-			if c.Kept {
-				if _, err := w.new.Doc.Apply(f.Edits); err != nil {
+			if c.Kept && len(f.Edits) > 0 {
+				src, err := doc.Apply(f.Edits)
+				if err != nil {
 					c.Kept, c.Why = false, "the new file has no place for it"
+				} else {
+					doc = project.Read(doc.Name, src)
 				}
 			}
 		}
+		if f.Kind != "rescue" {
+			before = c
+		}
 		w.r.Carried = append(w.r.Carried, c)
 	}
+}
+
+// layOver lays the facts that hold over the new panel.
+func (w *worker) layOver() {
+	if w.new.Run == nil {
+		return
+	}
+	var rec record.Record
+	for _, c := range w.r.Carried {
+		if c.Kept && len(c.Fact.Edits) > 0 {
+			rec.Facts = append(rec.Facts, c.Fact)
+			w.laid = w.laid || c.Fact.Kind == "hole" || c.Fact.Kind == "sheet"
+		}
+	}
+	if len(rec.Facts) == 0 {
+		return
+	}
+	text, _, _ := built.Lay(w.new.Doc.Name, w.new.Doc.Src, &rec)
+	w.new.Doc, w.new.Result = project.Read(w.new.Doc.Name, text), w.new.Run(text)
 }
 
 // Merged gives the record of the new panel with the facts that are carried over; ticks and tests stay with the old one.
