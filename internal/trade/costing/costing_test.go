@@ -328,3 +328,82 @@ func FuzzReadStock(f *testing.F) {
 		_, _, _ = st.Take(costing.Result{}, "p", "d")
 	})
 }
+
+// What is bought for glue, finish, covering and lettering is what the order of work uses: the file's own glue, finish and coats.
+func TestStuffAsTheOrderOfWorkHasIt(t *testing.T) {
+	box := func(covering, by, work string) costing.Result {
+		src := strings.Replace(small, "actual: 3}}", "actual: 3}, covering: "+covering+", legend: {by: "+by+"}}\nbox: {form: flat, depth: 60, walls: birch-ply-9mm}\nwork: {"+work+"}", 1)
+		r, _ := run(t, src, "")
+		return r.Costs
+	}
+	use := func(r costing.Result, id string) float64 {
+		for _, l := range r.Lines {
+			if l.ID == id {
+				return l.Use
+			}
+		}
+		return 0
+	}
+	usual := box("none", "print", "")
+	for _, id := range []string{"wood-glue", "wood-paint", "template-paper", "glue-stick"} {
+		if use(usual, id) <= 0 {
+			t.Errorf("the usual list has no %s", id)
+		}
+	}
+	if a, b := use(usual, "wood-paint"), use(box("none", "print", "coats: 4"), "wood-paint"); math.Abs(b-2*a) > 1.01 {
+		t.Errorf("two coats take %g ml, four %g", a, b)
+	}
+	area := 0.2 * 0.12
+	for _, x := range []struct {
+		r         costing.Result
+		has, lack []string
+	}{
+		{box("none", "print", "glue: epoxy, finish: none"), []string{"epoxy"}, []string{"wood-glue", "wood-paint", "finish"}},
+		{box("none", "print", "glue: polyurethane, finish: varnish"), []string{"polyurethane", "finish"}, []string{"wood-glue", "wood-paint"}},
+		{box("laminate-0.8mm", "print", ""), []string{"contact-glue", "laminate-0.8mm", "wood-glue"}, []string{"primer"}},
+		{box("lacquer-clear", "print", ""), []string{"lacquer"}, []string{"primer", "paint lacquer-clear"}},
+		{box("powder-coat", "print", ""), []string{"powder-coat"}, []string{"primer", "paint powder-coat"}},
+		{box("none", "label", ""), []string{"label-film"}, []string{"rub-on"}},
+		{box("none", "transfer", ""), []string{"rub-on", "lacquer"}, []string{"label-film"}},
+		{box("none", "engrave", ""), []string{"fill-paint"}, []string{"label-film"}},
+		{box("engraving-laminate-1.6mm", "engrave", ""), nil, []string{"fill-paint"}},
+	} {
+		for _, id := range x.has {
+			if use(x.r, id) <= 0 {
+				t.Errorf("no %s in %v", id, x.r.Lines)
+			}
+		}
+		for _, id := range x.lack {
+			if use(x.r, id) > 0 {
+				t.Errorf("%s is bought, and nothing uses it", id)
+			}
+		}
+	}
+	if got, want := use(box("laminate-0.8mm", "print", ""), "contact-glue"), 2*area*160; math.Abs(got-want) > 0.6 {
+		t.Errorf("contact adhesive %g ml, both sides of %g m2 take %g", got, area, want)
+	}
+	empty, _ := run(t, "knobwright: 1\ntitle: x\nface: {width: 100, height: 80, sheet: acrylic-3mm}\n", "")
+	if use(empty.Costs, "template-paper")+use(empty.Costs, "glue-stick") > 0 {
+		t.Error("templates of a sheet without holes")
+	}
+}
+
+// A stock file that was begun names every line, and keeps the unit of what is taken.
+func TestStockNamesEverything(t *testing.T) {
+	src := strings.Replace(small, "actual: 3}}", "actual: 3}, covering: vinyl-film}\nbox: {form: flat, depth: 60, walls: birch-ply-9mm}", 1)
+	r, _ := run(t, src, "")
+	stock := string(costing.Start(r.Costs))
+	for _, l := range r.Costs.Lines {
+		if !strings.Contains(stock, l.ID) {
+			t.Errorf("%s is not in the stock file", l.ID)
+		}
+	}
+	s := costing.ReadStock("stock.yaml", []byte(strings.NewReplacer("wood-glue: 0 ml", "wood-glue: 200 ml", "vinyl-film: 0 m2", "vinyl-film: 1 m2").Replace(stock)))
+	if len(s.Findings) > 0 {
+		t.Fatal(s.Findings)
+	}
+	out, took, err := s.Take(r.Costs, "p", "2026-01-02")
+	if err != nil || len(took) != 2 || !strings.Contains(string(out), " ml") || !strings.Contains(string(out), " m2") {
+		t.Errorf("%v %v\n%s", err, took, out)
+	}
+}

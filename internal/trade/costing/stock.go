@@ -194,8 +194,8 @@ func (s Stock) Take(r Result, panel, on string) ([]byte, []Taking, error) {
 		left := max(have-l.Use, 0)
 		took = append(took, Taking{l.ID, l.Title, l.Unit, have, min(l.Use, have), left})
 		v := strconv.FormatFloat(round(left, 1000), 'f', -1, 64)
-		if l.Unit == "m" {
-			v += " m"
+		if l.Unit != "" {
+			v += " " + l.Unit
 		}
 		edits = append(edits, finding.Edit{Op: finding.Set, Path: "have." + l.ID, Value: yamlfile.Quote(v)})
 	}
@@ -221,7 +221,7 @@ func Start(r Result) []byte {
 	for _, sec := range SectionNames {
 		first := true
 		for _, l := range r.Lines {
-			if l.Section != sec || l.Unit == "m2" {
+			if l.Section != sec {
 				continue
 			}
 			if first {

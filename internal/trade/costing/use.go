@@ -190,12 +190,21 @@ func (c *counter) covering() {
 		if s.Board != "" {
 			board = "the " + s.Board
 		}
-		if st.Covering.Kind == "paint" {
-			l := c.sundry(Paint, "primer", "primer", "")
-			c.take(l, area*paintMLPerM2, board)
-			l = c.sundry(Paint, "paint", "paint "+st.Covering.ID, strings.ToLower(st.Covering.Title))
-			c.take(l, area*paintMLPerM2*coats, board)
+		switch {
+		case strings.HasPrefix(st.Covering.ID, "powder"): // a shop does it, at a price for the job
+			l := c.line(Paint, st.Covering.ID, st.Covering.Title+", at a coating shop")
+			c.price(l, st.Covering.Price, st.Covering.Source("price"))
+			c.take(l, 1, board)
 			continue
+		case strings.HasPrefix(st.Covering.ID, "lacquer"):
+			c.take(c.sundry(Paint, "lacquer", "lacquer", ""), round(area*paintMLPerM2*c.coats(), 1), board)
+			continue
+		case st.Covering.Kind == "paint":
+			c.take(c.sundry(Paint, "primer", "primer", ""), round(area*paintMLPerM2, 1), board)
+			c.take(c.sundry(Paint, "paint", "paint "+st.Covering.ID, ""), round(area*paintMLPerM2*c.coats(), 1), board)
+			continue
+		case st.Covering.Kind == "laminate", strings.HasPrefix(st.Covering.ID, "leathercloth"):
+			c.take(c.sundry(Glue, "contact-glue", "contact-glue", ""), round(2*area*contactMLPerM2, 1), board)
 		}
 		l := c.line(Finishing, st.Covering.ID, st.Covering.Title)
 		if !l.Priced {
@@ -376,8 +385,11 @@ func (c *counter) glue() {
 		return
 	}
 	kind := "wood-glue"
-	if !wood {
+	switch g := c.p.Work.Glue; {
+	case !wood:
 		kind = "plastic-cement"
+	case g == "polyurethane", g == "epoxy":
+		kind = g
 	}
 	c.take(c.sundry(Glue, kind, kind, ""), round(area*glueMLPerM2, 1), "the box")
 }
@@ -391,12 +403,19 @@ func (c *counter) finish() {
 		}
 	}
 	if area > 0 {
-		c.take(c.sundry(Paint, "finish", "finish", ""), round(area*finishMLPerM2*coats, 1), "the box")
+		switch c.p.Work.Finish {
+		case "none":
+		case "varnish":
+			c.take(c.sundry(Paint, "finish", "finish", ""), round(area*finishMLPerM2*c.coats(), 1), "the box")
+		default: // as the order of work has it
+			c.take(c.sundry(Paint, "wood-paint", "wood-paint", ""), round(area*finishMLPerM2*c.coats(), 1), "the box")
+		}
 		n := math.Ceil(area / 0.25)
 		c.take(c.sundry(Finishing, "abrasive-120", "abrasive-120", ""), n, "the box")
 		c.take(c.sundry(Finishing, "abrasive-240", "abrasive-240", ""), n, "the box")
 	}
-	if !c.p.Face.HasSize() {
+	c.letters()
+	if !c.p.Face.HasSize() || !c.printed() {
 		return
 	}
 	kind, w, h := "template-paper", 178.0, 235.0 // what a sheet shows of a drawing, margins off
@@ -412,6 +431,64 @@ func (c *counter) finish() {
 	c.take(c.sundry(Finishing, kind, kind, ""), n, "the templates")
 	c.take(c.sundry(Finishing, "masking-tape", "masking-tape", ""), 1, "the face")
 	c.take(c.sundry(Finishing, "glue-stick", "glue-stick", ""), 1, "the templates")
+}
+
+// coats is how many coats of paint and finish the order of work has.
+func (c *counter) coats() float64 {
+	if n := c.p.Work.Coats; n > 0 {
+		return float64(n)
+	}
+	return usualCoats
+}
+
+// printed reports whether there is anything to print: a hole to stick a template on for, or a legend.
+func (c *counter) printed() bool {
+	for _, s := range c.p.Sheets() {
+		holes := len(s.Fixings) + len(s.Openings)
+		for _, x := range s.Controls {
+			holes += len(x.Cuts)
+		}
+		if holes > 0 || legends(s) > 0 || strings.HasPrefix(s.Stack.Covering.ID, "printed") {
+			return true
+		}
+	}
+	return false
+}
+
+// legends counts the lines of lettering on a sheet.
+func legends(s *panel.Panel) int {
+	n := len(s.Texts)
+	for _, x := range s.Controls {
+		if x.Legend.Text != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// letters is what the lettering takes beyond paper: labels, rub-on letters and the lacquer over them, paint in engraved ones.
+func (c *counter) letters() {
+	for _, s := range c.p.Sheets() {
+		n, board := legends(s), "the face"
+		if s.Board != "" {
+			board = "the " + s.Board
+		}
+		if n == 0 || strings.HasPrefix(s.Stack.Covering.ID, "printed") {
+			continue
+		}
+		area := s.Face.Width * s.Face.Height / 1e6
+		switch s.Legend.By {
+		case "label":
+			c.take(c.sundry(Finishing, "label-film", "label-film", ""), math.Ceil(float64(n)/40), board) // some forty go on a sheet
+		case "transfer":
+			c.take(c.sundry(Finishing, "rub-on", "rub-on", ""), math.Ceil(float64(n)/25), board)
+			c.take(c.sundry(Paint, "lacquer", "lacquer", ""), round(area*finishMLPerM2, 1), board)
+		case "engrave":
+			if !strings.HasPrefix(s.Stack.Covering.ID, "engraving") {
+				c.take(c.sundry(Paint, "fill-paint", "fill-paint", ""), round(float64(n)*fillMLEach, 10), board)
+			}
+		}
+	}
 }
 
 func round(v, per float64) float64 { return math.Round(v*per) / per }
