@@ -183,7 +183,11 @@ func (w world) printArranged(l *loaded, r *arrange.Result) {
 		fmt.Fprintf(w.out, "   %6.1f  in all, lower is better%s\n", p.Score, now)
 	}
 	if len(r.Proposals) > 0 {
-		fmt.Fprintln(w.out, "\n"+s.Quiet("Into the file: knobwright arrange --take 1     to look first: --out FOLDER draws them"))
+		on := ""
+		if r.On != "" {
+			on = " --on " + r.On
+		}
+		fmt.Fprintln(w.out, "\n"+s.Quiet("Into the file: knobwright arrange"+on+" --take 1     to look first: --out FOLDER draws them"))
 	}
 }
 

@@ -24,6 +24,7 @@ type Order struct {
 	Cat      *catalog.Catalog
 	Quick    Check    // what is met at once: a sieve before Full
 	Full     Check    // all that counts for a proposal
+	On       string   // the board, as the file says it: back, left, upper; "" or face = the face
 	Keep     []string // controls and groups that stay where they are, besides the pinned ones
 	Seed     uint64   // another seed, other proposals
 	Most     int      // proposals; 0 = 3
@@ -34,6 +35,7 @@ type Order struct {
 // Result is what came of it.
 type Result struct {
 	Say       string     `json:"say"`       // in a sentence or two
+	On        string     `json:"on"`        // the board that is arranged, as the file says it; "" = the face
 	Proposals []Proposal `json:"proposals"` // best first of each kind; fewer than asked for when no more were found
 	Now       *Score     `json:"now"`       // of the panel as it is; nil while controls have no place
 	Stays     []Stay     `json:"stays"`     // what is not moved
@@ -50,14 +52,14 @@ type Proposal struct {
 	Say      string         `json:"say"`  // what moves, in a sentence
 	Score    float64        `json:"score"`
 	Terms    []Term         `json:"terms"`
-	Spots    []Spot         `json:"spots"` // where each control of the face would stand
+	Spots    []Spot         `json:"spots"` // where each control of the board would stand
 	Moved    int            `json:"moved"` // controls that stand elsewhere
 	Farthest float64        `json:"farthest"`
 	Counts   [3]int         `json:"counts"` // stops, warnings, notes after it
 	Was      [3]int         `json:"was"`    // and now
 	Edits    []finding.Edit `json:"edits"`
 	Text     []byte         `json:"-"` // the file after it
-	Panel    *panel.Panel   `json:"-"` // placed after it
+	Panel    *panel.Panel   `json:"-"` // the board placed after it
 }
 
 // Score is a sum of terms, lower is better.
@@ -108,7 +110,8 @@ type Crowd struct {
 
 // Work looks for arrangements. It never gives nil. The same order gives the same result, unless the context ends.
 func Work(ctx context.Context, o Order) *Result {
-	r := &Result{Proposals: []Proposal{}, Stays: []Stay{}, Moves: []string{}}
+	o.On = plainBoard(o.On)
+	r := &Result{Proposals: []Proposal{}, Stays: []Stay{}, Moves: []string{}, On: o.On}
 	if o.Most <= 0 {
 		o.Most = 3
 	}
@@ -128,8 +131,8 @@ func Work(ctx context.Context, o Order) *Result {
 	j.say()
 	if len(j.units) == 0 {
 		r.Say = "There is nothing to arrange: no control may be moved."
-		if len(j.p.Controls)+len(j.p.Waiting) == 0 {
-			r.Say = "There is nothing to arrange yet: the face has no control."
+		if len(j.p.Controls)+len(j.whole.Waiting) == 0 {
+			r.Say = "There is nothing to arrange yet: " + j.name() + " has no control."
 		}
 		return r
 	}
@@ -156,7 +159,8 @@ type job struct {
 	r       *Result
 	before  []finding.Finding // of the file as it is
 	doc     *project.Doc      // the file, with a place for each control that had none
-	p       *panel.Panel      // of doc
+	whole   *panel.Panel      // of doc
+	p       *panel.Panel      // the board of it that is arranged
 	layout  *face.Layout
 	units   []*unit
 	of      map[*panel.Control]*unit

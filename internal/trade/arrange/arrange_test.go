@@ -443,3 +443,92 @@ func BenchmarkArrange(b *testing.B) {
 		})
 	}
 }
+
+// A desk with controls on three boards; those of the upper face stand too near to each other, two have no place yet.
+const boards = `knobwright: 1
+title: Two slopes
+face: {width: 320, height: 140, sheet: {use: acrylic-3mm, actual: 2.9}}
+box: {form: two-slope, front: 60, slope: 12 deg, upper: {height: 110, slope: 40 deg}, walls: birch-ply-9mm}
+controls:
+  go: {part: push-22mm, at: [100, 60]}
+  halt: {part: push-22mm, at: [180, 64]}
+  d: {part: pot-16mm, at: [150, 62], on: upper}
+  e: {part: pot-16mm, on: upper}
+  f: {part: push-12mm, on: left}
+groups:
+  keys:
+    part: push-16mm
+    on: upper
+    row: {from: [40, 50], step: 17}
+    controls: {a: , b: , c: }
+`
+
+// Each board is arranged by itself: only its own controls move, and all that is found is found again in the file.
+func TestOtherBoards(t *testing.T) {
+	for _, b := range []struct {
+		on, name string
+		moves    []string
+	}{{"", "the face", []string{"go", "halt"}}, {"upper", "the upper face", []string{"a", "b", "c", "d", "e"}}, {"left", "the left side", []string{"f"}}} {
+		o := order("test.yaml", boards)
+		o.On = b.on
+		r := arrange.Work(context.Background(), o)
+		if len(r.Proposals) == 0 || r.On != b.on {
+			t.Fatalf("%s: %s", b.name, r.Say)
+		}
+		was, _ := full(o.Doc)
+		for _, p := range r.Proposals {
+			now, _ := full(project.Read("test.yaml", p.Text))
+			for i, s := range was.Sheets() {
+				for _, c := range s.Controls {
+					own := slices.Contains(b.moves, c.Name)
+					d := find(now.Sheets()[i], c.Name)
+					if d == nil || !own && d.At.Sub(c.At.Vec2).Len() > 1e-9 {
+						t.Errorf("%s: %s was moved too", b.name, c.Name)
+					}
+				}
+			}
+			var names []string
+			for _, s := range p.Spots {
+				names = append(names, s.Control)
+				found := false
+				for _, sheet := range now.Sheets() {
+					if c := find(sheet, s.Control); c != nil {
+						found = math.Abs(c.At.X-s.X)+math.Abs(c.At.Y-s.Y) < 0.01
+					}
+				}
+				if !found {
+					t.Errorf("%s: %s does not stand where the proposal says", b.name, s.Control)
+				}
+			}
+			slices.Sort(names)
+			if !slices.Equal(names, b.moves) {
+				t.Errorf("%s: spots of %v", b.name, names)
+			}
+		}
+	}
+	d := order("test.yaml", boards).Doc
+	p, _ := full(d)
+	if s := arrange.NoBoard(d, p, "rest"); !strings.Contains(s, "There are some on: face, upper, left.") {
+		t.Error(s)
+	}
+	for _, on := range []string{"face", "", "upper", "left"} {
+		if s := arrange.NoBoard(d, p, on); s != "" {
+			t.Error(s)
+		}
+	}
+	// a board that the box does not have
+	o := order("test.yaml", strings.ReplaceAll(boards, "on: left", "on: rest"))
+	o.On = "rest"
+	if r := arrange.Work(context.Background(), o); len(r.Proposals) > 0 || !strings.Contains(r.Say, "the box has no such board") {
+		t.Error(r.Say)
+	}
+}
+
+func find(p *panel.Panel, name string) *panel.Control {
+	for _, c := range p.Controls {
+		if c.Name == name {
+			return c
+		}
+	}
+	return nil
+}

@@ -24,23 +24,26 @@ func (j *job) staying(units map[string]*unit) {
 			u.stays = "you keep it where it is"
 		}
 	}
-	for _, s := range j.p.Sides { // a row that is on two boards, or has images on another one
-		for _, c := range s.Panel.Controls {
+	for _, s := range j.whole.Sheets() { // a row that is on two boards, or has images on another one
+		if s == j.p {
+			continue
+		}
+		for _, c := range s.Controls {
 			from := c
 			for range 20 {
 				if from.From == "" {
 					break
 				}
-				next := byNameIn(j.p, from.From)
+				next := byNameIn(j.whole, from.From)
 				if next == nil {
 					break
 				}
 				from = next
 			}
 			if u := units["group "+from.Group]; u != nil && u.stays == "" && j.ruled(from) && !strings.HasSuffix(from.Origin.MovePath, ".at") {
-				u.stays = "some of it is on " + s.Name
+				u.stays = "some of it is on " + j.nameOf(s)
 			} else if u := j.of[from]; u != nil && u.stays == "" {
-				u.stays = "an image or copy of it is on " + s.Name
+				u.stays = "an image or copy of it is on " + j.nameOf(s)
 			}
 		}
 	}
@@ -67,12 +70,24 @@ func (j *job) staying(units map[string]*unit) {
 }
 
 func byNameIn(p *panel.Panel, name string) *panel.Control {
-	for _, c := range p.Controls {
-		if c.Name == name {
-			return c
+	for _, s := range p.Sheets() {
+		for _, c := range s.Controls {
+			if c.Name == name {
+				return c
+			}
 		}
 	}
 	return nil
+}
+
+// nameOf is what a board of the panel is called in sentences.
+func (j *job) nameOf(sheet *panel.Panel) string {
+	for _, s := range j.whole.Sides {
+		if s.Panel == sheet {
+			return s.Name
+		}
+	}
+	return "the face"
 }
 
 // kept reports whether the person asks for a control or its group to stay.

@@ -169,7 +169,7 @@ func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2
 		return p, false
 	}
 	placed, found := j.Full(doc)
-	if j.worse(before, found) {
+	if placed = j.sheet(placed); placed == nil || j.worse(before, found) {
 		return p, false
 	}
 	p.Text, p.Panel = src, placed
@@ -211,6 +211,9 @@ func (j *job) proposal(s *place.Solution, now *place.Score, before map[string][2
 // stands reports whether the controls stand where the solution put them; what rounding in the file does is let pass.
 func (j *job) stands(p *panel.Panel, s *place.Solution) bool {
 	at := map[string]geom.Vec2{}
+	if p = j.sheet(p); p == nil {
+		return false
+	}
 	for _, c := range p.Controls {
 		at[c.Name] = c.At.Vec2
 	}

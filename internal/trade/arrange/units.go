@@ -54,45 +54,52 @@ func (j *job) read() bool {
 		j.r.Say = "The face has no size that can be used yet. Write face: {width: , height: }, then its controls can be arranged."
 		return false
 	}
-	j.doc, j.p, j.fresh = j.Doc, p, map[string]bool{}
+	j.doc, j.whole, j.p, j.fresh = j.Doc, p, j.sheet(p), map[string]bool{}
 	var edits []finding.Edit
-	mid := "[" + p.Num(p.Face.Width/2) + ", " + p.Num(p.Face.Height/2) + "]"
+	mid := "[" + p.Num(10) + ", " + p.Num(10) + "]"
+	if j.p != nil {
+		mid = "[" + p.Num(j.p.Face.Width/2) + ", " + p.Num(j.p.Face.Height/2) + "]"
+	}
 	for _, c := range p.Waiting {
-		rec, path, ok := j.unplaced(c)
-		if c.Part.ID == "" || c.Pinned || !ok || rec.On != "" && rec.On != "face" {
+		path, ok := j.unplaced(c)
+		if c.Part.ID == "" || c.Pinned || !ok || boardFor(j.Doc, c) != j.On {
 			continue
 		}
 		edits = append(edits, finding.Edit{Op: finding.Set, Path: path, Value: mid})
 		j.fresh[c.Name] = true
 	}
-	if len(edits) == 0 {
-		return true
+	if len(edits) > 0 {
+		src, err := j.Doc.Apply(edits)
+		if err == nil {
+			j.doc = project.Read(j.Doc.Name, src)
+			j.whole, _ = panel.Place(j.doc, j.Cat)
+			j.p = j.sheet(j.whole)
+		} else {
+			j.fresh = map[string]bool{}
+		}
 	}
-	src, err := j.Doc.Apply(edits)
-	if err != nil {
-		j.fresh = map[string]bool{}
-		return true
+	if j.p == nil || !j.p.Face.HasSize() {
+		j.r.Say = "There is nothing to arrange on " + j.name() + ": no control stands there, or the box has no such board."
+		return false
 	}
-	j.doc = project.Read(j.Doc.Name, src)
-	j.p, _ = panel.Place(j.doc, j.Cat)
 	return true
 }
 
-// unplaced gives the record of a control that stands nowhere, and the path of its place, when a place of its own is what it lacks.
-func (j *job) unplaced(c *panel.Control) (rec project.Control, path string, ok bool) {
+// unplaced gives the path of the place of a control that stands nowhere, when a place of its own is what it lacks.
+func (j *job) unplaced(c *panel.Control) (path string, ok bool) {
 	if c.Group == "" {
-		rec, ok = j.Doc.File.Controls.Map[c.Name]
-		return rec, "controls." + c.Name + ".at", ok && rec.At == nil
+		rec, ok := j.Doc.File.Controls.Map[c.Name]
+		return "controls." + c.Name + ".at", ok && rec.At == nil
 	}
 	g := j.Doc.File.Groups.Get(c.Group)
-	if g.Row != nil || g.Column != nil || g.Grid != nil || g.Arc != nil || g.Mirror != nil || g.Copy != nil || g.On != "" && g.On != "face" {
-		return rec, "", false
+	if g.Row != nil || g.Column != nil || g.Grid != nil || g.Arc != nil || g.Mirror != nil || g.Copy != nil {
+		return "", false
 	}
-	rec, ok = g.Controls.Map[c.Name]
-	return rec, "groups." + c.Group + ".controls." + c.Name + ".at", ok && rec.At == nil
+	rec, ok := g.Controls.Map[c.Name]
+	return "groups." + c.Group + ".controls." + c.Name + ".at", ok && rec.At == nil
 }
 
-// gather sorts the controls of the face into units.
+// gather sorts the controls of the board into units.
 func (j *job) gather() {
 	j.of = map[*panel.Control]*unit{}
 	byName := map[string]*panel.Control{}
@@ -235,6 +242,9 @@ func (j *job) follow(all []*unit) {
 		}
 		p, _ := panel.Place(project.Read(j.doc.Name, src), j.Cat)
 		moved[k] = map[string]geom.Vec2{}
+		if p = j.sheet(p); p == nil {
+			continue
+		}
 		for _, c := range p.Controls {
 			moved[k][c.Name] = c.At.Vec2
 		}

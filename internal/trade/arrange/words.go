@@ -83,9 +83,9 @@ func (j *job) term(t place.Term) (say, why string) {
 	case "twins":
 		return "off their counterparts by " + j.mm(t.Have) + " in the mean", "What is alike stands alike on the left and on the right, or in the middle."
 	case "balance":
-		return "the middle of all fronts is " + j.mm(t.Have) + " off the middle of the face", "A face that is heavier on one side looks unfinished."
+		return "the middle of all fronts is " + j.mm(t.Have) + " off the middle of " + j.name(), "A face that is heavier on one side looks unfinished."
 	case "spread":
-		return j.mm(t.Have) + " of face taken, across and up", "Of two arrangements that are else alike, the smaller one is easier to reach over."
+		return j.mm(t.Have) + " of " + j.name() + " taken, across and up", "Of two arrangements that are else alike, the smaller one is easier to reach over."
 	case "moved":
 		return "moved by " + j.mm(t.Have) + " in the mean", "You had your reasons: each mm away from where it stands costs a little."
 	}
@@ -94,12 +94,16 @@ func (j *job) term(t place.Term) (say, why string) {
 
 // say says what stays beyond what is asked for.
 func (j *job) say() {
-	for _, s := range j.p.Sides {
-		if n := len(s.Panel.Controls); n > 0 {
-			j.r.Stays = append(j.r.Stays, Stay{finding.Capital(countOf(n, "control", "controls")) + " on " + s.Name, "only the face is arranged"})
+	for _, s := range j.whole.Sheets() {
+		if n := len(s.Controls); n > 0 && s != j.p {
+			j.r.Stays = append(j.r.Stays, Stay{finding.Capital(countOf(n, "control", "controls")) + " on " + j.nameOf(s), "one board is arranged at a time, and this is " + j.name()})
 		}
 	}
-	for _, c := range j.p.Waiting {
+	for _, c := range j.whole.Waiting {
+		if on := boardFor(j.Doc, c); on != j.On {
+			j.r.Stays = append(j.r.Stays, Stay{c.Label, "it is for " + spokenOr(on) + ", and this is " + j.name()})
+			continue
+		}
 		why := "it has no part yet, so that nobody knows its size"
 		if c.Part.ID != "" {
 			why = "it has no place, and none can be written for it alone"
@@ -138,8 +142,8 @@ func (j *job) sum(res *place.Result) {
 	r := j.r
 	crowded := ""
 	if pr, err := place.Crowded(j.pr); err == nil && pr != nil {
-		r.Crowd = crowd(pr)
-		crowded = " With the room that fingers want they take " + j.area(pr.Need) + ", and the face has " + j.area(pr.Have) + " for it: some will stand too near whatever is done. Make the face larger, or take smaller parts."
+		r.Crowd = j.crowd(pr)
+		crowded = " With the room that fingers want they take " + j.area(pr.Need) + ", and " + j.name() + " has " + j.area(pr.Have) + " for it: some will stand too near whatever is done. " + j.larger() + " larger, or take smaller parts."
 	}
 	switch n := len(r.Proposals); {
 	case n == 0 && r.Stopped:
@@ -168,15 +172,37 @@ func (j *job) sum(res *place.Result) {
 	}
 }
 
-func crowd(p *place.Proof) *Crowd {
-	return &Crowd{What: what(p.Layer), Need: tidy(p.Need / 100), Have: tidy(p.Have / 100), Room: p.Good}
+// this is the board at the end of a sentence, larger the beginning of one about its size.
+func (j *job) this() string {
+	if j.On == "" {
+		return "this face"
+	}
+	return j.name()
 }
 
-func what(layer string) string {
+func (j *job) larger() string {
+	if j.On == "" {
+		return "Make the face"
+	}
+	return "Make the box"
+}
+
+func spokenOr(on string) string {
+	if on == "" {
+		return "the face"
+	}
+	return spoken(on)
+}
+
+func (j *job) crowd(p *place.Proof) *Crowd {
+	return &Crowd{What: j.what(p.Layer), Need: tidy(p.Need / 100), Have: tidy(p.Have / 100), Room: p.Good}
+}
+
+func (j *job) what(layer string) string {
 	if layer == "in front" {
 		return "fronts"
 	}
-	return "parts " + layer
+	return "parts " + strings.Replace(layer, "the face", j.name(), 1)
 }
 
 // area prints an area in cm², or in square inches for who writes in inches.
@@ -197,15 +223,15 @@ func (j *job) hopeless(p *place.Proof) {
 	r.Hopeless = true
 	switch p.Why {
 	case "area":
-		r.Crowd = crowd(p)
-		r.Say = "These controls do not fit on this face, however they are put: their " + what(p.Layer) + " alone take " + j.area(p.Need) + ", and the face has " + j.area(p.Have) +
-			". That is " + j.area(p.Need-p.Have) + " too much. Make the face larger, take some out, or put some on another board."
+		r.Crowd = j.crowd(p)
+		r.Say = "These controls do not fit on " + j.this() + ", however they are put: their " + j.what(p.Layer) + " alone take " + j.area(p.Need) + ", and " + j.name() + " has " + j.area(p.Have) +
+			". That is " + j.area(p.Need-p.Have) + " too much. " + j.larger() + " larger, take some out, or put some on another board."
 	case "alone":
 		u := j.units[p.Items[0]]
-		r.Say = finding.Capital(u.name) + " does not fit on this face wherever it is put" + j.tooWide(u) + ". Make the face larger, or make it smaller."
+		r.Say = finding.Capital(u.name) + " does not fit on " + j.this() + " wherever it is put" + j.tooWide(u) + ". " + j.larger() + " larger, or make it smaller."
 	case "pair":
 		a, b := j.units[p.Items[0]], j.units[p.Items[1]]
-		r.Say = finding.Capital(a.name) + " and " + b.name + " do not fit on this face together, wherever they are put. Make the face larger, or take one of them out."
+		r.Say = finding.Capital(a.name) + " and " + b.name + " do not fit on " + j.this() + " together, wherever they are put. " + j.larger() + " larger, or take one of them out."
 	}
 }
 
@@ -228,5 +254,5 @@ func (j *job) tooWide(u *unit) string {
 	if len(parts) == 0 {
 		return ": its holes and fronts would come too near to the edge"
 	}
-	return ": it is " + strings.Join(parts, " and ") + " than the face"
+	return ": it is " + strings.Join(parts, " and ") + " than " + j.name()
 }
