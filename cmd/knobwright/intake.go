@@ -67,12 +67,18 @@ func (c *newCmd) startFrom(w *world) (name string, src []byte, err error) {
 			parts++
 		}
 	}
-	fmt.Fprintf(w.out, "%s: a face of %s by %s, %s", terminal.Clean(base), mm(p.Width), mm(p.Height), plural(len(p.Holes), "hole", "holes"))
+	in := mm
+	if p.Inch {
+		in = func(v float64) string { return length.Format(length.Length(v), length.Inch) }
+	}
+	fmt.Fprintf(w.out, "%s: a face of %s by %s, %s", terminal.Clean(base), in(p.Width), in(p.Height), plural(len(p.Holes), "hole", "holes"))
 	fmt.Fprintf(w.out, ", %d with a part that likely goes in; %s.\n", parts, plural(len(p.Screws), "screw", "screws"))
 	if p.Sure {
 		fmt.Fprintf(w.out, "Scale: by the %s that you gave.\n", known.What)
 	} else {
-		fmt.Fprintf(w.out, "Scale: %s. Nobody has proved it: measure the face, or a hole, and if it is otherwise\nstart again with --known \"width 340 mm\".\n", terminal.Clean(d.UnitSay))
+		for _, l := range terminal.Wrap(fmt.Sprintf("Scale: %s. Nobody has proved it: measure the face, or a hole, and if it is otherwise start again with --known \"width 340 mm\".", d.UnitSay), 78) {
+			fmt.Fprintln(w.out, terminal.Clean(l))
+		}
 	}
 	for _, n := range p.Notes {
 		for _, l := range terminal.Wrap(n, 76) {

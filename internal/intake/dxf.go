@@ -33,7 +33,7 @@ func DXF(src []byte) (*Drawing, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := dxf{d: &Drawing{From: "the drawing"}, blocks: map[string][]entity{}, base: map[string]geom.Vec2{}}
+	r := dxf{d: &Drawing{From: "the drawing"}, blocks: map[string][]entity{}, base: map[string]geom.Vec2{}, off: map[string]bool{}}
 	section := ""
 	var es []entity
 	for i := 0; i < len(ps); {
@@ -48,9 +48,19 @@ func DXF(src []byte) (*Drawing, error) {
 		case section == "HEADER" && p.code == 9 && p.value == "$INSUNITS" && i+1 < len(ps):
 			n, _ := strconv.Atoi(strings.TrimSpace(ps[i+1].value))
 			if u, ok := dxfUnits[n]; ok {
-				r.d.Unit, r.d.UnitSay = u.mm, u.say+", by $INSUNITS"
+				r.d.Unit, r.d.UnitSay, r.d.Inch = u.mm, u.say+", by $INSUNITS", u.mm == inch
 			}
 			i += 2
+		case section == "TABLES" && p.code == 0 && p.value == "LAYER":
+			j := i + 1
+			for j < len(ps) && ps[j].code != 0 {
+				j++
+			}
+			l := entity{p.value, ps[i+1 : j]}
+			if l.num(62, 0) < 0 || int(l.num(70, 0))&1 != 0 { // off, or frozen
+				r.off[l.text(2)] = true
+			}
+			i = j
 		case (section == "ENTITIES" || section == "BLOCKS") && p.code == 0:
 			j := i + 1
 			for j < len(ps) && ps[j].code != 0 {
@@ -132,6 +142,18 @@ func (e entity) all(code int) (out []float64) {
 	return out
 }
 
+// broken reports whether a number that says where or how large it is cannot be read.
+func (e entity) broken() bool {
+	for _, p := range e.g {
+		if p.code >= 10 && p.code < 60 {
+			if v, err := strconv.ParseFloat(strings.TrimSpace(p.value), 64); err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 func (e entity) at(code int) geom.Vec2 { return geom.Vec2{X: e.num(code, 0), Y: e.num(code+10, 0)} }
 
 // flips reports whether the thing is drawn in a plane that is looked at from behind.
@@ -141,6 +163,7 @@ type dxf struct {
 	d      *Drawing
 	blocks map[string][]entity
 	base   map[string]geom.Vec2 // the point of a block that is put in place
+	off    map[string]bool      // layers that are off or frozen
 	open   string               // block being read
 	loose  []piece
 	note   note
@@ -183,6 +206,14 @@ func (r *dxf) draw(es []entity, m affine, deep int) error {
 		layer := e.text(8)
 		if e.num(60, 0) == 1 {
 			r.note.add("hidden things")
+			continue
+		}
+		if r.off[layer] {
+			r.note.add("things on layers that are off")
+			continue
+		}
+		if e.broken() {
+			r.note.add("things whose numbers cannot be read")
 			continue
 		}
 		if e.num(67, 0) == 1 {
@@ -492,10 +523,7 @@ func plainText(s string) string {
 func (r *dxf) finish() {
 	cs, left := joined(r.loose, tolerance(r.loose))
 	r.d.Curves = append(r.d.Curves, cs...)
-	r.d.Left = r.note.say()
-	if left > 0 {
-		r.d.Left = append(r.d.Left, fmt.Sprintf("%d lines and arcs that close to no outline", left))
-	}
+	r.d.Left = append(r.note.say(), looseEnds(left)...)
 }
 
 // tolerance is how far ends may lie apart: a ten-thousandth of the drawing.

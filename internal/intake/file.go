@@ -14,6 +14,10 @@ import (
 // File writes a plan as a panel file, with guesses by hole as Guesses gives them. title may be empty. What was guessed stands in comments.
 func (p *Plan) File(title, from string, gs []*Guess) []byte {
 	var b strings.Builder
+	u := unit(1)
+	if p.Inch {
+		u = inch
+	}
 	line := func(f string, a ...any) { fmt.Fprintf(&b, f+"\n", a...) }
 	line("# yaml-language-server: $schema=knobwright.schema.json")
 	line("# Started from %s. What the drawing does not say was guessed: look at every line.", comment(from))
@@ -22,23 +26,23 @@ func (p *Plan) File(title, from string, gs []*Guess) []byte {
 	}
 	line("knobwright: 1")
 	line("title: %s", quoted(title))
-	line("units: mm")
+	line("units: %s", map[bool]string{false: "mm", true: "in"}[p.Inch])
 	line("")
 	line("face:")
 	if p.Rack > 0 {
 		line("  rack: %d", p.Rack)
 	} else {
-		line("  width: %s", num(p.Width))
-		line("  height: %s", num(p.Height))
+		line("  width: %s", u.len(p.Width))
+		line("  height: %s", u.len(p.Height))
 		if p.Corner > 0 {
-			line("  corner: %s", num(p.Corner))
+			line("  corner: %s", u.len(p.Corner))
 		}
 	}
 	line("  sheet: acrylic-3mm   # the drawing does not say: name what you have")
 	if len(p.Screws) > 0 && p.Rack == 0 {
 		var at []string
 		for _, s := range p.Screws {
-			at = append(at, fmt.Sprintf("[%s, %s]", num(s.At.X), num(s.At.Y)))
+			at = append(at, fmt.Sprintf("[%s, %s]", u.len(s.At.X), u.len(s.At.Y)))
 		}
 		line("  fixings: {screw: %s, at: [%s]}", p.Screws[0].Size, strings.Join(at, ", "))
 	}
@@ -48,9 +52,9 @@ func (p *Plan) File(title, from string, gs []*Guess) []byte {
 	for i, h := range p.Holes {
 		n++
 		if g := gs[i]; g != nil {
-			controls = append(controls, control(h, g, name(h, n, names)))
+			controls = append(controls, u.control(h, g, name(h, n, names)))
 		} else {
-			holes = append(holes, opening(h, name(h, n, names)))
+			holes = append(holes, u.opening(h, name(h, n, names)))
 		}
 	}
 	if len(holes) > 0 {
@@ -62,37 +66,47 @@ func (p *Plan) File(title, from string, gs []*Guess) []byte {
 	if len(p.Texts) > 0 {
 		line("  texts:")
 		for i, t := range p.Texts {
-			line("    text-%d: {text: %s, at: [%s, %s]}", i+1, quoted(t.Text), num(t.At.X), num(t.At.Y))
+			line("    text-%d: {text: %s, at: [%s, %s]}", i+1, quoted(t.Text), u.len(t.At.X), u.len(t.At.Y))
 		}
 	}
 	line("")
-	line("controls:")
 	if len(controls) == 0 {
-		b.Reset()
-		return p.bare(title, from, holes)
+		line("controls: {}   # no hole takes a part of the catalogue")
+		return []byte(b.String())
 	}
+	line("controls:")
 	for _, s := range controls {
 		line("  %s", s)
 	}
 	return []byte(b.String())
 }
 
-// bare is the file of a sheet without controls.
-func (p *Plan) bare(title, from string, holes []string) []byte {
-	var b strings.Builder
-	fmt.Fprintf(&b, "# Started from %s. No hole takes a part of the catalogue.\nknobwright: 1\ntitle: %s\nunits: mm\n\nface:\n  width: %s\n  height: %s\n  sheet: acrylic-3mm   # the drawing does not say: name what you have\n",
-		comment(from), quoted(title), num(p.Width), num(p.Height))
-	if len(holes) > 0 {
-		b.WriteString("  holes:\n")
-		for _, s := range holes {
-			b.WriteString("    " + s + "\n")
+// unit writes lengths of the file: mm in one of them.
+type unit float64
+
+func (u unit) len(mm float64) string {
+	if u == inch {
+		v := math.Round(mm/inch*1e4) / 1e4 // a ten-thousandth is 2.5 micrometres
+		if v == 0 {
+			v = 0 // no minus before a zero
 		}
+		return strconv.FormatFloat(v, 'f', -1, 64)
 	}
-	return []byte(b.String())
+	return num(mm)
 }
 
-func control(h Hole, g *Guess, name string) string {
-	s := fmt.Sprintf("%s: {part: %s, at: [%s, %s]", name, g.Part.ID, num(g.At.X), num(g.At.Y))
+func (u unit) size(h Hole) string {
+	if u != inch {
+		return size(h)
+	}
+	if h.Form == Round {
+		return u.len(h.W) + " in"
+	}
+	return u.len(h.W) + " x " + u.len(h.H) + " in"
+}
+
+func (u unit) control(h Hole, g *Guess, name string) string {
+	s := fmt.Sprintf("%s: {part: %s, at: [%s, %s]", name, g.Part.ID, u.len(g.At.X), u.len(g.At.Y))
 	if g.Turn != 0 {
 		s += fmt.Sprintf(", turn: %s deg", num(g.Turn))
 	}
@@ -102,14 +116,14 @@ func control(h Hole, g *Guess, name string) string {
 	s += "}"
 	var why []string
 	if g.Off > 0.02 {
-		why = append(why, fmt.Sprintf("the drawing has %s", size(h)))
+		why = append(why, fmt.Sprintf("the drawing has %s", u.size(h)))
 	}
 	if len(g.Others) > 0 {
 		o := g.Others
 		if len(o) > 3 {
 			o = o[:3]
 		}
-		why = append(why, fmt.Sprintf("%s also takes %s", size(h), strings.Join(o, ", ")))
+		why = append(why, fmt.Sprintf("%s also takes %s", u.size(h), strings.Join(o, ", ")))
 	}
 	if len(why) > 0 {
 		s += "   # " + strings.Join(why, "; ")
@@ -124,29 +138,29 @@ func size(h Hole) string {
 	return num(h.W) + " x " + num(h.H) + " mm"
 }
 
-func opening(h Hole, name string) string {
-	at := fmt.Sprintf("at: [%s, %s]", num(h.At.X), num(h.At.Y))
+func (u unit) opening(h Hole, name string) string {
+	at := fmt.Sprintf("at: [%s, %s]", u.len(h.At.X), u.len(h.At.Y))
 	turn := ""
 	if h.Turn != 0 && h.Form != Round {
 		turn = fmt.Sprintf(", turn: %s deg", num(h.Turn))
 	}
 	switch h.Form {
 	case Round:
-		return fmt.Sprintf("%s: {round: %s, %s}", name, num(h.W), at)
+		return fmt.Sprintf("%s: {round: %s, %s}", name, u.len(h.W), at)
 	case Slot:
-		return fmt.Sprintf("%s: {slot: [%s, %s], %s%s}", name, num(h.W), num(h.H), at, turn)
+		return fmt.Sprintf("%s: {slot: [%s, %s], %s%s}", name, u.len(h.W), u.len(h.H), at, turn)
 	case Rect:
 		c := ""
 		if h.Corner > 0 {
-			c = ", corner: " + num(h.Corner)
+			c = ", corner: " + u.len(h.Corner)
 		}
-		return fmt.Sprintf("%s: {rect: [%s, %s]%s, %s%s}", name, num(h.W), num(h.H), c, at, turn)
+		return fmt.Sprintf("%s: {rect: [%s, %s]%s, %s%s}", name, u.len(h.W), u.len(h.H), c, at, turn)
 	case Notched:
-		return fmt.Sprintf("%s: {round: %s, %s}   # the drawing has a key notch in it, %s over all", name, num(h.W), at, num(h.H))
+		return fmt.Sprintf("%s: {round: %s, %s}   # the drawing has a key notch in it, %s over all", name, u.len(h.W), at, u.len(h.H))
 	case DoubleD, SingleD:
-		return fmt.Sprintf("%s: {round: %s, %s}   # the drawing has a hole with a flat, %s across it", name, num(h.W), at, num(h.H))
+		return fmt.Sprintf("%s: {round: %s, %s}   # the drawing has a hole with a flat, %s across it", name, u.len(h.W), at, u.len(h.H))
 	}
-	return fmt.Sprintf("%s: {rect: [%s, %s], %s}   # the drawing has another shape; this is the rectangle round it", name, num(h.W), num(h.H), at)
+	return fmt.Sprintf("%s: {rect: [%s, %s], %s}   # the drawing has another shape; this is the rectangle round it", name, u.len(h.W), u.len(h.H), at)
 }
 
 // name makes a name for the file: of the list, of the legend, or by counting.

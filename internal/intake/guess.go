@@ -127,6 +127,12 @@ func (p *Plan) guess(cat *catalog.Catalog, parts []catalog.Part, i int) *Guess {
 	if len(all) == 0 {
 		return nil
 	}
+	plug := func(c candidate) int { // a hole is made for something that works; a plug closes it only when nothing does
+		if c.g.Part.Class == catalog.Plug {
+			return 1
+		}
+		return 0
+	}
 	bucket := func(v, step float64) int { return int(v / step) }
 	slices.SortStableFunc(all, func(a, b candidate) int {
 		na, nb := 0, 0
@@ -143,7 +149,7 @@ func (p *Plan) guess(cat *catalog.Catalog, parts []catalog.Part, i int) *Guess {
 			return len(usual)
 		}
 		return cmp.Or(
-			-cmp.Compare(na, nb), cmp.Compare(a.lacks, b.lacks), -cmp.Compare(len(a.side), len(b.side)), cmp.Compare(bucket(a.g.Off, 0.25), bucket(b.g.Off, 0.25)),
+			-cmp.Compare(na, nb), cmp.Compare(plug(a), plug(b)), cmp.Compare(a.lacks, b.lacks), -cmp.Compare(len(a.side), len(b.side)), cmp.Compare(bucket(a.g.Off, 0.25), bucket(b.g.Off, 0.25)),
 			cmp.Compare(bucket(a.ring, 2), bucket(b.ring, 2)), cmp.Compare(common(a), common(b)), cmp.Compare(a.class, b.class), cmp.Compare(len(a.g.Part.ID), len(b.g.Part.ID)), cmp.Compare(a.g.Part.ID, b.g.Part.ID), cmp.Compare(a.g.Turn, b.g.Turn))
 	})
 	best := all[0]

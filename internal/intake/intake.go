@@ -15,6 +15,7 @@ type Drawing struct {
 	From    string  // "the drawing", "the list"
 	Unit    float64 // mm in one unit of the drawing; 0 = the drawing does not say
 	UnitSay string  // "millimetres, by $INSUNITS"; "" = it does not say
+	Inch    bool    // it is drawn in inches: the panel file is written in them too
 	Corner  bool    // places count from the lower left corner of the face
 	Curves  []Curve
 	Labels  []Label
@@ -44,6 +45,9 @@ const (
 	partsMost  = 200000 // lines and arcs
 )
 
+// inch in mm.
+const inch = 25.4
+
 // note counts what is left out.
 type note struct {
 	order []string
@@ -66,4 +70,15 @@ func (c *note) say() []string {
 		out = append(out, fmt.Sprintf("%d %s", c.n[w], w))
 	}
 	return out
+}
+
+// looseEnds says how many pieces close to no outline, nothing when all do.
+func looseEnds(n int) []string {
+	switch n {
+	case 0:
+		return nil
+	case 1:
+		return []string{"a line or arc that closes to no outline"}
+	}
+	return []string{fmt.Sprintf("%d lines and arcs that close to no outline", n)}
 }

@@ -26,6 +26,7 @@ type Plan struct {
 	Screws                []Screw
 	Texts                 []Label
 	Scale                 float64  // mm in one unit of the drawing
+	Inch                  bool     // the panel file is written in inches
 	Sure                  bool     // a known length proved the scale
 	Notes                 []string // what was taken for what, in sentences
 }
@@ -95,7 +96,7 @@ func Read(d *Drawing, known *Known) (*Plan, error) {
 	w, h, corner := 0.0, 0.0, 0.0
 	low := geom.Vec2{}
 	turn := 0.0
-	p := &Plan{}
+	p := &Plan{Inch: d.Inch}
 	switch {
 	case face >= 0:
 		f := fs[face]

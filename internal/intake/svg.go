@@ -42,10 +42,7 @@ func SVG(src []byte) (*Drawing, error) {
 	}
 	cs, left := joined(r.loose, tolerance(r.loose))
 	r.d.Curves = append(r.d.Curves, cs...)
-	r.d.Left = r.note.say()
-	if left > 0 {
-		r.d.Left = append(r.d.Left, fmt.Sprintf("%d lines and arcs that close to no outline", left))
-	}
+	r.d.Left = append(r.note.say(), looseEnds(left)...)
 	return r.d, nil
 }
 
@@ -154,6 +151,7 @@ func (r *svg) view(root *node) affine {
 		up.F = 2*box[1] + box[3]
 		if k := svgUnits[wu]; wok && k > 0 {
 			r.d.Unit = w * k / box[2]
+			r.d.Inch = wu == "in"
 			r.d.UnitSay = fmt.Sprintf("its width of %s", strings.TrimSpace(root.attrs["width"]))
 		}
 		if k := svgUnits[hu]; hok && k > 0 {
@@ -347,7 +345,7 @@ func (r *svg) rect(m affine, n *node, layer string) {
 }
 
 func (r *svg) label(n *node, m affine, layer string) {
-	s := strings.Join(strings.Fields(words(n)), " ")
+	s := strings.Join(strings.Fields(textOf(n)), " ")
 	if s == "" {
 		return
 	}
@@ -378,11 +376,11 @@ func (r *svg) label(n *node, m affine, layer string) {
 	r.d.Labels = append(r.d.Labels, Label{m.apply(geom.Vec2{X: x, Y: y - 0.35*size}), s, layer})
 }
 
-func words(n *node) string {
+func textOf(n *node) string {
 	s := n.text
 	for _, k := range n.kids {
 		if k.name == "tspan" || k.name == "textPath" {
-			s += " " + words(k)
+			s += " " + textOf(k)
 		}
 	}
 	return s

@@ -6,8 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -50,6 +52,7 @@ func Table(src []byte) (*Drawing, error) {
 			r.Comma = c
 		}
 	}
+	r.TrimLeadingSpace = r.Comma != '\t' // with tabs an empty cell is a blank that counts
 	d := &Drawing{From: "the list"}
 	var cols map[string]int
 	units := map[string]float64{}
@@ -68,6 +71,9 @@ func Table(src []byte) (*Drawing, error) {
 				continue
 			}
 			cols = map[string]int{"x": 0, "y": 1, "d": 2}
+			if words(rec) {
+				return nil, fmt.Errorf("its first line names no columns for places: it has %s. Call them x, y and d (diameter), or x, y, w and h", strings.Join(rec, ", "))
+			}
 			if len(rec) > 3 {
 				if _, err := strconv.ParseFloat(strings.TrimSpace(rec[0]), 64); err != nil {
 					cols = map[string]int{"name": 0, "x": 1, "y": 2, "d": 3}
@@ -132,10 +138,22 @@ func Table(src []byte) (*Drawing, error) {
 		return nil, errors.New("the list holds no hole; it wants columns x, y and d (diameter)")
 	}
 	d.Unit, d.Corner, d.UnitSay = 1, true, "the units of its columns"
+	d.Inch = len(units) > 0 && !slices.ContainsFunc(slices.Collect(maps.Values(units)), func(k float64) bool { return k != 0 && k != inch })
+	d.Inch = d.Inch && !unitless
 	if unitless {
 		d.UnitSay = "no unit in some columns; millimetres are taken"
 	}
 	return d, nil
+}
+
+// words reports whether a line has no number in it: a heading that is not understood, no hole.
+func words(rec []string) bool {
+	for _, f := range rec {
+		if strings.ContainsAny(f, "0123456789") {
+			return false
+		}
+	}
+	return true
 }
 
 // heading finds the columns in the first line; nil when it is no heading.
@@ -152,7 +170,7 @@ func heading(rec []string, units map[string]float64) map[string]int {
 			case "cm":
 				unit = 10
 			default:
-				unit = 25.4
+				unit = inch
 			}
 		}
 		for c, names := range columns {
