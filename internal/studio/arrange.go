@@ -13,8 +13,9 @@ import (
 	"knobwright/internal/trade/arrange"
 )
 
-// ArrangeRequest asks for arrangements of the face.
+// ArrangeRequest asks for arrangements of a board.
 type ArrangeRequest struct {
+	On   string   `json:"on"`   // the board, as the file says it; "" = the face
 	Keep []string `json:"keep"` // names of controls and groups that stay, besides the pinned ones
 	Seed int      `json:"seed"` // another number, other proposals
 }
@@ -25,6 +26,34 @@ type ArrangeLine struct {
 	Say    string          `json:"say"`
 	Rev    int             `json:"rev"`    // of the text that is arranged
 	Result *arrange.Result `json:"result"` // in the last line only
+}
+
+// BoardData is a board that carries controls, or is to carry some. Points are mm from its lower left corner, seen from outside.
+type BoardData struct {
+	On       string       `json:"on"`       // as the file says it; "" = the face
+	Name     string       `json:"name"`     // in sentences: "the back"
+	Board    string       `json:"board"`    // as controls say it; "" = the face
+	Controls int          `json:"controls"` // on it, or for it
+	Width    float64      `json:"width"`    // 0 = not known yet
+	Height   float64      `json:"height"`   //
+	Outline  [][2]float64 `json:"outline"`  //
+	Behind   []ShapeData  `json:"behind"`   // walls, ribs and other boards behind it
+	Holes    []ShapeData  `json:"holes"`    // screws and openings of it
+}
+
+// boards lists the face and the other boards that carry controls.
+func boards(doc *project.Doc, p *panel.Panel) []BoardData {
+	out := []BoardData{}
+	for _, b := range arrange.Boards(doc, p) {
+		d := BoardData{On: b.On, Name: b.Name, Board: b.Board, Controls: b.Controls, Outline: [][2]float64{}, Behind: []ShapeData{}, Holes: []ShapeData{}}
+		for _, s := range p.Sheets() {
+			if s.Board == b.Board && (b.Board != "" || b.On == "") {
+				d.Width, d.Height, d.Outline, d.Behind, d.Holes = s.Face.Width, s.Face.Height, points(s.Face.Outline), behind(s), holes(s)
+			}
+		}
+		out = append(out, d)
+	}
+	return out
 }
 
 // arranges adds the answers about arranging.
@@ -76,6 +105,10 @@ func (v *Server) arrange(a *arranging, w http.ResponseWriter, r *http.Request) {
 		say(w, http.StatusUnprocessableEntity, "No control and no group is called "+no[0]+".")
 		return
 	}
+	if no := arrange.NoBoard(now.Doc, now.Result.Panel, q.On); no != "" {
+		say(w, http.StatusUnprocessableEntity, no)
+		return
+	}
 	_, cat, _ := v.session.touch(v.session.path, now.Text)
 	by := func(j Judge) arrange.Check {
 		return func(d *project.Doc) (*panel.Panel, []finding.Finding) {
@@ -93,7 +126,7 @@ func (v *Server) arrange(a *arranging, w http.ResponseWriter, r *http.Request) {
 	last := time.Now()
 	line(ArrangeLine{Say: "Looking at the panel."})
 	res := arrange.Work(ctx, arrange.Order{
-		Doc: now.Doc, Cat: cat, Quick: by(v.session.touch), Full: by(v.session.judge), Keep: q.Keep, Seed: uint64(q.Seed),
+		Doc: now.Doc, Cat: cat, Quick: by(v.session.touch), Full: by(v.session.judge), On: q.On, Keep: q.Keep, Seed: uint64(q.Seed),
 		Progress: func(part float64, say string) {
 			if t := time.Now(); t.Sub(last) >= every {
 				last = t

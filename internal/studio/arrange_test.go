@@ -101,3 +101,38 @@ func TestArrangeIsCalledOff(t *testing.T) {
 		t.Errorf("the next one took %v", d)
 	}
 }
+
+// Another board is arranged when it is asked for; the page knows which boards there are.
+func TestArrangeAnotherBoard(t *testing.T) {
+	base, link, path := served(t)
+	c := browser(t, link)
+	text := "knobwright: 1\ntitle: T\nface: {width: 320, height: 140, sheet: acrylic-3mm}\nbox: {form: desk, front: 60, slope: 18 deg, walls: birch-ply-9mm}\ncontrols:\n" +
+		"  go: {part: push-16mm, at: [60, 60]}\n  key: {part: key-16mm, at: [30, 30], on: right}\n  lead: {part: usb-c-16mm, on: back}\n"
+	if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	post(t, c, base+"/api/edit", `{"say":"touch","edits":[{"op":"set","path":"title","value":"Boards"}]}`)
+	_, b := post(t, c, base+"/api/edit", `{"say":"touch","edits":[{"op":"set","path":"title","value":"Of boards"}]}`)
+	var look LookData
+	if err := json.Unmarshal(b, &look); err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, x := range look.Boards {
+		names = append(names, x.On+" "+x.Name)
+		if x.On != "back" && (x.Width <= 0 || len(x.Outline) < 3) {
+			t.Errorf("%s has no outline", x.Name)
+		}
+	}
+	if strings.Join(names, ", ") != " the face, right the right side, back the back" || len(look.Waiting) != 1 || look.Waiting[0].On != "back" {
+		t.Errorf("%v %+v", names, look.Waiting)
+	}
+	lines := arranged(t, c, base, `{"on":"back","keep":[],"seed":1}`)
+	r := lines[len(lines)-1].Result
+	if r == nil || len(r.Proposals) == 0 || len(r.Proposals[0].Spots) != 1 || r.Proposals[0].Spots[0].Control != "lead" {
+		t.Fatalf("%+v", r)
+	}
+	if code, b := post(t, c, base+"/api/arrange", `{"on":"<b>","keep":[],"seed":1}`); code != 422 || !strings.Contains(string(b), "There are some on") {
+		t.Errorf("%d %s", code, b)
+	}
+}

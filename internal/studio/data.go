@@ -40,6 +40,7 @@ type LookData struct {
 	Forms    []MouldData       `json:"forms"`    // what controls look like; those that are alike share one
 	Groups   []edit.Group      `json:"groups"`   // rows, grids, arcs and images of the face
 	Waiting  []edit.Lying      `json:"waiting"`  // controls that lie beside the face: without a place, a part or a board
+	Boards   []BoardData       `json:"boards"`   // that carry controls; the first one is the face
 	Guest    bool              `json:"guest"`    // may look and tick, not change
 }
 
@@ -117,6 +118,7 @@ func lookData(s *Session, now, good *Look, trouble error) LookData {
 	d.Controls, d.Forms = controls(p)
 	d.Groups = groups(good.Doc, p)
 	d.Waiting = edit.Tray(good.Doc, p)
+	d.Boards = boards(good.Doc, p)
 	d.Undo, d.Redo = s.Steps()
 	d.Counts[0], d.Counts[1], d.Counts[2] = finding.Count(now.Result.Findings)
 	if trouble != nil {

@@ -26,6 +26,7 @@ export interface LookData {
   forms: Array<MouldData>
   groups: Array<Group>
   waiting: Array<Lying>
+  boards: Array<BoardData>
   guest: boolean
 }
 
@@ -614,6 +615,7 @@ export interface SaidWait {
 }
 
 export interface ArrangeRequest {
+  on: string
   keep: Array<string>
   seed: number
 }
@@ -625,8 +627,21 @@ export interface ArrangeLine {
   result: Result
 }
 
+export interface BoardData {
+  on: string
+  name: string
+  board: string
+  controls: number
+  width: number
+  height: number
+  outline: Array<[number, number]>
+  behind: Array<ShapeData>
+  holes: Array<ShapeData>
+}
+
 export interface Result {
   say: string
+  on: string
   proposals: Array<Proposal>
   now: Score
   stays: Array<Stay>
