@@ -83,6 +83,8 @@ func boxed(depth, rest string) string {
 
 const rib = "box: {form: flat, depth: 60, walls: t-board, ribs: {middle: {from: [150, 9], to: [150, 191], width: 10, height: 25}}}\n"
 
+const leaning = "box: {form: desk, front: 60, slope: 10 deg, walls: t-board, ledge: {width: 14, height: 14}}\n"
+
 // Each case works out by hand what a rule has to say; parts.yaml has the sizes. A case with silent wants nothing said.
 var ruleCases = []struct {
 	name       string
@@ -246,6 +248,9 @@ var ruleCases = []struct {
 	// wall 10 thick, hole 3.4 in its middle: 5 - 1.7
 	{name: "screw in the middle of the wall", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 5]]}"}, file: boxed("60", one("t-lamp", "200", "100")), rule: "fit.fixing", silent: true},
 	{name: "screw at the side of the wall", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 7]]}"}, file: boxed("60", one("t-lamp", "200", "100")), rule: "fit.fixing", sev: finding.Warn, have: 1.3, want: 2, head: "little wood"},
+	// a wall 10 thick and a ledge of 14 x 14 under a face that leans 10 degrees: the screw, 16 long, comes out where the ledge ends, and has wood all the way
+	{name: "screw through a leaning ledge", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 12]]}"}, file: leaning + one("t-lamp", "200", "100"), rule: "fit.fixing", silent: true},
+	{name: "screw beside a leaning ledge", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 30]]}"}, file: leaning + one("t-lamp", "200", "100"), rule: "fit.fixing", sev: finding.Stop, have: -(30 - 24/math.Cos(10*math.Pi/180)), want: 2, head: "finds no wood"},
 }
 
 func findRule(fs []finding.Finding, rule string) []finding.Finding {

@@ -195,6 +195,32 @@ func (k *checker) depths(x *item) (deep, free float64) {
 	return deep, free
 }
 
+// screwHold is the wood that a fixing screw has at least to go into, measured from the back of the sheet, mm: two diameters of the usual M3.
+const screwHold = 6
+
+// wholeTo gives the height down to which the far end of a piece of wood does not cut into it: its lowest, but of a piece that leans, as a ledge under
+// a sloping face does, the highest of its far end. It is not above least, unless all of the piece is.
+func (s *shape) wholeTo(least float64) float64 {
+	h, ok := s.solid.(*geom.Hull)
+	if !ok {
+		return s.z0
+	}
+	end, down := -1, -0.5
+	for i := range h.Faces {
+		if n := h.Plane(i).N.Z; n < down {
+			end, down = i, n
+		}
+	}
+	if end < 0 {
+		return s.z0
+	}
+	z := s.z0
+	for _, i := range h.Faces[end] {
+		z = max(z, h.Points[i].Z)
+	}
+	return max(s.z0, min(z, least))
+}
+
 // lands checks that a fixing screw has wood on all sides behind the face.
 func (k *checker) lands(rs *remarks, x *item) {
 	if !k.p.HasBox || len(x.hard) == 0 {
@@ -205,7 +231,7 @@ func (k *checker) lands(rs *remarks, x *item) {
 	any := false
 	want := k.limit(limScrewWood)
 	back := -k.p.Stack.Total
-	var wood [2][]*shape // right behind the sheet, and at the tip of the screw
+	var pieces []*shape
 	for i := range k.items {
 		w := &k.items[i]
 		if w.sort != inside || len(w.hard) == 0 {
@@ -218,18 +244,28 @@ func (k *checker) lands(rs *remarks, x *item) {
 		}
 		any = true
 		for j := range w.hard {
-			s := &w.hard[j]
-			if s.z1 < back-0.5 { // does not reach up to the sheet
+			if s := &w.hard[j]; s.z1 >= back-0.5 { // else it does not reach up to the sheet
+				pieces = append(pieces, s)
+			}
+		}
+	}
+	var wood [2][]*shape // right behind the sheet, and at the tip of the screw or where the first piece ends that it goes into
+	tip := shank.z0
+	for n := range wood {
+		for _, s := range pieces {
+			z := min(s.z1, back)
+			if n == 1 {
+				z = max(s.z0, tip)
+			}
+			c := s.level(z)
+			if c == nil {
 				continue
 			}
-			for n, z := range [2]float64{min(s.z1, back), max(s.z0, shank.z0)} {
-				s := s.level(z)
-				if s == nil {
-					continue
-				}
-				near2 = min(near2, gap2(shank, geom.Vec2{}, s).gap)
-				if near(shank.box, geom.Vec2{}, s.box, want) {
-					wood[n] = append(wood[n], s)
+			near2 = min(near2, gap2(shank, geom.Vec2{}, c).gap)
+			if near(shank.box, geom.Vec2{}, c.box, want) {
+				wood[n] = append(wood[n], c)
+				if n == 0 {
+					tip = max(tip, s.wholeTo(back-screwHold))
 				}
 			}
 		}
@@ -251,7 +287,7 @@ func (k *checker) lands(rs *remarks, x *item) {
 		rule: &ruleFixing, sev: sev, key: "wood", who: []*item{x}, measure: atLeast(have, want), at: &c,
 		say: func(n names) (string, string) {
 			if !inWood {
-				return finding.Capital(n.text) + n.or(" finds", " find") + " no wood.", "Behind the face there is nothing to screw into. Move it over a wall, a block or a ledge."
+				return finding.Capital(n.text) + n.or(" finds", " find") + " no wood.", "Behind the face there is nothing to screw into. Move " + n.or("it", "them") + " over a wall, a block or a ledge."
 			}
 			if have < 0 {
 				return finding.Capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
