@@ -232,7 +232,19 @@ func TestSteepValley(t *testing.T) {
 	near := o.Bodies[0]
 	o.Bodies = []Body{near, far, far}
 	fs := of(Judge(o).Findings, "box.lid-stuck")
-	if len(fs) != 1 || !strings.HasPrefix(fs[0].Head, "On the way out towards the back, 18 degrees from straight FAR meets the ledge of the upper face, back") {
+	if len(fs) != 1 || !strings.HasPrefix(fs[0].Head, "On the way out, towards the back, 18 degrees from straight, FAR meets the ledge of the upper face, back") {
+		t.Errorf("%v", fs)
+	}
+	// A lamp before the back wall of the upper face has no way to the back; with the lower face off it comes straight out.
+	lamp := Body{Name: "LAMP", Face: 1, Inside: true, Solid: geom.NewCylinder(u.ToWorld(geom.Vec3{X: 60, Y: 46, Z: -3}), u.N.Mul(-1), 6, 30)}
+	o.Bodies = []Body{near, lamp}
+	r = Judge(o)
+	if fs := of(r.Findings, "box.lid-stuck"); len(fs) > 0 || len(r.Opening) < 2 || r.Opening[0].Board != "lower face" ||
+		!strings.HasPrefix(r.Opening[1].Say, "Take the lower face off first. ") || !strings.Contains(r.Opening[1].Say, "lift it straight off") {
+		t.Errorf("%v %v", fs, r.Opening)
+	}
+	o.Bodies = []Body{near, lamp, {Name: "BAR", Face: -1, Inside: true, Solid: geom.NewCylinder(u.ToWorld(geom.Vec3{X: 60, Y: 46, Z: -10}), u.V, 3, 20)}}
+	if fs := of(Judge(o).Findings, "box.lid-stuck"); len(fs) != 0 { // it meets the bar where it sits: told elsewhere
 		t.Errorf("%v", fs)
 	}
 	// A body under the other face bars the way of both: neither of the two is "the only board".

@@ -23,6 +23,8 @@ func (w *worker) open(r *Result) {
 	held := w.c.Spec.Build.FaceHeld
 	stuck := 0
 	var candidates []string
+	var last []Open // what only comes off when another face is off
+	ways := w.exits()
 	for fi, f := range w.c.Faces {
 		if held == carcass.GluedDown {
 			continue
@@ -39,8 +41,12 @@ func (w *worker) open(r *Result) {
 			st.Loop = w.loop(fi, f, w.Hinge.angle())
 			st.Say = fmt.Sprintf("Swing the %s up round its hinge at the %s. Leave its wires %s long, so that it opens to %s degrees.", b.Name, w.Hinge.where(), w.mm(math.Ceil(st.Loop/5)*5), plain(w.Hinge.angle()))
 		} else {
-			var lean float64
-			lean, free = w.lifts(fi, f)
+			x := ways[fi]
+			lean := x.lean
+			free = len(x.hits) == 0
+			for _, h := range x.hits {
+				w.stuck(f.Name, h.a, h.b, h.gap, h.keep, drawn(lean, "straight off"))
+			}
 			by = w.off(f, lean)
 			st.Loop = w.loop(fi, f, 180)
 			how := "lift it straight off"
@@ -56,10 +62,17 @@ func (w *worker) open(r *Result) {
 			default:
 				do = fmt.Sprintf("The %s has no screws yet: see the findings. To open it, %s.", b.Name, how)
 			}
+			if x.after >= 0 {
+				do = "Take the " + w.c.Faces[x.after].Name + " off first. " + do
+			}
 			st.Say = fmt.Sprintf("%s Leave its wires %s long, so that it can be turned over beside the box.", do, w.mm(math.Ceil(st.Loop/5)*5))
 		}
 		if free {
 			w.harness(fi, by, st.Loop)
+			if ways[fi].after >= 0 {
+				last = append(last, st)
+				continue
+			}
 			if w.Module != nil && w.Module.Face < 0 && len(r.Opening) == 0 {
 				st.Say += " The module lies open then: its plug and its reset button are in reach."
 			}
@@ -68,6 +81,7 @@ func (w *worker) open(r *Result) {
 			stuck++
 		}
 	}
+	r.Opening = append(r.Opening, last...)
 	if b := w.underside(); b != nil {
 		n := 0
 		for _, s := range r.Screws {
@@ -143,16 +157,21 @@ func travels(c *carcass.Carcass, fi int) map[int]bool {
 	return with
 }
 
-// travellers are the solids that come away with a face, and those that stay.
-func (w *worker) travellers(fi int) (go_, stay []Body) {
+// travellers are the solids that come away with a face, and those that stay, when the face gone is off already; -1 = none is.
+func (w *worker) travellers(fi, gone int) (go_, stay []Body) {
 	with := travels(w.c, fi)
+	var off map[int]bool
+	if gone >= 0 {
+		off = travels(w.c, gone)
+	}
 	for i := range w.c.Boards {
 		b := &w.c.Boards[i]
 		for _, h := range b.Parts {
 			x := Body{Name: b.Name, Solid: h}
-			if with[i] {
+			switch {
+			case with[i]:
 				go_ = append(go_, x)
-			} else {
+			case !off[i]:
 				stay = append(stay, x)
 			}
 		}
@@ -162,6 +181,7 @@ func (w *worker) travellers(fi int) (go_, stay []Body) {
 		case b.Solid == nil:
 		case b.Face == fi:
 			go_ = append(go_, b)
+		case b.Face >= 0 && b.Face == gone:
 		default:
 			stay = append(stay, b)
 		}
@@ -169,20 +189,48 @@ func (w *worker) travellers(fi int) (go_, stay []Body) {
 	return go_, stay
 }
 
-// lifts reports whether a face and all on it come off, and in which direction from straight off, degrees towards the back: two faces that
-// meet in a valley are drawn off on the slant. When none is free it says what is met on the way where least is: rather what sits in the
-// face, which can be moved, than the face itself.
-func (w *worker) lifts(fi int, f carcass.Face) (lean float64, free bool) {
-	leans := w.leans()
-	for _, lean := range leans {
-		if len(w.way(fi, f, lean, false)) == 0 {
-			return lean, true
+// exit is how a face comes off.
+type exit struct {
+	lean  float64 // from straight off, degrees towards the back
+	after int     // the face that must be off before; -1 = none
+	hits  []catch // what is met on the way where least is; none = it comes off
+}
+
+// exits finds how each face comes off that is not glued and has no hinge. Of two faces that meet in a valley one may have to be off before the other.
+func (w *worker) exits() []exit {
+	out := make([]exit, len(w.c.Faces))
+	for fi, f := range w.c.Faces {
+		out[fi].after = -1
+		if h := w.c.Spec.Build.FaceHeld; h != carcass.GluedDown && h != carcass.Hinged {
+			out[fi].lean, out[fi].hits = w.lifts(fi, f, -1)
 		}
 	}
-	var best []catch
+	for fi, f := range w.c.Faces {
+		for first := range w.c.Faces {
+			if len(out[fi].hits) == 0 || first == fi || len(out[first].hits) > 0 || out[first].after >= 0 {
+				continue
+			}
+			if lean, hits := w.lifts(fi, f, first); len(hits) == 0 {
+				out[fi] = exit{lean: lean, after: first}
+			}
+		}
+	}
+	return out
+}
+
+// lifts finds in which direction from straight off a face and all on it come off, degrees towards the back, when the face gone is off (-1 = none is): two
+// faces that meet in a valley are drawn off on the slant. When no way is free it gives what is met on the way where least is: rather what sits in
+// the face, which can be moved, than the face itself.
+func (w *worker) lifts(fi int, f carcass.Face, gone int) (lean float64, best []catch) {
+	leans := w.leans()
+	for _, lean := range leans {
+		if len(w.way(fi, f, lean, gone, false)) == 0 {
+			return lean, nil
+		}
+	}
 	least := math.MaxInt
 	for _, l := range leans {
-		hits := w.way(fi, f, l, true)
+		hits := w.way(fi, f, l, gone, true)
 		n := len(hits)
 		for _, h := range hits {
 			if h.a == f.Name {
@@ -193,10 +241,7 @@ func (w *worker) lifts(fi int, f carcass.Face) (lean float64, free bool) {
 			best, least, lean = hits, n, l
 		}
 	}
-	for _, h := range best {
-		w.stuck(f.Name, h.a, h.b, h.gap, h.keep, drawn(lean, "straight off"))
-	}
-	return lean, false
+	return lean, best
 }
 
 // drawn says the way of a face that leans so many degrees towards the back.
@@ -239,8 +284,8 @@ type catch struct {
 }
 
 // way gives what a face and all on it meet when they come off in one direction: of each solid the worst, or only the first of all.
-func (w *worker) way(fi int, f carcass.Face, lean float64, all bool) (hits []catch) {
-	moving, stay := w.travellers(fi)
+func (w *worker) way(fi int, f carcass.Face, lean float64, gone int, all bool) (hits []catch) {
+	moving, stay := w.travellers(fi, gone)
 	by := w.off(f, lean).Mul(w.c.Bounds.Max.Sub(w.c.Bounds.Min).Len() / reach)
 	keep := clamp(w.Limits.Value(limPlay), 0, 20)
 	for _, m := range moving {
@@ -276,7 +321,7 @@ func (w *worker) way(fi int, f carcass.Face, lean float64, all bool) (hits []cat
 
 // swings reports whether a face and all on it come out round its hinge.
 func (w *worker) swings(fi int, f carcass.Face) bool {
-	moving, stay := w.travellers(fi)
+	moving, stay := w.travellers(fi, -1)
 	at, axis := w.Hinge.line(f)
 	for _, deg := range w.Hinge.steps() {
 		turn := geom.TurnAbout(axis, deg)
@@ -289,7 +334,7 @@ func (w *worker) swings(fi int, f carcass.Face) bool {
 					continue
 				}
 				if g := geom.Gap(c, o.Solid).Gap; g < -0.3 {
-					w.stuck(f.Name, m.Name, o.Name, g, 0, fmt.Sprintf("round the hinge, at %s degrees,", plain(deg)))
+					w.stuck(f.Name, m.Name, o.Name, g, 0, fmt.Sprintf("round the hinge, at %s degrees", plain(deg)))
 					return false
 				}
 			}
@@ -300,9 +345,13 @@ func (w *worker) swings(fi int, f carcass.Face) bool {
 
 // stuck says what meets what on the way out.
 func (w *worker) stuck(face, a, b string, have, want float64, how string) {
-	head := fmt.Sprintf("On the way out %s %s meets the %s by %s.", how, a, b, w.mm(-have))
+	what := b
+	if w.c.Board(b) != nil {
+		what = "the " + b
+	}
+	head := fmt.Sprintf("On the way out, %s, %s meets %s by %s.", how, a, what, w.mm(-have))
 	if a == face {
-		head = fmt.Sprintf("The %s does not come off: %s it meets the %s by %s.", face, how, b, w.mm(-have))
+		head = fmt.Sprintf("The %s does not come off: %s, it meets %s by %s.", face, how, what, w.mm(-have))
 	}
 	w.say(ruleStuck, finding.Finding{
 		Head: head, Body: "Move it, or shorten what it meets.", Ends: []finding.End{w.end(a), w.end(b)},
