@@ -160,3 +160,21 @@ func several(names []string) string {
 		return names[0] + ", " + names[1] + " and " + itoa(n-2) + " more"
 	}
 }
+
+// kindred gives the words that begin with the same kind of thing as a word that is not among them, in their order: for "potentiometer" all that begin
+// with "pot-", for "push" all that begin with "push-".
+func kindred(word string, words []string) []string {
+	head := func(s string) string {
+		s, _, _ = strings.Cut(strings.ToLower(s), "-")
+		return strings.TrimRight(s, "0123456789.")
+	}
+	w := head(word)
+	var out []string
+	for _, s := range words {
+		h := head(s)
+		if len(w) >= 3 && len(h) >= 3 && (strings.HasPrefix(w, h) || strings.HasPrefix(h, w)) {
+			out = append(out, s)
+		}
+	}
+	return out
+}

@@ -253,9 +253,19 @@ func (pl *placer) unknown(r finding.Rule, kind, word, path, name string, words [
 		Body: "It is neither in the built-in catalogue nor in one of your own.",
 		Ends: []finding.End{pl.end(name, path)},
 	}
-	if near := yamlfile.Nearest(word, words); near != "" {
+	list := map[string]string{"part": "list", "sheet": "sheets", "covering": "coverings", "bit set": "bits"}[kind]
+	switch near, kin := yamlfile.Nearest(word, words), kindred(word, words); {
+	case near != "":
 		fd.Body = "Did you mean " + near + "?"
 		fd.Fixes = []finding.Fix{setTo("Write "+near, path, near)}
+	case len(kin) > 0:
+		fd.Body = "There are " + several(kin) + "."
+		if len(kin) == 1 {
+			fd.Body = "There is " + kin[0] + "."
+		}
+		fallthrough
+	case list != "":
+		fd.Body += " knobwright parts " + list + " shows all."
 	}
 	pl.say(r, fd)
 }

@@ -137,9 +137,13 @@ func (d *Doc) version() {
 	if at.Line == 0 || v == Version || v == 0 && (d.has("file.not-a-number") || d.has("file.wrong-shape") || d.has("file.version")) {
 		return
 	}
+	body := "What it says may mean something else there. Take a newer program, or write the file anew for version 1."
+	if v < Version {
+		body = "There has never been such a version: versions begin with 1. Write knobwright: 1."
+	}
 	d.Findings = append(d.Findings, finding.Finding{Rule: "file.version", Severity: finding.Stop,
 		Head: fmt.Sprintf("The file is written in version %d of the format; this program reads version %d.", v, Version),
-		Body: "What it says may mean something else there. Take a newer program, or write the file anew for version 1.",
+		Body: body,
 		Ends: []finding.End{{Name: "knobwright", Path: "knobwright", Pos: at}}})
 }
 

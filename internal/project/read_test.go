@@ -42,6 +42,7 @@ func TestReadFindings(t *testing.T) {
 		{"empty", "", []string{"warn file.version 1:1+1 The file does not say that it is a panel file of version 1. | Later versions of the format will be told apart by this line. -> Write knobwright: 1 at the top"}},
 		{"only a comment", "# later\n", []string{"warn file.version 1:1+1 The file does not say that it is a panel file of version 1. | Later versions of the format will be told apart by this line. -> Write knobwright: 1 at the top"}},
 		{"null", v1 + "controls:\nface:\ngroups: {a: {controls: {b: , c}}}\n", nil},
+		{"version before the first", "knobwright: 0\n", []string{"stop file.version 1:13+1 The file is written in version 0 of the format; this program reads version 1. | There has never been such a version: versions begin with 1. Write knobwright: 1."}},
 		{"other version", "knobwright: 2\n", []string{"stop file.version 1:13+1 The file is written in version 2 of the format; this program reads version 1. | What it says may mean something else there. Take a newer program, or write the file anew for version 1."}},
 		{"version no number", "knobwright: one\n", []string{"stop file.not-a-number 1:13+3 knobwright: \"one\" is not a whole number."}},
 		{"version without value", "knobwright:\n", []string{"warn file.version 1:1+10 The file does not say that it is a panel file of version 1. | Later versions of the format will be told apart by this line. -> Write knobwright: 1 at the top"}},
