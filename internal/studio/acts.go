@@ -129,6 +129,15 @@ func (v *Server) try(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
+	d, err := v.tried(q)
+	if err != nil {
+		say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error()))
+		return
+	}
+	answer(w, d)
+}
+
+func (v *Server) tried(q TryRequest) (TryData, error) {
 	var base, l *Look
 	var err error
 	if q.Act != nil {
@@ -138,8 +147,7 @@ func (v *Server) try(w http.ResponseWriter, r *http.Request) {
 		l, err = v.session.Try(q.Edits)
 	}
 	if err != nil {
-		say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error()))
-		return
+		return TryData{}, err
 	}
 	d := tryData(base, l)
 	if q.Cut != nil {
@@ -150,7 +158,7 @@ func (v *Server) try(w http.ResponseWriter, r *http.Request) {
 			}
 		}
 	}
-	answer(w, d)
+	return d, nil
 }
 
 func tryData(base, l *Look) TryData {

@@ -49,6 +49,7 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.mux.HandleFunc("GET /api/events", v.events)
 	v.mux.HandleFunc("POST /api/edit", v.edit)
 	v.mux.HandleFunc("POST /api/try", v.try)
+	v.mux.HandleFunc("GET /api/drag", v.drag)
 	v.mux.HandleFunc("POST /api/text", v.text)
 	v.mux.HandleFunc("POST /api/undo", func(w http.ResponseWriter, r *http.Request) { v.done(w, r, s.Undo()) })
 	v.mux.HandleFunc("POST /api/redo", func(w http.ResponseWriter, r *http.Request) { v.done(w, r, s.Redo()) })

@@ -40,7 +40,7 @@ func pageTypes() string {
 	var b strings.Builder
 	b.WriteString("// Made from the server's types by a test of internal/studio. Do not edit.\n")
 	for _, v := range []any{
-		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
+		LookData{}, ControlData{}, ShapeData{}, TextData{}, TryData{}, DragData{}, ClashData{}, EditRequest{}, TextRequest{}, FixRequest{}, PartData{}, WiringData{}, WireData{}, SolidData{}, MeshData{},
 		PressData{}, PressFace{}, SupportData{}, RibData{}, GiveData{}, LineData{}, SpotData{}, BlankData{}, ChoiceData{}, PressRequest{}, RibsRequest{}, RibsData{}, BentData{}, CarryData{},
 		BoxData{}, BoxBody{}, BoxControl{}, BoxSheet{}, LidData{}, BoxWire{},
 		ActData{}, LinkData{}, RoomsData{}, RingData{}, CutData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{}, edit.Lying{},

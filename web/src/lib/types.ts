@@ -76,6 +76,11 @@ export interface TryData {
   order: Array<number>
 }
 
+export interface DragData {
+  try?: TryData
+  say?: string
+}
+
 export interface ClashData {
   say: string
   yours: string

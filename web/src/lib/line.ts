@@ -1,0 +1,39 @@
+import * as api from './api'
+import type { Act, DragData, TryData } from './types'
+
+// A line to the program that stays open while the page does: a step of a drag goes over it without a request's way through the browser.
+// Where there is none (yet), the step is asked for as anything else is.
+let line: WebSocket | null = null
+let waiting: { done: (t: TryData) => void; fail: (e: Error) => void } | null = null
+
+function open() {
+  const ws = (line = new WebSocket(`ws://${location.host}/api/drag`))
+  const shut = () => {
+    if (line === ws) line = null
+    waiting?.fail(new api.Refused('The program does not answer. Start knobwright open again; nothing is lost.'))
+    waiting = null
+  }
+  ws.onclose = ws.onerror = shut
+  ws.onmessage = (m) => {
+    const w = waiting
+    waiting = null
+    const d = JSON.parse(m.data as string) as DragData
+    if (d.try) w?.done(d.try)
+    else w?.fail(new api.Refused(d.say ?? 'The program could not do that.'))
+  }
+}
+
+/** What an act would lead to, tried and not saved; with the cut through a control of which the page has that of revision had. */
+export function tryAct(act: Act, cut?: string, had?: number): Promise<TryData> {
+  if (!line) open()
+  if (line?.readyState !== WebSocket.OPEN || waiting) return api.tryAct(act, cut, had)
+  return new Promise((done, fail) => {
+    waiting = { done, fail }
+    line!.send(JSON.stringify({ say: '', edits: [], act, cut, had }))
+  })
+}
+
+/** Opens the line before the first step of a drag. */
+export function ready() {
+  if (!line) open()
+}
