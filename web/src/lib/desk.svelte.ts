@@ -1,5 +1,19 @@
 import * as api from './api'
-import type { Act, ClashData, ControlData, Edit, Finding, Group, LookData, PartData, ShapeData } from './types'
+import type { Act, ClashData, ControlData, Edit, Finding, Group, LookData, Lying, ShapeData } from './types'
+
+/** A thing that a hand carries to the face: a part of the catalogue, or a control that has no place yet. */
+export interface Carried {
+  hole: number // mm
+  picture: string // SVG of the server's, as seen from the front
+  act: (across: number, up: number) => Act // what putting it there does, mm
+}
+
+/** Where it can be put: the face that is drawn. over says whether the pointer is on it. */
+export interface Landing {
+  over: (at: { clientX: number; clientY: number }) => boolean
+  drop: (at: { clientX: number; clientY: number }, what: Carried) => void
+  leave: () => void
+}
 
 /** What is on the bench: the panel as the server has it, what is in hand, and what was said last. */
 class Desk {
@@ -12,8 +26,12 @@ class Desk {
   hands = $state.raw<string[]>([])
   /** The row, grid or image in hand. */
   group = $state<string | null>(null)
-  /** The part that is being carried to the face. */
-  tray = $state.raw<PartData | null>(null)
+  /** What is being carried to the face, and where it is drawn while it is not over it. */
+  carried = $state.raw<Carried | null>(null)
+  carriedAt = $state.raw<[number, number] | null>(null)
+  landing: Landing | null = null
+  /** A touch takes one more in hand, as with shift: for who has no keys. */
+  more = $state(false)
   said = $state('')
   clash = $state.raw<ClashData | null>(null)
   lost = $state(false)
@@ -33,6 +51,10 @@ class Desk {
 
   get control(): ControlData | undefined {
     return this.look?.controls.find((c) => c.name === this.hand)
+  }
+  /** The control in hand when it lies in the tray. */
+  get lying(): Lying | undefined {
+    return this.look?.waiting.find((c) => c.name === this.hand)
   }
   get inHand(): ControlData[] {
     const by = new Map(this.look?.controls.map((c) => [c.name, c]))
@@ -72,7 +94,7 @@ class Desk {
     this.look = l
     this.trial = null
     this.moved = null
-    const names = new Set(l.controls.map((c) => c.name))
+    const names = new Set([...l.controls, ...l.waiting].map((c) => c.name))
     if (this.hands.some((n) => !names.has(n))) this.hands = this.hands.filter((n) => names.has(n))
     if (this.group && !l.groups.some((g) => g.name === this.group)) this.group = null
   }

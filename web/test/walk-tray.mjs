@@ -1,0 +1,250 @@
+// Walks over the tray, the boards of the Arrange sheet, and what fingers do on a phone: node test/walk-tray.mjs KNOBWRIGHT EXAMPLE.yaml [FOLDER for pictures] [FOLDER of the page]
+// The panels are its own; the example is not looked at.
+import axe from 'axe-core'
+import { spawn } from 'node:child_process'
+import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
+import { chromium } from 'playwright-core'
+
+const [tool, , pictures, built] = process.argv.slice(2)
+const browser = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'].find(existsSync)
+if (!browser) {
+  console.log('SKIPPED: no Chromium on this machine')
+  process.exit(0)
+}
+const desk = `knobwright: 1
+title: Two slopes for a marionette stage
+units: mm
+face: {width: 320, height: 140, sheet: {use: acrylic-3mm, actual: 2.9}}
+box: {form: two-slope, front: 60, slope: 12 deg, upper: {height: 110, slope: 40 deg}, walls: birch-ply-9mm}
+controls:
+  go: {part: push-22mm, at: [60, 60], legend: GO}
+  rain: {part: push-16mm, at: [120, 60], legend: RAIN}
+  wind: {part: push-16mm, at: [180, 64], legend: WIND}
+  lamp: {part: lamp-5mm-holder, at: [250, 110], legend: LAMP, sends: follows wind}
+  fog: {part: toggle-mini-2, legend: FOG}   # where?
+  snow: {part: toggle-mini-2, legend: SNOW}
+  hum: {legend: HUM}
+  far: {part: pot-16mm, at: [100, 60], on: upper, legend: FAR}
+  near: {part: pot-16mm, at: [140, 66], on: upper, legend: NEAR}
+  moon: {part: push-16mm, on: upper, legend: MOON}
+`
+let wrong = 0
+const say = (ok, what) => {
+  console.log(`${ok ? 'ok  ' : 'FAIL'} ${what}`)
+  if (!ok) wrong++
+}
+const servers = []
+async function opened(text) {
+  const file = join(mkdtempSync(join(tmpdir(), 'walk-')), 'panel.yaml')
+  writeFileSync(file, text)
+  const server = spawn(tool, ['open', '--stay', ...(built ? ['--page', built] : []), file])
+  servers.push(server)
+  const link = await new Promise((done, fail) => {
+    server.stdout.on('data', (d) => {
+      const m = /http:\S+/.exec(String(d))
+      if (m) done(m[0])
+    })
+    server.on('exit', () => fail(new Error('the program ended')))
+  })
+  return { link, file, text: () => readFileSync(file, 'utf8') }
+}
+const chrome = await chromium.launch({ executablePath: browser, args: ['--no-sandbox', '--use-angle=swiftshader', '--enable-unsafe-swiftshader'] })
+async function visit(link, options = {}) {
+  const context = await chrome.newContext({ viewport: { width: 1440, height: 900 }, ...options })
+  const page = await context.newPage()
+  page.on('pageerror', (e) => say(false, 'the page broke: ' + e.message))
+  page.on('console', (m) => m.type() === 'error' && !/status of 4(03|09|22)/.test(m.text()) && say(false, 'the console says: ' + m.text()))
+  page.on('request', (r) => r.url().startsWith(new URL(link).origin) || r.url().startsWith('data:') || r.url().startsWith('blob:') || say(false, 'asked outside: ' + r.url()))
+  await page.goto(link)
+  await page.waitForSelector('.control')
+  await page.waitForTimeout(300)
+  return page
+}
+const until = async (what, test) => {
+  for (let i = 0; i < 160; i++) {
+    if (await test()) return say(true, what)
+    await new Promise((r) => setTimeout(r, 50))
+  }
+  say(false, what)
+}
+const a = await opened(desk)
+const page = await visit(a.link)
+const picture = async (name, p = page) => pictures && (await p.screenshot({ path: join(pictures, name + '.png') }))
+const sheet = (name, p = page) => p.getByRole('navigation').getByRole('button', { name: new RegExp(name + '$') }).click()
+const middle = async (name, p = page) => {
+  const b = await p.locator(`[data-name="${name}"] .front`).first().boundingBox()
+  return [b.x + b.width / 2, b.y + b.height / 2]
+}
+const undo = async (p = page, f = a, was = desk) => {
+  await p.locator('body').press('Control+z')
+  await until('undone, byte for byte', () => f.text() === was)
+}
+async function barriers(what, p) {
+  await p.waitForTimeout(300)
+  await p.evaluate(axe.source)
+  const found = await p.evaluate(() => axe.run(document, { runOnly: ['wcag2a', 'wcag2aa'] }))
+  const grave = found.violations.filter((v) => v.impact === 'serious' || v.impact === 'critical')
+  say(grave.length === 0, `${what}: no serious barrier` + grave.map((v) => `\n       ${v.id}: ${v.help} ${v.nodes[0].target} ${v.nodes[0].any[0]?.message ?? ''}`).join(''))
+}
+
+// the tray: what has no place yet lies beside the face, with what it lacks
+const tray = page.getByRole('complementary', { name: 'In the tray' })
+say((await tray.getByRole('button').count()) === 4, 'what has no place yet lies in the tray')
+say(/no part yet/.test(await tray.textContent()) && /no place yet, for the upper face/.test(await tray.textContent()), 'each says what it lacks')
+await until('with its picture', async () => (await tray.locator('.picture svg').count()) === 3)
+await barriers('Face with a tray', page)
+await picture('tray')
+const item = (name) => tray.getByRole('button', { name: new RegExp('^' + name) })
+
+// with the mouse: carried to the face, put back by Escape, put down
+const b = await item('FOG').boundingBox()
+const f = await page.locator('svg[aria-label="The face"]').boundingBox()
+await page.mouse.move(b.x + 30, b.y + 30)
+await page.mouse.down()
+await page.mouse.move(b.x + 60, b.y + 40, { steps: 4 })
+await page.mouse.move(f.x + f.width * 0.5, f.y + f.height * 0.4, { steps: 8 })
+await until('while it is carried its place is shown', async () => (await page.locator('.ghost').count()) === 1)
+await picture('tray-carried')
+await page.keyboard.press('Escape')
+await page.mouse.up()
+await page.waitForTimeout(300)
+say(a.text() === desk, 'Escape puts it back')
+await page.mouse.move(b.x + 30, b.y + 30)
+await page.mouse.down()
+await page.mouse.move(f.x + f.width * 0.5, f.y + f.height * 0.4, { steps: 10 })
+await page.mouse.up()
+await until('let go, it stands in the file, and its remark stays', () => /fog: \{part: toggle-mini-2, (legend: FOG, at: \[[\d.]+, [\d.]+\]|at: \[[\d.]+, [\d.]+\], legend: FOG)\} {3}# where\?/.test(a.text()))
+await until('and in hand', () => page.getByText('FOG is a', { exact: false }).first().isVisible())
+await undo()
+await page.mouse.move(b.x + 30, b.y + 30)
+await page.mouse.down()
+await page.mouse.move(b.x + 30, b.y + 500, { steps: 6 })
+await page.mouse.up()
+await page.waitForTimeout(200)
+say(a.text() === desk, 'let go beside the face, nothing is written')
+
+// by keyboard: taken in hand, placed as typed, or where there is room
+await item('FOG').focus()
+await page.keyboard.press('Enter')
+await page.getByRole('textbox', { name: 'across' }).fill('150')
+await page.getByRole('textbox', { name: 'up' }).fill('1 in')
+await page.keyboard.press('Enter')
+await until('places are taken as they are typed', () => a.text().includes('at: [150, 1 in]'))
+await undo()
+await item('SNOW').focus()
+await page.keyboard.press('Enter')
+await page.getByRole('button', { name: 'find it a free place' }).focus()
+await page.keyboard.press('Enter')
+await until('or a free one is found', () => /snow: .*at: \[/.test(a.text()))
+await undo()
+await item('MOON').click()
+await page.getByRole('textbox', { name: 'across' }).fill('40')
+await page.getByRole('textbox', { name: 'up' }).fill('50')
+await page.keyboard.press('Enter')
+await until('one that is for another board is placed there', () => /moon: .*on: upper.*at: \[40, 50\]|moon: .*at: \[40, 50\].*on: upper/.test(a.text()))
+await undo()
+await item('HUM').click()
+await page.getByRole('button', { name: 'choose its part' }).click()
+await page.getByLabel('Which part?').fill('buzzer')
+await page.getByRole('button', { name: 'make it HUM' }).first().click()
+await until('what has no part is given one', () => /hum: .*part: buzzer/.test(a.text()))
+await undo()
+
+// what a lamp went by is told when it is taken out
+await sheet('Face')
+await page.mouse.click(...(await middle('wind')))
+await page.keyboard.press('Delete')
+await until('a lamp that went by what is gone is told', () => page.getByText('LAMP went by it', { exact: false }).isVisible())
+say(!a.text().includes('follows wind'), 'and its words are out of the file')
+await page.getByRole('button', { name: 'I see' }).click()
+await undo()
+
+// each sheet says what can be done there, and what view it is
+for (const [name, hint, view] of [['Face', /Touch a control/, 'FRONT'], ['Arrange', /Nothing is written/, 'FRONT'], ['Packet', /papers are made/, ''], ['File', /is one text/, ''], ['Box', /Touch a part/, ''], ['Behind', /left and right/, 'REAR']]) {
+  await sheet(name)
+  await page.keyboard.press('Escape')
+  await page.waitForTimeout(200)
+  const t = await page.locator('header').textContent()
+  say(hint.test(t) && (name === 'Face' || !/Touch a control/.test(t)), `${name}: the hint fits the sheet`)
+  say(((await page.locator('footer .view').count()) ? await page.locator('footer .view').textContent() : '') === view, `${name}: ${view || 'no view'} is written below`)
+}
+
+// another board is arranged
+await sheet('Arrange')
+await page.getByRole('combobox', { name: 'The board to arrange' }).selectOption('upper')
+await page.getByRole('button', { name: 'Arrange', exact: true }).click()
+await until('the upper face is arranged', async () => (await page.locator('.proposals article').count()) > 0)
+await picture('arrange-upper')
+await barriers('Arrange with boards', page)
+await page.getByRole('button', { name: /^Take 1/ }).click()
+await until('what had no place there has one', () => /moon: .*at: \[/.test(a.text()))
+say(a.text().includes('go: {part: push-22mm, at: [60, 60], legend: GO}') && !/fog: .*at:/.test(a.text()), 'and what is on the face is as it was')
+await page.locator('body').click({ position: { x: 2, y: 2 } })
+await undo()
+await page.context().close()
+
+// a phone, by touch alone
+const touch = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
+const x = await opened(desk)
+const phone = await visit(x.link, touch)
+const cdp = await phone.context().newCDPSession(phone)
+async function drag(from, to, steps = 8) {
+  await cdp.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x: from[0], y: from[1] }] })
+  for (let i = 1; i <= steps; i++) await cdp.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: [{ x: from[0] + ((to[0] - from[0]) * i) / steps, y: from[1] + ((to[1] - from[1]) * i) / steps }] })
+  await phone.waitForTimeout(150)
+  await cdp.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
+}
+const box = async (l) => {
+  await l.scrollIntoViewIfNeeded()
+  const r = await l.boundingBox()
+  return [r.x + r.width / 2, r.y + r.height / 2]
+}
+await picture('phone-tray', phone)
+say((await phone.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 1, 'a phone needs no sideways scrolling')
+await barriers('Face with a tray on a phone', phone)
+const fp = await phone.locator('svg[aria-label="The face"]').boundingBox()
+const it = await box(phone.getByRole('complementary', { name: 'In the tray' }).getByRole('button', { name: /^FOG/ }))
+const onFace = async () => {
+  const r = await phone.locator('svg[aria-label="The face"]').boundingBox()
+  return [r.x + r.width * 0.5, r.y + r.height * 0.6]
+}
+say(fp !== null && fp.y < 844, 'the face is in sight beside the tray')
+await drag(it, await onFace())
+await until('a finger carries it to the face', () => /fog: .*at: \[/.test(x.text()))
+await undo(phone, x)
+const go = await middle('go', phone)
+await drag(go, [go[0] + 30, go[1] - 6])
+await until('a finger drags a control', () => !x.text().includes('at: [60, 60]'))
+await undo(phone, x)
+await phone.touchscreen.tap(...(await middle('go', phone)))
+await phone.getByText('each touch takes one more').first().tap()
+await phone.touchscreen.tap(...(await middle('rain', phone)))
+await phone.touchscreen.tap(...(await middle('wind', phone)))
+say((await phone.locator('.control.hand').count()) === 3, 'a finger takes several in hand')
+await picture('phone-several', phone)
+await phone.getByRole('button', { name: 'middle', exact: true }).tap()
+await until('and lines them up', () => x.text().includes('at: [180, 60]'))
+await undo(phone, x)
+await phone.getByText('each touch takes one more').first().tap()
+await sheet('Parts', phone)
+await phone.getByLabel('Which part?').fill('key')
+await until('parts are found on a phone', async () => (await phone.locator('li b').count()) > 0 && /[Kk]ey/.test(await phone.locator('li b').first().textContent()))
+await phone.getByRole('button', { name: 'put it on the face' }).first().tap()
+await until('and put on the face', () => /part: key-/.test(x.text()))
+await undo(phone, x)
+await sheet('Arrange', phone)
+await phone.getByRole('button', { name: 'Arrange', exact: true }).tap()
+await until('a phone arranges', async () => (await phone.locator('.proposals article').count()) > 0)
+await phone.getByRole('button', { name: /^Take 1/ }).tap()
+await until('and takes what it likes', () => x.text() !== desk)
+await undo(phone, x)
+await sheet('Packet', phone)
+await until('papers are listed on a phone', async () => (await phone.locator('tbody tr').count()) > 10)
+await picture('phone-packet', phone)
+await phone.context().close()
+
+await chrome.close()
+for (const s of servers) s.kill()
+process.exit(wrong ? 1 : 0)
