@@ -311,6 +311,8 @@ await page.emulateMedia({ media: 'print' })
 await picture('face-print')
 const pdf = await page.pdf({ format: 'A4', landscape: true })
 say((String(pdf).match(/\/Type ?\/Page\b/g) ?? []).length === 1, 'the face prints on one page')
+const onPaper = await page.locator('svg[aria-label="The face"]').boundingBox()
+say(onPaper.height > 300 && onPaper.width > 600, 'and stands there large')
 say(!(await page.getByRole('navigation').isVisible()) && (await page.locator('.bar').isVisible()) === false, 'without what is for the hand')
 await page.emulateMedia({ media: 'screen' })
 
