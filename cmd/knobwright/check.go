@@ -10,7 +10,6 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/length"
-	"knobwright/internal/panel"
 	"knobwright/internal/terminal"
 )
 
@@ -94,10 +93,10 @@ func summary(l *loaded) string {
 		depth, where := p.BoxDepth, ""
 		switch {
 		case p.Leaning() && p.Box != nil && p.Box.Form == carcass.Rack: // at its lower end a leaning panel stands on the base
-			if d, ok := p.DepthAt(panel.P(p.Face.Width/2, p.Face.Height)); ok {
-				depth = min(depth, d)
-			}
 			where = " at the upper end"
+			if p.Carcass != nil && p.Carcass.Board("top") == nil { // and at its upper end it leans on the back
+				where = " where it is deepest"
+			}
 		case p.Leaning():
 			where = " where it is least"
 		}

@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"knobwright/internal/finding"
@@ -79,4 +80,21 @@ func applied(t *testing.T, text string, f finding.Finding) string {
 		t.Fatal(err)
 	}
 	return string(src)
+}
+
+// A rack panel that leans stands on the base: its lower screws run out of the cheek into the base, and both are wood. Cheeks of 12 mm are too thin
+// beside holes of 6.8 mm whose middle is (482.6 - 465.1) / 2 = 8.75 mm from the end: 12 - 8.75 - 3.4 = -0.15, and 2 mm are wanted; those of 15 mm are not.
+func TestLeaningRackIsScrewedIntoCheekAndBase(t *testing.T) {
+	for _, slope := range []int{45, 60, 75} {
+		for _, wall := range []string{"12", "15"} {
+			text := fmt.Sprintf("knobwright: 1\nface: {rack: 3, sheet: aluminium-3mm}\nbox: {form: rack, slope: %d deg, depth: 140, walls: birch-ply-%smm}\n", slope, wall)
+			fs := withRule(check(t, text).Findings, "fit.fixing")
+			if wall == "15" && len(fs) > 0 {
+				t.Errorf("%d degrees, %s mm: %s", slope, wall, list(fs))
+			}
+			if wall == "12" && (len(fs) != 1 || fs[0].Severity != finding.Warn || !strings.Contains(fs[0].Body, "Take cheeks 2.2 mm thicker.")) {
+				t.Errorf("%d degrees, %s mm: %s", slope, wall, list(fs))
+			}
+		}
+	}
 }

@@ -292,6 +292,7 @@ type worker struct {
 	c     *carcass.Carcass
 	found []finding.Finding
 	bites []shortBite
+	bars  []faceScrew // once they are asked for
 }
 
 func newWorker(o Order) *worker {

@@ -76,6 +76,38 @@ func (w *worker) fixings(r *Result) {
 	}
 }
 
+// faceScrew is the room that a screw of a face takes in the wood behind it, with its insert where it has one.
+type faceScrew struct {
+	name     string
+	from, to geom.Vec3
+	thick    float64
+}
+
+// behindFace is how far a screw of a face without an insert goes behind the sheet, mm: what the sizes sold come to. Common practice.
+const behindFace = 12
+
+// faceScrews gives the screws of the faces as bars in the wood; those of a face that is glued down are none.
+func (w *worker) faceScrews() []faceScrew {
+	if w.bars != nil || w.c.Spec.Build.FaceHeld == carcass.GluedDown {
+		return w.bars
+	}
+	w.bars = []faceScrew{}
+	for _, x := range w.Fixings {
+		if x.Face < 0 || x.Face >= len(w.c.Faces) {
+			continue
+		}
+		f := w.c.Faces[x.Face]
+		at, dir := f.Frame.ToWorld(x.At.At(-f.Thickness)), f.Frame.N.Mul(-1)
+		bar, long := faceScrew{name: x.Name, from: at, thick: x.Major}, float64(behindFace)
+		if size, ok := InsertFor(w.Screws.Insert); ok {
+			long, bar.thick = max(long, size.Length), max(bar.thick, size.HoleHard)
+		}
+		bar.to = at.Add(dir.Mul(long))
+		w.bars = append(w.bars, bar)
+	}
+	return w.bars
+}
+
 // machine reports whether a screw name is that of a machine screw.
 func machine(name string) bool {
 	n := catalog.ScrewName(name)

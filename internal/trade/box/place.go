@@ -340,6 +340,13 @@ func (w *worker) obstructed(r *Result, sc *Screw, from *carcass.Board) (finding.
 				Measure: &finding.Measure{Have: d, Want: (sc.Size.Major+o.Size.Major)/2 + w.Limits.Value(limBetween), Unit: "mm", Sense: finding.AtLeast}}, true
 		}
 	}
+	for _, o := range w.faceScrews() {
+		if d, want := apart(sc.At, sc.Tip(), o.from, o.to), (sc.Size.Major+o.thick)/2+clamp(w.Limits.Value(limBetween), 0, 50); d < want {
+			return finding.Finding{Rule: ruleMeet.Name, Severity: finding.Note,
+				Head: fmt.Sprintf("A screw of the %s would meet %s of the face.", sc.Through, o.name), Ends: []finding.End{w.end(sc.Through), w.end(o.name)},
+				Measure: &finding.Measure{Have: d, Want: want, Unit: "mm", Sense: finding.AtLeast}}, true
+		}
+	}
 	long := w.Screws.Driver
 	if long <= 0 {
 		long = w.Limits.Value(limDriver)

@@ -249,6 +249,11 @@ func (k *checker) lands(rs *remarks, x *item) {
 			}
 		}
 	}
+	for _, b := range k.p.Behind { // the base is no item of its own; a leaning panel stands on it
+		if s, ok := ofBody(b); ok && b.Role == panel.RoleBase && s.z1 >= back-0.5 {
+			pieces = append(pieces, &s)
+		}
+	}
 	var wood [2][]*shape // right behind the sheet, and at the tip of the screw or where the first piece ends that it goes into
 	tip := shank.z0
 	for n := range wood {
@@ -290,7 +295,11 @@ func (k *checker) lands(rs *remarks, x *item) {
 				return finding.Capital(n.text) + n.or(" finds", " find") + " no wood.", "Behind the face there is nothing to screw into. Move " + n.or("it", "them") + " over a wall, a block or a ledge."
 			}
 			if have < 0 {
-				return finding.Capital(n.text) + n.or(" breaks", " break") + " out of the wood.", "The screw comes out at the side by " + k.mm(-have) + "."
+				body := "The screw comes out at the side by " + k.mm(-have) + "."
+				if k.p.Face.Rack > 0 { // the slots stand where the standard has them
+					body += " Take cheeks " + k.mm(want-have) + " thicker."
+				}
+				return finding.Capital(n.text) + n.or(" breaks", " break") + " out of the wood.", body
 			}
 			return finding.Capital(n.text) + n.or(" has", " have") + " little wood beside " + n.or("it.", "them."), k.short(have, want) + " beside the screw; it may split."
 		},
