@@ -27,8 +27,12 @@ func TestShadow(t *testing.T) {
 				t.Fatalf("%s: shadow %g mm², sides %g", b.Name, s.Area(), a)
 			}
 			for _, h := range b.Parts {
+				middle := b.Frame.ToLocal(h.Centre()).XY()
 				for _, p := range h.Points {
 					q := b.Frame.ToLocal(p).XY()
+					if s.Contains(q.Add(middle.Sub(q).Unit().Mul(5e-4))) {
+						continue // at most that far outside: measuring each corner takes long
+					}
 					if g, _, _ := s.Gap(geom.Circle(q, 1e-3)); g > 1e-3 {
 						t.Fatalf("%s: a corner lies %g outside", b.Name, g)
 					}
