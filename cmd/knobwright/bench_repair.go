@@ -58,7 +58,13 @@ func (b *sitting) repair() error {
 		return nil
 	}
 	if r.Next != nil {
-		fmt.Fprintf(out, "\nBefore anything is opened: %s.\n", say(m.AskSay(r.Next.Act)))
+		when := "Before anything is opened: "
+		switch r.Next.Act.Do {
+		case diagnosis.Measure, diagnosis.MeasureV, diagnosis.Trace:
+			when = "Once it is open: "
+		}
+		fmt.Fprintln(out)
+		b.wrapped(when + strings.TrimSuffix(say(m.AskSay(r.Next.Act)), ".") + ".")
 	}
 	for i, x := range r.Mends {
 		if i > 0 && x.Cause.P < 0.02*r.Mends[0].Cause.P {
@@ -66,7 +72,7 @@ func (b *sitting) repair() error {
 		}
 		var what []string
 		for _, e := range x.Explain {
-			what = append(what, say(e.Say))
+			what = append(what, upper(say(e.Say)))
 		}
 		fmt.Fprintf(out, "\n%2d  %s  %s\n", i+1, s.Bold(strings.Join(what, " ")), s.Quiet(chance(x.Cause.P)))
 		if !x.Open.Zero() {
@@ -86,7 +92,7 @@ func (b *sitting) repair() error {
 				b.more("", []string{"Wires: " + b.wires(e.Wires)})
 			}
 			if e.Check != nil {
-				b.more("To be sure: ", []string{say(m.AskSay(*e.Check))})
+				b.more("To be sure: ", []string{say(m.AskSay(*e.Check)) + ": " + say(e.Tells)})
 			}
 		}
 	}

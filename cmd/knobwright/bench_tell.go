@@ -28,7 +28,7 @@ type causeTold struct {
 	Table  []string           `json:"table,omitempty"`
 	Check  string             `json:"check,omitempty"`
 	Where  []diagnosis.Spot   `json:"where,omitempty"`
-	fixes  []diagnosis.Remedy // of all its faults; fewer than faults: not without solder
+	fixes  []diagnosis.Remedy // without solder; none: it needs the iron
 	group  int
 }
 
@@ -49,20 +49,23 @@ func (b *sitting) cause(c diagnosis.Cause, n, group int) causeTold {
 	x := causeTold{N: n, P: c.P, Faults: c.Faults, group: group}
 	for _, f := range c.Faults {
 		e := b.walk1.Model.Explain(f)
-		x.Says = append(x.Says, say(e.Say))
+		x.Says = append(x.Says, upper(say(e.Say)))
 		if !e.Iron.Zero() {
 			x.Iron = append(x.Iron, say(e.Iron))
 		}
 		for _, t := range e.Table {
 			x.Table = append(x.Table, say(t))
 		}
+		if !e.Only.Zero() {
+			x.Iron = append(x.Iron, say(e.Only))
+		}
 		if e.Check != nil && x.Check == "" {
-			x.Check = say(b.walk1.Model.AskSay(*e.Check))
+			x.Check = say(b.walk1.Model.AskSay(*e.Check)) + ": " + say(e.Tells)
 		}
 		x.Where = append(x.Where, e.Spots...)
-		if r, ok := b.walk1.Model.Remedy(f); ok {
-			x.fixes = append(x.fixes, r)
-		}
+	}
+	if x.fixes, _ = b.walk1.Model.Remedies(c.Faults); len(x.fixes) == 0 {
+		x.Table = nil // one of two alone would leave the other
 	}
 	return x
 }
@@ -104,7 +107,7 @@ func (b *sitting) result(offer bool) error {
 func (b *sitting) which(all []causeTold) []string {
 	var out []string
 	for _, x := range shownOf(all) {
-		if len(x.fixes) == len(x.Faults) {
+		if len(x.fixes) > 0 {
 			out = append(out, strconv.Itoa(x.N))
 		}
 	}
@@ -239,7 +242,7 @@ func (b *sitting) accept(all []causeTold, n int) error {
 		return usage{say: fmt.Sprintf("There is no explanation %d: %s.", n, plural(len(all), "explanation was found", "explanations were found"))}
 	}
 	x := all[n-1]
-	if len(x.fixes) < len(x.Faults) {
+	if len(x.fixes) == 0 {
 		return usage{say: fmt.Sprintf("Explanation %d cannot be left as it is: it needs the iron.", n), hint: strings.Join(terminal.Wrap(strings.Join(x.Iron, " "), 70), "\n")}
 	}
 	var kept []record.Fact

@@ -301,6 +301,10 @@ func (b *sitting) narrow() error {
 
 func reading(s diagnosis.Seen) string {
 	switch {
+	case s.Act.Do == diagnosis.Trace && len(s.Rings) == 0:
+		return " None."
+	case s.Act.Do == diagnosis.Trace:
+		return " " + strings.Join(s.Rings, ", ") + "."
 	case s.Act.Do == diagnosis.Measure && s.Meter > 1e7:
 		return ": open"
 	case s.Act.Do == diagnosis.Measure && s.Meter >= 1000:
@@ -308,7 +312,7 @@ func reading(s diagnosis.Seen) string {
 	case s.Act.Do == diagnosis.Measure:
 		return fmt.Sprintf(": %.1f Ω", s.Meter)
 	case s.Act.Do == diagnosis.MeasureV:
-		return fmt.Sprintf(": %.2f V", s.Meter)
+		return fmt.Sprintf(": %.2f V", math.Round(100*s.Meter)/100+0)
 	case s.Lamp != "":
 		return ": " + s.Lamp
 	}
@@ -334,6 +338,20 @@ func (b *sitting) answer(a diagnosis.Act) (diagnosis.Seen, error) {
 			}
 			if v, ok := meterValue(a.Do, s); ok {
 				return diagnosis.Seen{Act: a, Meter: v, Table: b.walk1.Source().Table()}, nil
+			}
+		}
+	case diagnosis.Trace:
+		for {
+			fmt.Fprintln(b.talk(), "      Which pins ring? (their numbers or names: 20, GP15; o for none; s: pass over, q: stop)")
+			s, ok := b.line()
+			switch {
+			case !ok || s == "q":
+				return diagnosis.Seen{}, errStopped
+			case s == "s":
+				return diagnosis.Seen{}, errSkipped
+			}
+			if pins, ok := bench.Pins(b.l.result, a.Probe[1].Of, s); ok {
+				return diagnosis.Seen{Act: a, Rings: pins, Table: b.walk1.Source().Table()}, nil
 			}
 		}
 	case diagnosis.Light, diagnosis.Dark:

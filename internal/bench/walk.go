@@ -203,6 +203,9 @@ func (w *Walk) Stop() error { return w.src.Close() }
 // places lists the words by which a fault's places are called: "go", "go.no", "scene/turn", "R3", "W12".
 func places(f diagnosis.Fault) []string {
 	out := []string{f.Device, f.Fitting, f.Wire}
+	if c, _, ok := strings.Cut(f.Device, "/"); ok { // "moon" is enough for the lamp of MOON
+		out = append(out, c)
+	}
 	for _, t := range [][2]string{{f.A.Of, f.A.Lug}, {f.B.Of, f.B.Lug}} {
 		if t[0] != "" {
 			out = append(out, t[0], t[0]+"."+t[1], t[0]+"/"+t[1])

@@ -15,6 +15,7 @@ import (
 	"knobwright/internal/bench/sim"
 	"knobwright/internal/hid"
 	"knobwright/internal/job"
+	"knobwright/internal/project"
 	notes "knobwright/internal/record"
 	"knobwright/internal/record/built"
 	"knobwright/internal/record/shelf"
@@ -94,7 +95,7 @@ type BenchSpot struct {
 // BenchAsk is what to do next to tell explanations apart.
 type BenchAsk struct {
 	Say   string `json:"say"`
-	Wants string `json:"wants"` // "panel", "lamp", "ohms", "volts"
+	Wants string `json:"wants"` // "panel", "lamp", "ohms", "volts", "pins"
 }
 
 // BenchMoment is one moment of an act.
@@ -119,7 +120,8 @@ type BenchSeen struct {
 	Moments []BenchReport `json:"moments"`
 	Lamp    string        `json:"lamp"`
 	Meter   *float64      `json:"meter,omitempty"`
-	Itself  bool          `json:"itself"` // the simulated panel does it
+	Pins    *string       `json:"pins,omitempty"` // that ring, as the person names them
+	Itself  bool          `json:"itself"`         // the simulated panel does it
 }
 
 // BenchReport is what the browser had at one time.
@@ -357,6 +359,15 @@ func (b *benchRoom) seen(v *Server, q BenchSeen) error {
 			return err
 		}
 		seen = s
+	case act.Do == diagnosis.Trace:
+		if q.Pins == nil {
+			return errAsked
+		}
+		pins, ok := bench.Pins(b.result, act.Probe[1].Of, *q.Pins)
+		if !ok {
+			return errors.New("write the pins that ring, by their numbers or names: 20, GP15; or none")
+		}
+		seen.Rings = pins
 	case q.Meter != nil:
 		seen.Meter = *q.Meter
 	default:
@@ -473,17 +484,21 @@ func (b *benchRoom) accept(v *Server, n int) error {
 	if n < 1 || n > len(b.causes) {
 		return errors.New("there is no such explanation any more")
 	}
-	var facts []notes.Fact
-	for _, f := range b.causes[n-1].Faults {
-		r, ok := b.walk.Model.Remedy(f)
-		if !ok {
-			return errors.New("this cannot be left as it is: it needs the iron")
-		}
-		facts = append(facts, r.Fact)
+	fixes, ok := b.walk.Model.Remedies(b.causes[n-1].Faults)
+	if !ok {
+		return errors.New("this cannot be left as it is: it needs the iron")
 	}
+	_, now, _ := v.session.Now()
+	name := filepath.Base(v.session.path)
 	err := shelf.Change(v.session.path, func(r *notes.Record) error {
-		for _, f := range facts {
+		text, _, _ := built.Lay(name, now.Text, r)
+		for _, x := range fixes {
+			f := x.Fact
 			f.On = time.Now().Format("2006-01-02")
+			var err error
+			if text, err = project.Read(name, text).Apply(f.Edits); err != nil {
+				return err
+			}
 			r.Add(f)
 		}
 		return nil
@@ -600,7 +615,7 @@ func (b *benchRoom) judge(d *BenchData) {
 		}
 	}
 	if ask, ok := b.next(); ok {
-		wants := map[diagnosis.Do]string{diagnosis.Light: "lamp", diagnosis.Dark: "lamp", diagnosis.Measure: "ohms", diagnosis.MeasureV: "volts"}[ask.Act.Do]
+		wants := map[diagnosis.Do]string{diagnosis.Light: "lamp", diagnosis.Dark: "lamp", diagnosis.Measure: "ohms", diagnosis.MeasureV: "volts", diagnosis.Trace: "pins"}[ask.Act.Do]
 		if wants == "" {
 			wants = "panel"
 		}
@@ -613,23 +628,26 @@ func (b *benchRoom) cause(c diagnosis.Cause, n int) BenchCause {
 	var says, iron, table []string
 	for _, f := range c.Faults {
 		e := b.walk.Model.Explain(f)
-		says = append(says, words.English.Say(e.Say))
+		says = append(says, benchSentence(errors.New(words.English.Say(e.Say))))
 		if !e.Iron.Zero() {
 			iron = append(iron, words.English.Say(e.Iron))
 		}
 		for _, t := range e.Table {
 			table = append(table, words.English.Say(t))
 		}
+		if !e.Only.Zero() {
+			iron = append(iron, words.English.Say(e.Only))
+		}
 		if e.Check != nil && x.Check == "" {
-			x.Check = words.English.Say(b.walk.Model.AskSay(*e.Check))
+			x.Check = words.English.Say(b.walk.Model.AskSay(*e.Check)) + ": " + words.English.Say(e.Tells)
 		}
 		for _, s := range e.Spots {
 			x.Spots = append(x.Spots, BenchSpot{s.Control, s.Board, s.Label, s.X, s.Y, s.Known})
 		}
 		x.Wires = append(x.Wires, e.Wires...)
-		if _, ok := b.walk.Model.Remedy(f); !ok {
-			x.Fix = false
-		}
+	}
+	if _, ok := b.walk.Model.Remedies(c.Faults); !ok { // one of two alone would leave the other
+		x.Fix, table = false, nil
 	}
 	x.Say, x.Iron, x.Table = strings.Join(says, " "), strings.Join(iron, " "), strings.Join(table, " ")
 	return x

@@ -44,7 +44,7 @@ func (y *play) add(at float64, do func(*state)) {
 func (p *Panel) Do(a diagnosis.Act) (diagnosis.Seen, error) {
 	p.calls++
 	seen := diagnosis.Seen{Act: a, Table: p.crc}
-	if p.dead && a.Do != diagnosis.Measure {
+	if p.dead && a.Do != diagnosis.Measure && a.Do != diagnosis.Trace {
 		seen.Table = 0
 		if a.Do == diagnosis.Light || a.Do == diagnosis.Dark {
 			seen.Lamp = "dark"
@@ -55,6 +55,10 @@ func (p *Panel) Do(a diagnosis.Act) (diagnosis.Seen, error) {
 	case diagnosis.Light, diagnosis.Dark:
 		lamp, err := p.lamp(a)
 		seen.Lamp = lamp
+		return seen, err
+	case diagnosis.Trace:
+		rings, err := p.trace(a)
+		seen.Rings = rings
 		return seen, err
 	case diagnosis.Measure, diagnosis.MeasureV:
 		m, err := p.meter(a)
@@ -470,6 +474,21 @@ func (p *Panel) meter(a diagnosis.Act) (float64, error) {
 		return p.net.around(k, &p.where, ph).volts[k]
 	}
 	return volt(x) - volt(y), nil
+}
+
+// trace slides a probe along the pins of a board, the other held on a lug: those that ring, by their lugs.
+func (p *Panel) trace(a diagnosis.Act) ([]string, error) {
+	x, b := p.net.at(a.Probe[0]), boardOf(p.job, a.Probe[1].Of)
+	if x < 0 || b == nil {
+		return nil, fmt.Errorf("there is no lead to follow from %s %s to %s", a.Probe[0].Of, a.Probe[0].Lug, a.Probe[1].Of)
+	}
+	var out []string
+	for _, pin := range b.Pins {
+		if y := p.net.at(wiring.Terminal{Of: a.Probe[1].Of, Lug: pin.Lug}); y >= 0 && p.ohms(x, y) < 25 {
+			out = append(out, pin.Lug)
+		}
+	}
+	return out, nil
 }
 
 // ohms is what a meter shows between two nodes without power.

@@ -1,6 +1,7 @@
 package sim
 
 import (
+	"math"
 	"slices"
 
 	"knobwright/internal/catalog"
@@ -128,7 +129,26 @@ func neighbour(r *job.Result, at wiring.Terminal) (wiring.Terminal, bool) {
 	if i < 0 || i+1 >= len(b.Pins) || b.Pins[i+1].Kind != catalog.PinIO || b.Pins[i+1].Bus != "" {
 		return wiring.Terminal{}, false
 	}
-	return wiring.Terminal{Of: at.Of, Lug: b.Pins[i+1].Lug}, true
+	next := wiring.Terminal{Of: at.Of, Lug: b.Pins[i+1].Lug}
+	return next, beside(r, at, next)
+}
+
+// beside reports whether two pins of a board lie next to each other: the next number may stand at the other edge.
+func beside(r *job.Result, a, b wiring.Terminal) bool {
+	const row = 5.1 // mm, two steps of a pin row of 2.54 mm
+	for i := range r.Wiring.Boards {
+		if r.Wiring.Boards[i].Name != a.Of {
+			continue
+		}
+		var at [][2]float64
+		for _, g := range r.Wiring.Boards[i].Part.Lugs {
+			if g.Name == a.Lug || g.Name == b.Lug {
+				at = append(at, [2]float64{float64(g.At[0]), float64(g.At[1])})
+			}
+		}
+		return len(at) != 2 || math.Hypot(at[0][0]-at[1][0], at[0][1]-at[1][1]) < row
+	}
+	return false
 }
 
 // signalAt tells whether a pin has a lead.

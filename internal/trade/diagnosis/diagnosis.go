@@ -67,6 +67,7 @@ const (
 	Dark     Do = "dark"     // the lamp is told to be dark
 	Measure  Do = "measure"  // meter between Probe 0 (red) and Probe 1, without power: ohms
 	MeasureV Do = "measureV" // meter between Probe 0 (red) and Probe 1, with power: volts
+	Trace    Do = "trace"    // one probe on Probe 0, the other slid along the pins of the board Probe 1.Of, without power: which ring
 )
 
 // Act is one thing to do, or done.
@@ -93,5 +94,6 @@ type Seen struct {
 	Moments []Moment `json:"moments,omitempty"` // the first is the state before the act, then every change
 	Lamp    string   `json:"lamp,omitempty"`    // Light, Dark: lit, dim, dark
 	Meter   float64  `json:"meter,omitempty"`   // Measure: ohm, above 1e7 open; MeasureV: V
+	Rings   []string `json:"rings,omitempty"`   // Trace: the pins of the board that ring, by their lugs; none = no pin does
 	Table   uint32   `json:"table,omitempty"`   // checksum of the table in the module; 0 = not known
 }

@@ -18,7 +18,9 @@ type Explanation struct {
 	Wires []string     `json:"wires,omitempty"` // IDs of the wires it is about
 	Iron  words.Text   `json:"iron"`            // what to do with the iron, or by hand
 	Table []words.Text `json:"table,omitempty"` // what can be done without solder instead; with Remedy
+	Only  words.Text   `json:"only,omitzero"`   // why nothing but the iron helps, where one might hope
 	Check *Act         `json:"check,omitempty"` // a reading that shows it
+	Tells words.Text   `json:"tells,omitzero"`  // what that reading is, when this is so and when it is not
 }
 
 // Explain says what a fault is, where, and what can be done.
@@ -76,7 +78,7 @@ func (m *Model) explain(f Fault) Explanation {
 	case f.Kind == EndOpen && f.A.Zero():
 		a = what
 	}
-	x.Say = words.T("fault.say."+key, "what", what, "a", a, "b", b, "wire", wire, "colour", colour, "other", other, "behind", behind, "part", f.Fitting, "ms", trim(f.Value), "steps", trim(f.Value), "want", strconv.Itoa(c.wantSteps(f.Device)))
+	x.Say = words.T("fault.say."+key, "what", what, "a", a, "b", b, "wire", wire, "colour", colour, "other", other, "behind", behind, "part", f.Fitting, "ms", trim(f.Value), "steps", trim(f.Value), "n", trim(f.Value), "want", strconv.Itoa(c.wantSteps(f.Device)))
 	x.Iron = words.T("fault.iron."+string(f.Kind), "what", what, "a", a, "b", b, "wire", wire, "other", other, "part", f.Fitting)
 	put := func(t wiring.Terminal) {
 		if !t.Zero() && (len(x.Spots) == 0 || x.Spots[len(x.Spots)-1].Label != c.name(t)) {
@@ -100,6 +102,13 @@ func (m *Model) explain(f Fault) Explanation {
 	}
 	if r, ok := m.remedy(f); ok {
 		x.Table = []words.Text{r.Say}
+	} else {
+		switch f.Kind {
+		case ClosedLug, LampTurned, DiodeTurned:
+			x.Only = words.T("fault.only." + string(f.Kind))
+		case Swapped, WrongPin, LinesSwapped:
+			x.Only = words.T("fault.only.pins")
+		}
 	}
 	for _, j := range p.cut {
 		if c.joints[j].wire >= 0 {
@@ -110,7 +119,35 @@ func (m *Model) explain(f Fault) Explanation {
 	if x.Check == nil && !f.A.Zero() && !f.B.Zero() {
 		x.Check = &Act{Do: Measure, Probe: [2]wiring.Terminal{f.A, f.B}}
 	}
+	if x.Check != nil {
+		x.Tells = m.tells(p, *x.Check)
+		if x.Tells.Zero() {
+			x.Check = nil
+		}
+	}
 	return x
+}
+
+// tells says what a reading is with a fault and without; zero where both are alike.
+func (m *Model) tells(p *patch, a Act) words.Text {
+	so, not := m.meterPrediction(p, a, m.resting), m.meterPrediction(healthy(), a, m.resting)
+	if meterClass(a.Do, so) == meterClass(a.Do, not) {
+		return words.Text{}
+	}
+	kind := func(v float64) (string, string) {
+		switch {
+		case math.IsNaN(v), v > 2e6:
+			return "open", ""
+		case v < 25:
+			return "rings", ""
+		case v >= 1000:
+			return "value", trim(math.Round(v/100)/10) + " kΩ"
+		}
+		return "value", trim(math.Round(v)) + " Ω"
+	}
+	k, u := kind(so)
+	l, v := kind(not)
+	return words.T("walk.tells."+k+"-"+l, "so", u, "not", v)
 }
 
 // pinOf gives the pin that a lead belongs to, of a fault that puts it on another.
@@ -207,8 +244,10 @@ func (m *Model) AskSay(a Act) words.Text {
 			key = "volts"
 		}
 		return words.T("walk.say."+key, "a", c.name(a.Probe[0]), "b", c.name(a.Probe[1]))
+	case Trace:
+		return words.T("walk.say.trace", "a", c.name(a.Probe[0]), "board", c.boardLabel(a.Probe[1].Of))
 	case Rest:
-		return words.T("walk.say.rest")
+		return c.restSay()
 	case Hold:
 		if len(a.With) == 0 {
 			return words.T("walk.say.hold", "what", c.labelOf(a.Device))

@@ -38,8 +38,16 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 	if !k.filled {
 		return 0
 	}
-	allWild, anyWild := true, false
+	allWild, anyWild, allBetween := true, false, true
 	for i, v := range want {
+		if !steps[i].passing && v != between {
+			allBetween = false
+		}
+	}
+	for i, v := range want {
+		if v == between {
+			want[i], v = wild, wild
+		}
 		if steps[i].passing {
 			continue
 		}
@@ -48,6 +56,8 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 			return -3
 		case v == burnt:
 			return -0.5
+		case v == vague && steps[0].s.acts > 0 && k.raw == 0: // whichever it reads, it reads again
+			return -0.02
 		case v == vague:
 			return -0.25
 		}
@@ -57,7 +67,12 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 			allWild = false
 		}
 	}
-	if allWild {
+	switch {
+	case allWild && allBetween && k.raw == 0 && steps[0].s.acts > 0: // whichever it reads, it reads again
+		return -0.05
+	case allWild && allBetween && k.raw == 0:
+		return -0.7
+	case allWild:
 		return fitWild(k, true)
 	}
 	cost := 0.0
@@ -130,8 +145,8 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		if k.long <= limit && k.turns <= turns+2 {
 			cost -= costCalm
 		}
-	case k.long > limit:
-		cost -= costChatter
+	case k.long > limit: // the longer, the less is it a hand's doing
+		cost -= costChatter + min(3, (k.long-limit)/10)
 	}
 	return cost
 }

@@ -126,7 +126,8 @@ func (w *network) ohms(a, b int32) float64 {
 	return max(0, v/(1-v)*1e4)
 }
 
-// meterPrediction is what a meter shows with a patch laid over: ohms or volts; NaN where nothing holds a probe.
+// meterPrediction is what a meter shows with a patch laid over: ohms or volts; NaN where a probe has no place, or where it depends on a track that
+// stands anywhere.
 func (m *Model) meterPrediction(p *patch, a Act, s *state) float64 {
 	c := m.c
 	x, y := c.find(a.Probe[0]), c.find(a.Probe[1])
@@ -141,11 +142,26 @@ func (m *Model) meterPrediction(p *patch, a Act, s *state) float64 {
 	z := c.zoneOf(&q)
 	z.probed = true
 	r := c.read(z, s)
-	return r.volts[z.local[x]] - r.volts[z.local[y]]
+	u, v := still(r.volts[z.local[x]]), still(r.volts[z.local[y]])
+	if u == anyVolts || v == anyVolts {
+		return math.NaN()
+	}
+	return u - v
+}
+
+// still is what a meter makes of a place that nothing holds: its own 10 MΩ bring it to ground.
+func still(v float64) float64 {
+	if math.IsNaN(v) {
+		return 0
+	}
+	return v
 }
 
 // fitMeter says how well a reading fits.
 func (m *Model) fitMeter(p *patch, e *event) float64 {
+	if e.seen.Act.Do == Trace {
+		return m.fitTrace(p, e)
+	}
 	if math.IsNaN(e.seen.Meter) {
 		return 0
 	}

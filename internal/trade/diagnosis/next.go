@@ -45,7 +45,7 @@ type Ask struct {
 }
 
 // Effort of acts, a press is 1: a meter wants a second hand, the right place, and for ohms the plug pulled. Common practice.
-var effort = map[Do]float64{Rest: 0.5, Press: 1, Hold: 1.8, Put: 1, Turn: 1, Slide: 1.2, Light: 1.2, Dark: 1.2, Measure: 7, MeasureV: 6}
+var effort = map[Do]float64{Rest: 0.5, Press: 1, Hold: 1.8, Put: 1, Turn: 1, Slide: 1.2, Light: 1.2, Dark: 1.2, Measure: 7, MeasureV: 6, Trace: 8}
 
 // enough is how much an act must be expected to tell to be worth doing, bits.
 const enough = 0.008
@@ -322,11 +322,16 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 		for _, k := range sortedFloats(split) {
 			bits -= k / part * math.Log2(k/part)
 		}
-		bits /= float64(1 + 2*done[actKey(a)]) // what was asked already tells little more
-		if bits < enough {
+		if n := done[actKey(a)]; n > 0 && (isMeter(a.Do) || a.Do == Light || a.Do == Dark) {
+			return // it shows the same again
+		} else {
+			bits /= float64(1 + 6*n) // what was asked already tells little more
+		}
+		cost := effort[a.Do]
+		if bits < enough*cost {
 			return
 		}
-		if cost := effort[a.Do]; !found || bits/cost > best.Bits/best.Cost+1e-9 {
+		if !found || bits/cost > best.Bits/best.Cost+1e-9 {
 			best, found = Ask{a, bits, cost}, true
 		}
 	}
@@ -359,7 +364,8 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 			nets[i] = m.c.off(zones[i].p, s.now)
 		}
 	}
-	for _, a := range m.readings(few[:min(len(few), 8)]) {
+	asks := m.readings(few[:min(len(few), 8)])
+	for _, a := range append(asks, m.traces(few[:min(len(few), 8)])...) {
 		x, y := m.c.find(a.Probe[0]), m.c.find(a.Probe[1])
 		split := map[uint64]float64{}
 		for i, c := range few {
@@ -369,6 +375,10 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 				h.text("table")
 			case a.Do == Measure:
 				h.number(meterClass(a.Do, nets[i].ohms(x, y)))
+			case a.Do == Trace:
+				for _, t := range m.c.traced(nets[i], a) {
+					h.text(t)
+				}
 			default:
 				h.number(meterClass(a.Do, m.meterPrediction(zones[i].p, a, s.now)))
 			}

@@ -17,7 +17,7 @@ func level(v, low, high float64) int8 {
 	case v >= high:
 		return open
 	}
-	return wild
+	return between
 }
 
 // readAll reads bits and axes.

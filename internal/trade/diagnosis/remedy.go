@@ -10,6 +10,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/record"
+	"knobwright/internal/trade/wiring"
 	"knobwright/internal/words"
 )
 
@@ -26,63 +27,144 @@ func (m *Model) Remedy(f Fault) (Remedy, bool) {
 	return m.remedy(f)
 }
 
+// Remedies gives what can be done about several faults at once without solder. Changes of pins come together, so that none takes back
+// another. False where any of them needs the iron.
+func (m *Model) Remedies(faults []Fault) ([]Remedy, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	c := m.c
+	var pins []Fault
+	var out []Remedy
+	for _, f := range faults {
+		if _, ends := c.asEnds(f); !ends && f.Kind == Swapped || f.Kind == WrongPin || f.Kind == LinesSwapped || f.Kind == PhasesSwap {
+			pins = append(pins, f)
+			continue
+		}
+		r, ok := m.remedy(f)
+		if !ok {
+			return nil, false
+		}
+		out = append(out, r)
+	}
+	if len(pins) > 0 {
+		r, ok := m.repin(pins)
+		if !ok {
+			return nil, false
+		}
+		out = append(out, r)
+	}
+	return out, len(out) > 0
+}
+
+func (c *circuit) factOf(f Fault) string {
+	return words.English.Say(words.T("fault.fact."+string(f.Kind), "what", c.factName(f), "a", c.name(f.A), "b", c.name(f.B), "n", trim(f.Value)))
+}
+
+// repin lets the pins of the design follow faults of leads.
+func (m *Model) repin(faults []Fault) (Remedy, bool) {
+	c := m.c
+	var p *patch
+	var what []string
+	for _, f := range faults {
+		what = append(what, c.factOf(f))
+		q := c.patchOf(c.asSwap(f))
+		if p == nil {
+			p = q
+		} else {
+			p = merge(p, q)
+		}
+	}
+	pins, ok := m.newPins(p)
+	if !ok {
+		return Remedy{}, false
+	}
+	edits := c.in.Wiring.Settle()
+	var names, of []string
+	for i, s := range c.in.Wiring.Signals {
+		t, changed := pins[i]
+		if !changed {
+			continue
+		}
+		names = append(names, s.Label)
+		if s.Device >= 0 && !slices.Contains(of, c.in.Wiring.Devices[s.Device].Control.Name) {
+			of = append(of, c.in.Wiring.Devices[s.Device].Control.Name)
+		}
+		path := "wiring.pins." + s.Name
+		edits = slices.DeleteFunc(edits, func(e finding.Edit) bool { return e.Path == path })
+		edits = append(edits, finding.Edit{Op: finding.Set, Path: path, Value: c.printedPin(t)})
+	}
+	key := "pins"
+	if len(names) == 1 {
+		key = "pin"
+	}
+	return Remedy{
+		Say:  words.T("fault.table."+key, "what", strings.Join(names, ", "), "n", len(names)),
+		Fact: record.Fact{Kind: "wiring", What: strings.Join(what, " "), Of: of, Edits: edits},
+	}, true
+}
+
+// asEnds gives the leads of the two ends of a track exchanged as its ends exchanged: the table reads it the other way round.
+func (c *circuit) asEnds(f Fault) (Fault, bool) {
+	if f.Kind != Swapped || f.A.Of != f.B.Of {
+		return f, false
+	}
+	for i := range c.in.Wiring.Devices {
+		d := &c.in.Wiring.Devices[i]
+		t := d.Control.Part.Circuit.Tracks
+		if d.Kind != wiring.DevTrack || d.Control.Name != f.A.Of || d.Index >= len(t) {
+			continue
+		}
+		if e := t[d.Index].Ends; e == [2]string{f.A.Lug, f.B.Lug} || e == [2]string{f.B.Lug, f.A.Lug} {
+			return Fault{Kind: EndsSwapped, Device: d.ID}, true
+		}
+	}
+	return f, false
+}
+
+// asSwap gives A and B of an encoder exchanged as two leads exchanged; any other fault as it is.
+func (c *circuit) asSwap(f Fault) Fault {
+	dev := c.deviceNamed(f.Device)
+	if f.Kind != PhasesSwap || dev < 0 {
+		return f
+	}
+	x := c.in.Wiring.Devices[dev].Control
+	g := Fault{Kind: Swapped}
+	k := x.Part.Circuit.Contacts
+	for _, n := range c.in.Wiring.Devices[dev].Contact {
+		switch phaseOf(k[n]) {
+		case 'A':
+			g.A.Of, g.A.Lug = x.Name, k[n].Lugs[1]
+		case 'B':
+			g.B.Of, g.B.Lug = x.Name, k[n].Lugs[1]
+		}
+	}
+	return g
+}
+
 func (m *Model) remedy(f Fault) (Remedy, bool) {
 	c := m.c
 	fact := func(say words.Text, of []string, edits ...finding.Edit) (Remedy, bool) {
-		what := words.English.Say(words.T("fault.fact."+string(f.Kind), "what", c.factName(f), "a", c.name(f.A), "b", c.name(f.B), "n", trim(f.Value)))
-		return Remedy{Say: say, Fact: record.Fact{Kind: "wiring", What: what, Of: of, Edits: edits}}, true
+		return Remedy{Say: say, Fact: record.Fact{Kind: "wiring", What: c.factOf(f), Of: of, Edits: edits}}, true
 	}
 	dev := c.deviceNamed(f.Device)
 	var x *panel.Control
 	if dev >= 0 {
 		x = c.in.Wiring.Devices[dev].Control
 	}
+	if g, ok := c.asEnds(f); ok {
+		f = g
+		dev = c.deviceNamed(f.Device)
+		x = c.in.Wiring.Devices[dev].Control
+	}
 	switch f.Kind {
 	case Swapped, WrongPin, LinesSwapped, PhasesSwap:
-		p := c.patchOf(f)
-		if f.Kind == PhasesSwap && dev >= 0 { // the same as the two leads exchanged
-			g := Fault{Kind: Swapped}
-			k := x.Part.Circuit.Contacts
-			for _, n := range c.in.Wiring.Devices[dev].Contact {
-				switch phaseOf(k[n]) {
-				case 'A':
-					g.A.Of, g.A.Lug = x.Name, k[n].Lugs[1]
-				case 'B':
-					g.B.Of, g.B.Lug = x.Name, k[n].Lugs[1]
-				}
-			}
-			p = c.patchOf(g)
-		}
-		pins, ok := m.newPins(p)
-		if !ok {
-			return Remedy{}, false
-		}
-		edits := c.in.Wiring.Settle()
-		var names, of []string
-		for i, s := range c.in.Wiring.Signals {
-			t, changed := pins[i]
-			if !changed {
-				continue
-			}
-			names = append(names, s.Label)
-			if s.Device >= 0 && !slices.Contains(of, c.in.Wiring.Devices[s.Device].Control.Name) {
-				of = append(of, c.in.Wiring.Devices[s.Device].Control.Name)
-			}
-			path := "wiring.pins." + s.Name
-			edits = slices.DeleteFunc(edits, func(e finding.Edit) bool { return e.Path == path })
-			edits = append(edits, finding.Edit{Op: finding.Set, Path: path, Value: c.printedPin(t)})
-		}
-		key := "pins"
-		if len(names) == 1 {
-			key = "pin"
-		}
-		return fact(words.T("fault.table."+key, "what", strings.Join(names, ", "), "n", len(names)), of, edits...)
+		return m.repin([]Fault{f})
 	case EndsSwapped:
 		if e, ok := sendsEdit(x, "reverse", "yes"); ok && x != nil {
 			return fact(words.T("fault.table.reverse", "what", c.labelOf(f.Device)), []string{x.Name}, e)
 		}
 	case Bounces:
-		ms := int(f.Value*1.3) + 1
+		ms := int(f.Value*1.5) + 2 // one press is not the worst
 		if e, ok := sendsEdit(x, "debounce", strconv.Itoa(ms)+" ms"); ok && f.Value > 0 && ms < 250 {
 			return fact(words.T("fault.table.debounce", "what", c.labelOf(f.Device), "ms", ms), []string{x.Name}, e)
 		}

@@ -77,7 +77,7 @@ func (s *Session) Add(seen Seen) {
 		lampOdd = e.lamp <= -costDim
 	}
 	meterOdd := false
-	if seen.Act.Do == Measure || seen.Act.Do == MeasureV {
+	if isMeter(seen.Act.Do) {
 		e.meter = m.fitMeter(healthy(), e)
 		e.total += e.meter
 		meterOdd = e.meter < -1
@@ -190,7 +190,7 @@ func (m *Model) fitZone(z *zone, e *event) float64 {
 			total += fitLamp(m.lampOf(z, d, e), e.seen.Lamp) - e.lamp
 		}
 	}
-	if e.seen.Act.Do == Measure || e.seen.Act.Do == MeasureV {
+	if isMeter(e.seen.Act.Do) {
 		total += m.fitMeter(p, e) - e.meter
 	}
 	return soften(total)

@@ -50,7 +50,9 @@ func (m *Model) Sheet() []Line {
 		out = append(out, Line{ID: "table", Act: Act{Do: Rest}, Say: words.T("walk.say.table"), Expect: words.T("walk.expect.table", "sum", hex(m.table))})
 	}
 	if c.bits+c.axes > 0 || len(m.acts) > 1 {
-		out = append(out, Line{ID: "rest", Act: Act{Do: Rest}, Say: words.T("walk.say.rest"), Expect: words.T("walk.expect.rest")})
+		m.mu.Lock()
+		out = append(out, Line{ID: "rest", Act: Act{Do: Rest}, Say: c.restSay(), Expect: m.restExpect()})
+		m.mu.Unlock()
 	}
 	n := 0
 	for _, a := range m.acts {
@@ -65,6 +67,38 @@ func (m *Model) Sheet() []Line {
 		out = append(out, l)
 	}
 	return out
+}
+
+// restSay asks to leave everything alone, and says where levers stand then.
+func (c *circuit) restSay() words.Text {
+	var at []string
+	for i := range c.in.Wiring.Devices {
+		d := &c.in.Wiring.Devices[i]
+		if k := d.Control.Part.Circuit.Positions; d.Kind == wiring.DevSwitch && d.Holds && len(k) > 1 && !slices.Contains(at, k[0]) {
+			at = append(at, k[0])
+		}
+	}
+	if len(at) == 0 || len(at) > 5 {
+		return words.T("walk.say.rest")
+	}
+	return words.T("walk.say.rest-at", "at", strings.Join(at, ", "))
+}
+
+// restExpect says what is to be seen with everything left alone: a lever that closes a contact where it stands, a switch on its first place.
+func (m *Model) restExpect() words.Text {
+	var on []string
+	for i := range m.c.in.Firmware.Bits {
+		if n := m.bitName(i); m.c.in.Firmware.Bits[i].Signal >= 0 && !m.openAtRest(i) && !slices.Contains(on, n) {
+			on = append(on, n)
+		}
+	}
+	if len(on) == 0 {
+		return words.T("walk.expect.rest")
+	}
+	if len(on) > 6 {
+		on = append(on[:5], "… ("+strconv.Itoa(len(on))+")")
+	}
+	return words.T("walk.expect.rest-on", "what", strings.Join(on, ", "))
 }
 
 func hex(v uint32) string {

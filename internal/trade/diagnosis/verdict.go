@@ -41,7 +41,6 @@ func (s *Session) Causes(n int) []Cause {
 }
 
 func (s *Session) causes() (out []Cause, pairs bool) {
-	m := s.m
 	h := s.healthy()
 	type one struct {
 		f     int32
@@ -73,15 +72,35 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 		}
 	}
 	for _, x := range singles[:min(len(singles), 400)] {
-		out = append(out, Cause{Faults: []Fault{m.list[x.f].Fault}, P: math.Exp(x.score - total), ids: []int32{x.f}, score: x.score})
+		out = append(out, Cause{Faults: []Fault{s.asSeen(x.f)}, P: math.Exp(x.score - total), ids: []int32{x.f}, score: x.score})
 	}
 	for _, x := range two {
-		out = append(out, Cause{Faults: []Fault{m.list[x.a].Fault, m.list[x.b].Fault}, P: math.Exp(x.score - total), ids: []int32{x.a, x.b}, score: x.score})
+		out = append(out, Cause{Faults: []Fault{s.asSeen(x.a), s.asSeen(x.b)}, P: math.Exp(x.score - total), ids: []int32{x.a, x.b}, score: x.score})
 	}
 	slices.SortStableFunc(out, func(a, b Cause) int { return cmp.Compare(b.score, a.score) })
 	// A cause that does no better than no fault at all explains nothing.
 	out = slices.DeleteFunc(out, func(c Cause) bool { return c.score < h-14 })
 	return out, len(out) > 0 && len(out[0].ids) > 1
+}
+
+// asSeen gives a fault with the value that was seen of it: how long its contact chatters.
+func (s *Session) asSeen(i int32) Fault {
+	f := s.m.list[i].Fault
+	if f.Kind != Bounces {
+		return f
+	}
+	long := 0.0
+	for _, e := range s.seen {
+		for _, o := range e.odd {
+			if int(o) < s.m.c.bits && s.m.bouncyBit(s.m.patch(i), o) {
+				long = max(long, e.looks.of[o].long)
+			}
+		}
+	}
+	if long > 0 {
+		f.Value = math.Ceil(long)
+	}
+	return f
 }
 
 // leavesOpen reports whether a fault leaves an act unexplained.

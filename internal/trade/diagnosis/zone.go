@@ -25,10 +25,15 @@ func (s *state) clone() *state {
 const (
 	open   = int8(0)
 	closed = int8(1)
-	wild   = int8(2) // nothing holds it, or it lies between the two levels
+	wild   = int8(2) // nothing holds it
 	burnt  = int8(4) // two supplies meet there: nothing comes of it, or anything
 	vague  = int8(3) // something drives it that is not known when it is read
+
+	between = int8(5) // it lies between the two levels: it reads either, and mostly the same again
 )
+
+// anyVolts marks a voltage that depends on a track whose place is not known.
+var anyVolts = math.Inf(1)
 
 // wildAxis marks an axis that nothing holds.
 var wildAxis = math.NaN()
@@ -405,7 +410,7 @@ func (c *circuit) read(z *zone, s *state) *reading {
 		}
 		for i := range r.volts { // what the place of a track decides is not known
 			if math.Abs(ra.volts[i]-rb.volts[i]) > 0.15 {
-				r.volts[i] = math.NaN()
+				r.volts[i] = anyVolts
 			}
 		}
 		z.cache[key] = r

@@ -644,6 +644,13 @@ export interface BoardData {
   holes: Array<ShapeData>
 }
 
+export interface PaperData {
+  name: string
+  about: string
+  bytes: number
+  pages: Array<string>
+}
+
 export interface Result {
   say: string
   on: string
@@ -799,6 +806,7 @@ export interface BenchSeen {
   moments: Array<BenchReport>
   lamp: string
   meter?: number
+  pins?: string
   itself: boolean
 }
 
