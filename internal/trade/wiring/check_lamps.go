@@ -218,7 +218,7 @@ func (c *checker) wanted(l litLamp) float64 {
 		}
 	}
 	if own := c.w.p.Wiring.Lamps.Current; own > 0 {
-		want = own
+		want = wished(own, d)
 	}
 	return want
 }

@@ -61,7 +61,7 @@ func (w *worker) lampResistor(l *lit, d *Device) Terminal {
 		inner = b.OutHigh
 	}
 	if c := w.p.Wiring.Lamps.Current; c > 0 {
-		want = c
+		want = wished(c, lamp)
 	}
 	q := electric.LampQuestion{Supply: electric.Exactly(l.volts), Drop: electric.Exactly(lamp.Drop), Want: want / 1000, Inner: electric.Exactly(inner), Series: w.series(), Tol: usualTol}
 	ohm, power := 0.0, 0.0
@@ -125,20 +125,27 @@ func (w *worker) fitting(letter, kind string, f Fitting) string {
 // series gives the series of preferred values that the person buys; E12 by default.
 func (w *worker) series() electric.Series {
 	for _, s := range w.p.Wiring.Resistors {
-		if n, ok := strings.CutPrefix(strings.ToUpper(strings.TrimSpace(s)), "E"); ok {
-			if k, err := strconv.Atoi(n); err == nil && electric.Series(k).Valid() {
-				return electric.Series(k)
-			}
+		if e := seriesOf(s); e.Valid() {
+			return e
 		}
 	}
 	return electric.E12
+}
+
+// seriesOf reads the name of a series, E12; it is not valid when the word names none.
+func seriesOf(s string) electric.Series {
+	n, ok := strings.CutPrefix(strings.ToUpper(strings.TrimSpace(s)), "E")
+	if k, err := strconv.Atoi(n); ok && err == nil {
+		return electric.Series(k)
+	}
+	return 0
 }
 
 // onHand gives the smallest resistor on hand that is not below v, or the largest; v itself when the person lists none.
 func (w *worker) onHand(v float64) float64 {
 	var own []float64
 	for _, s := range w.p.Wiring.Resistors {
-		if strings.HasPrefix(strings.ToUpper(strings.TrimSpace(s)), "E") { // a series, not 0.24 ohm
+		if asSeries(s) { // a series, not 0.24 ohm
 			continue
 		}
 		if o, err := electric.ParseOhms(s); err == nil && o > 0 {

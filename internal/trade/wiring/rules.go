@@ -111,6 +111,15 @@ var (
 		Explain: "In the lists a lug is called after its control, a pin after its board. Where both have one name nobody can tell which is meant, so the board is " +
 			"left out until one of them is renamed.",
 	}
+	ruleResistor = finding.Rule{
+		Name: "wire.unknown-resistor", Severity: finding.Warn, Title: "resistors on hand that are none",
+		Explain: "Under resistors: stand the values in your drawer, 220 or 4.7k, or the series that you buy from, E12. What is neither is passed over.",
+	}
+	ruleLitNothing = finding.Rule{
+		Name: "wire.lit-nothing", Severity: finding.Note, Title: "lit: where it says nothing",
+		Explain: "With lit: a lamp is fed by a pin, by the supply all the time, or by its own contact. A part without a lamp cannot be lit, and a lamp without a " +
+			"contact in its own body cannot be lit by one: it follows another switch through the module, by sends: follows.",
+	}
 	ruleBootPin = finding.Rule{
 		Name: "wire.boot-pin", Severity: finding.Note, Title: "pins that have another duty",
 		Explain: "Some pins light the board's own lamp, carry the serial port, or are looked at when the board is switched on: held low then, the board waits " +
@@ -121,5 +130,5 @@ var (
 // Rules are the rules of the wiring.
 var Rules = append([]finding.Rule{
 	ruleNoModule, ruleNoPins, ruleUnknownCircuit, ruleNoSupply, rulePinsShort, rulePinTaken, ruleUnknownPin, ruleUnknownLead, ruleUnknownLug, ruleCannot,
-	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress, ruleLampShares, ruleSameName,
+	ruleShorted, ruleBootPin, ruleMatrixEncoder, ruleMatrixHeld, ruleAdded, ruleSameAddress, ruleLampShares, ruleSameName, ruleResistor, ruleLitNothing,
 }, checkRules...)

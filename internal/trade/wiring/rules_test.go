@@ -55,6 +55,16 @@ func TestRules(t *testing.T) {
 			"a matrix too small", "wire.pins-short", desk + "wiring: {by: matrix, matrix: {rows: 2, columns: 2}}\ngroups:\n" + row("a", "push-12mm", 7, 150), "A matrix cannot be had as the file asks.", finding.Warn, 1, true,
 		},
 		{
+			"free and taken", "wire.pin-taken", desk + "wiring: {pins: {go: GP3}, free: [GP2, GP3]}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n",
+			"Pin 5 (GP3) is to stay free, and go is put on it.", finding.Warn, 2, true,
+		},
+		{"a resistor that is none", "wire.unknown-resistor", desk + "wiring: {resistors: [220, E13, 1k]}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "“E13” is neither a resistor nor a series of them.", finding.Warn, 1, true},
+		{"no resistor at all", "wire.unknown-resistor", desk + "wiring: {resistors: [many]}\ncontrols:\n  go: {part: push-16mm, at: [50, 150]}\n", "“many” is neither", finding.Warn, 1, true},
+		{"more than a lamp bears", "lamp.bright", desk + "wiring: {lamps: {current: 400}}\ncontrols:\n  ready: {part: lamp-5mm-holder, at: [50, 150], lit: always}\n", "READY cannot have 400 mA.", finding.Warn, 2, true},
+		{"less than nothing", "lamp.bright", desk + "wiring: {lamps: {current: -4}}\ncontrols:\n  ready: {part: lamp-5mm-holder, at: [50, 150]}\n", "The lamps cannot have -4 mA.", finding.Warn, 1, true},
+		{"nothing to be lit", "wire.lit-nothing", desk + "controls:\n  go: {part: push-16mm, at: [50, 150], lit: always}\n", "GO has no lamp to be lit.", finding.Note, 1, true},
+		{"lit by a contact that is not there", "wire.lit-nothing", desk + "controls:\n  ready: {part: lamp-5mm-holder, at: [50, 150], lit: contact}\n", "No contact lights READY: it has none of its own.", finding.Note, 1, true},
+		{
 			"a lamp lit by a contact that crosses", "wire.lamp-shares", desk + "controls:\n  a: {part: push-16mm-lit, at: [50, 150], lit: contact, via: matrix}\n  b: {part: push-16mm, at: [90, 150], via: matrix}\n",
 			"The contact of A cannot light its lamp.", finding.Warn, 1, true,
 		},
@@ -137,5 +147,13 @@ func TestRulesAreListed(t *testing.T) {
 			t.Errorf("rule %+v", r)
 		}
 		known[r.Name] = true
+	}
+}
+
+// TestMatrixTooSmall: two rows and two columns have four places; seven buttons are three too many.
+func TestMatrixTooSmall(t *testing.T) {
+	_, _, r := work(t, desk+"wiring: {by: matrix, matrix: {rows: 2, columns: 2}}\ngroups:\n"+row("a", "push-12mm", 7, 150))
+	if f := one(t, r, "wire.pins-short"); !strings.HasPrefix(f.Body, "2 rows and 2 columns have 4 places, and 7 contacts are to share them. Give it more, or write via: direct at controls with 3 contacts.") {
+		t.Error(f.Body)
 	}
 }

@@ -255,9 +255,27 @@ func (w *worker) lostWay(by string) {
 		"shift-in": "Too few pins are left, or no shift-in board is in the catalogue.",
 		"ladder":   "No switch of many positions is on the panel, or no pin that can read a voltage is left.",
 	}[by]
+	if by == "matrix" {
+		if more := w.matrixFull(); more != "" {
+			why = more
+		}
+	}
 	w.found(rulePinsShort, finding.Finding{
 		Severity: finding.Warn, Head: finding.Capital(wayWords[Way(by)]) + " cannot be had as the file asks.", Body: why + " The plan takes this instead: " + w.r.Plan.Title + ".",
 		Ends:  []finding.End{{Name: "wiring", Path: path, Pos: w.p.Pos(path)}},
 		Fixes: []finding.Fix{{Say: "Let the plan choose", Short: "by: auto", Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: "auto"}}}},
 	})
+}
+
+// matrixFull says by how much a matrix of the size that the file gives is too small; "" when it is not, or no size is given.
+func (w *worker) matrixFull() string {
+	rows, columns := w.p.Wiring.Matrix.Rows, w.p.Wiring.Matrix.Columns
+	v := w.variant("matrix")
+	t := v.count()
+	n := t.crossable + t.mustCross
+	if rows <= 0 || columns <= 0 || n <= rows*columns {
+		return ""
+	}
+	return plural(rows, "row") + " and " + plural(columns, "column") + " have " + plural(rows*columns, "place") + ", and " + itoa(n) +
+		" contacts are to share them. Give it more, or write via: direct at controls with " + plural(n-rows*columns, "contact") + "."
 }

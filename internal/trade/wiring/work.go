@@ -16,6 +16,7 @@ func Work(p *panel.Panel, cat *catalog.Catalog) Result {
 	w.asked()
 	w.scheme()
 	w.say()
+	w.wishes()
 	w.check()
 	return w.r
 }
