@@ -70,7 +70,7 @@ func (c *openCmd) Run(w *world) error {
 			}
 			var out []studio.Paper
 			for _, d := range docs {
-				out = append(out, studio.Paper{Name: d.Name, About: d.About, Data: d.Data})
+				out = append(out, studio.Paper{Name: d.Name, About: d.About, Data: d.Data, Pages: d.Pages})
 			}
 			return out, nil
 		},

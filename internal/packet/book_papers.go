@@ -140,10 +140,9 @@ func groupScenes(r *job.Result, d desk) []groupScene {
 	return out
 }
 
-// bookPapers adds the build book, as PDF and as one file for a screen.
-func bookPapers(s *shared, add func(name, about string, data []byte, err error)) {
-	data, err := drawing.PDF(s.book().PDF())
-	add("book.pdf", "the build book: all of it, in the order of work", data, err)
+// bookPapers adds the build book as PDF.
+func bookPapers(s *shared, t *tray) {
+	t.pdf("book.pdf", "the build book: all of it, in the order of work", s.book().PDF())
 }
 
 // bookPage adds the build book as one file for a screen.
@@ -153,18 +152,15 @@ func bookPage(s *shared, add func(name, about string, data []byte, err error)) {
 }
 
 // shoppingPapers adds the list of what to buy.
-func shoppingPapers(r *job.Result, s *shared, with With, add func(name, about string, data []byte, err error)) {
+func shoppingPapers(r *job.Result, s *shared, with With, t *tray) {
 	if len(r.Costs.Lines) == 0 {
 		return
 	}
-	if doc := s.book().Chapter("shopping"); doc != nil {
-		data, err := drawing.PDF(doc)
-		add("shopping.pdf", "what to buy, in packs and with spares, to tick off", data, err)
-	}
+	t.pdf("shopping.pdf", "what to buy, in packs and with spares, to tick off", s.book().Chapter("shopping"))
 	c := r.Costs
 	if with.NoPrices {
 		c = costing.Bare(c)
 	}
 	data, err := costing.CSV(c, r.Panel.Units == "in")
-	add("shopping.csv", "the same for a spreadsheet", data, err)
+	t.add("shopping.csv", "the same for a spreadsheet", data, err)
 }

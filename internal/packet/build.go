@@ -31,9 +31,9 @@ func BuildWith(r *job.Result, src []byte, with With) ([]Doc, error) {
 	sheets := sheetsOf(r, d)
 	docs, err := atOnce([]func(*tray){
 		func(t *tray) { stepsPapers(r, d, with.Lang, t) },
-		func(t *tray) { bookPapers(s, t.add) },
+		func(t *tray) { bookPapers(s, t) },
 		func(t *tray) { bookPage(s, t.add) },
-		func(t *tray) { shoppingPapers(r, s, with, t.add) },
+		func(t *tray) { shoppingPapers(r, s, with, t) },
 		func(t *tray) { facePapers(r, sheets, t) },
 		func(t *tray) { boxPapers(r, d, s.model, s.whole, t.pdf, t.add) },
 		func(t *tray) { wiringPapers(r, d, n, s.groups, t.pdf, t.add) },

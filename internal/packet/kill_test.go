@@ -21,7 +21,7 @@ import (
 func paperSet(n, size int) []Doc {
 	var ds []Doc
 	for i := range 8 {
-		ds = append(ds, Doc{fmt.Sprintf("paper-%d.txt", i), "a paper", bytes.Repeat([]byte(fmt.Sprintf("%d\n", n)), size)})
+		ds = append(ds, Doc{Name: fmt.Sprintf("paper-%d.txt", i), About: "a paper", Data: bytes.Repeat([]byte(fmt.Sprintf("%d\n", n)), size)})
 	}
 	ds, err := withManifest(Manifest{Tool: "knobwright", Title: fmt.Sprint(n)}, ds)
 	if err != nil {

@@ -46,7 +46,7 @@ func withManifest(m Manifest, docs []Doc) ([]Doc, error) {
 	if err != nil {
 		return nil, err
 	}
-	return append(docs, Doc{manifestName, "what is here, with hashes", append(data, '\n')}), nil
+	return append(docs, Doc{Name: manifestName, About: "what is here, with hashes", Data: append(data, '\n')}), nil
 }
 
 // manifestFiles lists the names that a manifest on disk answers for, its own among them.

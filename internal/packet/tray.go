@@ -18,7 +18,7 @@ func (t *tray) add(name, about string, data []byte, err error) {
 	if err != nil && t.failed == nil {
 		t.failed = fmt.Errorf("%s: %w", name, err)
 	}
-	t.docs = append(t.docs, Doc{name, about, data})
+	t.docs = append(t.docs, Doc{Name: name, About: about, Data: data})
 }
 
 func (t *tray) pdf(name, about string, doc *drawing.Document) {
@@ -27,6 +27,7 @@ func (t *tray) pdf(name, about string, doc *drawing.Document) {
 	}
 	data, err := drawing.PDF(doc)
 	t.add(name, about, data, err)
+	t.docs[len(t.docs)-1].Pages = doc.Pages
 }
 
 // atOnce lets as many workers as there are processors make the papers, and gives all of them in the order of the list.

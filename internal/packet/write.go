@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"knobwright/internal/drawing"
 	"knobwright/internal/safefile"
 )
 
@@ -17,6 +18,8 @@ type Doc struct {
 	Name  string // file name, "template.pdf"; plain characters only
 	About string // what it is for, a phrase
 	Data  []byte
+
+	Pages []drawing.Page // of a PDF, to be looked at without one; none when they are not kept
 }
 
 // ErrNotPacket says that a folder holds something other than a packet, and was left alone.

@@ -10,7 +10,7 @@ import (
 
 func docs(t *testing.T, text string) []Doc {
 	t.Helper()
-	d, err := withManifest(Manifest{Tool: "knobwright"}, []Doc{{"a.txt", "a paper", []byte(text)}})
+	d, err := withManifest(Manifest{Tool: "knobwright"}, []Doc{{Name: "a.txt", About: "a paper", Data: []byte(text)}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +64,7 @@ func TestWriteLeavesOthersAlone(t *testing.T) {
 func TestWriteRefusesNames(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "p")
 	for _, n := range []string{"../x", "a/b", ".hidden", "", "ü.txt"} {
-		if err := Write(dir, []Doc{{n, "", nil}}, nil); err == nil {
+		if err := Write(dir, []Doc{{Name: n}}, nil); err == nil {
 			t.Errorf("%q was taken as a file name", n)
 		}
 	}

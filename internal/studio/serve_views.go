@@ -100,53 +100,6 @@ func colourWords(x harness.Wire) string {
 	return x.Colour
 }
 
-// paperList lists the documents of the packet.
-func (v *Server) paperList(w http.ResponseWriter, _ *http.Request) {
-	_, good, _ := v.session.Now()
-	ps, err := v.rim.Papers(good)
-	if err != nil {
-		say(w, http.StatusUnprocessableEntity, err.Error())
-		return
-	}
-	type line struct {
-		Name  string `json:"name"`
-		About string `json:"about"`
-		Bytes int    `json:"bytes"`
-	}
-	out := []line{}
-	for _, p := range ps {
-		out = append(out, line{p.Name, p.About, len(p.Data)})
-	}
-	answer(w, out)
-}
-
-// kinds are the content types of papers.
-var kinds = map[string]string{
-	"pdf": "application/pdf", "svg": "image/svg+xml", "csv": "text/csv; charset=utf-8", "json": "application/json", "txt": "text/plain; charset=utf-8",
-}
-
-func (v *Server) paper(w http.ResponseWriter, r *http.Request) {
-	_, good, _ := v.session.Now()
-	ps, err := v.rim.Papers(good)
-	if err != nil {
-		say(w, http.StatusUnprocessableEntity, err.Error())
-		return
-	}
-	for _, p := range ps {
-		if p.Name != r.PathValue("name") {
-			continue
-		}
-		kind := "application/octet-stream"
-		if i := strings.LastIndexByte(p.Name, '.'); i >= 0 && kinds[p.Name[i+1:]] != "" {
-			kind = kinds[p.Name[i+1:]]
-		}
-		w.Header().Set("Content-Type", kind)
-		_, _ = w.Write(p.Data)
-		return
-	}
-	say(w, http.StatusNotFound, "There is no such paper.")
-}
-
 // SolidData is the box in triangles, for the picture that can be turned. Points are mm in the box frame: x right, y away, z up.
 type SolidData struct {
 	Rev    int        `json:"rev"`

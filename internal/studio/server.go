@@ -38,6 +38,7 @@ type Rim struct {
 type Paper struct {
 	Name, About string
 	Data        []byte
+	Pages       []drawing.Page // of a PDF, to be looked at in the page; none when they are not kept
 }
 
 // NewServer makes a server for a session.
@@ -65,8 +66,7 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.orders()
 	v.arranges()
 	v.benchRoutes()
-	v.mux.HandleFunc("GET /api/papers", v.paperList)
-	v.mux.HandleFunc("GET /api/papers/{name}", v.paper)
+	v.paperRoutes()
 	return v
 }
 

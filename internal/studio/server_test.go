@@ -24,7 +24,7 @@ func served(t *testing.T) (base, link, path string) {
 	v := NewServer(s, Rim{
 		Assets: fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>page</title>")}},
 		Papers: func(l *Look) ([]Paper, error) {
-			return []Paper{{"a.txt", "a paper", []byte(l.Result.Panel.Title)}}, nil
+			return []Paper{{Name: "a.txt", About: "a paper", Data: []byte(l.Result.Panel.Title)}}, nil
 		},
 		Solids: func(*Look) (*solid.Model, error) { return nil, nil },
 	})

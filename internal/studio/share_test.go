@@ -23,7 +23,7 @@ func shared(t *testing.T) (v *Server, own, ownLink, path string) {
 	s, path := opened(t)
 	v = NewServer(s, Rim{
 		Assets: fstest.MapFS{"index.html": {Data: []byte("<!doctype html><title>page</title>")}, "assets/a.js": {Data: []byte("1")}},
-		Papers: func(*Look) ([]Paper, error) { return []Paper{{"a.txt", "", []byte("secret plans")}}, nil },
+		Papers: func(*Look) ([]Paper, error) { return []Paper{{Name: "a.txt", Data: []byte("secret plans")}}, nil },
 		Solids: func(*Look) (*solid.Model, error) { return nil, nil },
 	})
 	l, link, err := v.Listen(0)

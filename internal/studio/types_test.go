@@ -45,7 +45,7 @@ func pageTypes() string {
 		BoxData{}, BoxBody{}, BoxControl{}, BoxSheet{}, LidData{}, BoxWire{},
 		ActData{}, LinkData{}, RoomsData{}, RingData{}, CutData{}, PartsData{}, CardData{}, QuestionData{}, CardRequest{}, TryRequest{}, MovedData{}, MouldData{}, edit.Act{}, edit.Group{}, edit.Handle{}, edit.Lying{},
 		StepsData{}, StepBoard{}, StepHole{}, StepSpot{}, TickRequest{}, steps.Said{}, steps.SaidStep{}, steps.SaidItem{}, steps.SaidAfter{}, steps.SaidCaution{}, steps.SaidSit{}, steps.SaidPiece{}, steps.SaidWait{},
-		ArrangeRequest{}, ArrangeLine{}, BoardData{}, arrange.Result{}, arrange.Proposal{}, arrange.Score{}, arrange.Term{}, arrange.Spot{}, arrange.Stay{}, arrange.Crowd{},
+		ArrangeRequest{}, ArrangeLine{}, BoardData{}, PaperData{}, arrange.Result{}, arrange.Proposal{}, arrange.Score{}, arrange.Term{}, arrange.Spot{}, arrange.Stay{}, arrange.Crowd{},
 		BenchData{}, BenchLine{}, BenchRow{}, BenchCause{}, BenchSpot{}, BenchAsk{}, BenchMoment{}, BenchBegin{}, BenchSeen{}, BenchReport{}, BenchMoved{}, BenchTake{},
 		finding.Finding{}, finding.End{}, finding.Pos{}, finding.Place{}, finding.Measure{}, finding.Fix{}, finding.Edit{}, trust.Source{}, wiring.Option{},
 	} {

@@ -183,6 +183,43 @@ await until('what had no place there has one', () => /moon: .*at: \[/.test(a.tex
 say(a.text().includes('go: {part: push-22mm, at: [60, 60], legend: GO}') && !/fog: .*at:/.test(a.text()), 'and what is on the face is as it was')
 await page.locator('body').click({ position: { x: 2, y: 2 } })
 await undo()
+
+// the packet: every document can be looked at here, and kept
+await sheet('Packet')
+await until('the papers are listed', async () => (await page.locator('section tbody tr').count()) > 10)
+const papers = await page.locator('section tbody tr td:first-child button').allTextContents()
+for (const name of papers) {
+  await page.getByRole('button', { name, exact: true }).click()
+  const region = page.getByRole('region', { name, exact: true })
+  let how = ''
+  for (let i = 0; i < 100 && !how; i++) {
+    how = await region.evaluate((r) => {
+      const img = r.querySelector('img')
+      if (img) return img.complete && img.naturalWidth > 0 ? 'drawn' : ''
+      if (r.querySelector('pre')?.textContent.length > 10) return 'read'
+      if (r.querySelectorAll('td').length > 1) return 'a table'
+      const f = r.querySelector('iframe')
+      if (f) return 'framed'
+      return /shows the same|flashing.txt/.test(r.textContent) ? 'told where' : ''
+    })
+    if (!how) await page.waitForTimeout(50)
+  }
+  say(how !== '' && (name !== 'template.pdf' || how === 'drawn'), `${name} can be looked at: ${how}`)
+  if (how === 'framed') {
+    let inside = 0
+    for (let i = 0; i < 60 && inside < 3; i++) {
+      inside = /html$/.test(name) ? await page.frameLocator('iframe').locator('h1, h2, p').count().catch(() => 0) : page.frames().some((f) => f.url().includes('/api/papers/')) ? 3 : 0
+      await page.waitForTimeout(50)
+    }
+    say(inside >= 3, `${name}: the frame holds it`)
+  }
+  if (name === 'template.pdf' || name === 'parts.csv') await picture('packet-' + name)
+}
+const [kept] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: 'keep a copy of template.pdf' }).click()])
+say(kept.suggestedFilename() === 'template.pdf' && readFileSync(await kept.path()).subarray(0, 5).toString() === '%PDF-', 'one can be kept')
+const [all] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: /^Keep all/ }).click()])
+say(all.suggestedFilename() === 'panel-packet.zip' && readFileSync(await all.path()).subarray(0, 2).toString() === 'PK', 'and all of them in one file')
+await barriers('Packet with a paper', page)
 await page.context().close()
 
 // a phone, by touch alone
@@ -229,7 +266,7 @@ await until('and lines them up', () => x.text().includes('at: [180, 60]'))
 await undo(phone, x)
 await phone.getByText('each touch takes one more').first().tap()
 await sheet('Parts', phone)
-await phone.getByLabel('Which part?').fill('key')
+await phone.getByLabel('Which part?').fill('key switch')
 await until('parts are found on a phone', async () => (await phone.locator('li b').count()) > 0 && /[Kk]ey/.test(await phone.locator('li b').first().textContent()))
 await phone.getByRole('button', { name: 'put it on the face' }).first().tap()
 await until('and put on the face', () => /part: key-/.test(x.text()))
@@ -243,6 +280,11 @@ await undo(phone, x)
 await sheet('Packet', phone)
 await until('papers are listed on a phone', async () => (await phone.locator('tbody tr').count()) > 10)
 await picture('phone-packet', phone)
+await phone.getByRole('button', { name: 'drilling.pdf' }).tap()
+await until('and read there', async () => phone.locator('.paper img').first().evaluate((i) => i.complete && i.naturalWidth > 0 && i.getBoundingClientRect().top < 844).catch(() => false))
+await picture('phone-paper', phone)
+say((await phone.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 1, 'without sideways scrolling')
+await phone.getByRole('button', { name: 'Put it back' }).tap()
 await phone.context().close()
 
 await chrome.close()

@@ -1,4 +1,4 @@
-import type { Act, ActData, BenchBegin, BenchData, BenchSeen, CutData, LinkData, RoomsData, ClashData, Edit, LookData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
+import type { Act, ActData, BenchBegin, BenchData, BenchSeen, CutData, LinkData, RoomsData, ClashData, Edit, LookData, PaperData, PartsData, CardData, CardRequest, PressData, RibsData, BentData, BoxData, SolidData, StepsData, TryData, WiringData } from './types'
 
 /** What the server would not do, as a sentence. */
 export class Refused extends Error {
@@ -57,4 +57,4 @@ export const benchBegin = (b: BenchBegin) => ask<BenchData>('/api/bench/begin', 
 export const benchSeen = (s: BenchSeen) => ask<BenchData>('/api/bench/seen', s)
 export const benchFree = (s: BenchSeen) => ask<BenchData>('/api/bench/free', s)
 export const benchTake = (n: number) => ask<BenchData>('/api/bench/take', { n })
-export const papers = () => ask<{ name: string; about: string; bytes: number }[]>('/api/papers')
+export const papers = () => ask<PaperData[]>('/api/papers')
