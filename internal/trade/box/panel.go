@@ -130,6 +130,9 @@ func (o *Order) sheet(p, s *panel.Panel, ends map[string]finding.End) {
 	back := -s.Stack.Total
 	for _, c := range s.Controls {
 		ends[c.Label] = c.Origin.End()
+		if beside(s, c) {
+			continue
+		}
 		if c.Legend.Text != "" {
 			o.Letters = append(o.Letters, Letters{face, c.Legend.Box})
 		}
@@ -164,11 +167,41 @@ func (o *Order) sheet(p, s *panel.Panel, ends map[string]finding.End) {
 	}
 	for _, x := range s.Fixings {
 		ends[x.Origin.Name] = x.Origin.End()
-		o.Fixings = append(o.Fixings, Fixing{Name: x.Origin.Name, Face: face, At: x.At.Vec2, Screw: x.Screw, Head: x.Head})
+		o.Fixings = append(o.Fixings, Fixing{Name: x.Origin.Name, Face: face, At: x.At.Vec2, Screw: x.Screw, Major: majorOf(x.Screw), Head: x.Head})
 		if face < 0 {
 			o.Fixings = o.Fixings[:len(o.Fixings)-1]
 		}
 	}
+}
+
+// majorOf is the diameter of a machine screw over its thread, mm: of M3, #6, 1/4; 3 where the name says nothing.
+func majorOf(screw string) float64 {
+	name := catalog.ScrewName(screw)
+	m, metric := strings.CutPrefix(name, "M")
+	n, numbered := strings.CutPrefix(name, "#")
+	switch v, err := length.Parse(m, length.MM); {
+	case metric && err == nil && v > 0:
+		return v.MM()
+	case numbered:
+		if g, err := strconv.Atoi(n); err == nil && g >= 0 && g <= 24 {
+			return Gauge(g).Major // the same row of sizes as of wood screws
+		}
+	case strings.Contains(name, "/"):
+		if v, err := length.Parse(name, length.Inch); err == nil && v > 0 {
+			return v.MM()
+		}
+	}
+	return 3
+}
+
+// beside reports whether a control lies with all of its cut-outs beside its sheet: it is told to come in, and nothing more is said of it.
+func beside(s *panel.Panel, c *panel.Control) bool {
+	for _, k := range c.Cuts {
+		if !s.OffSheet(k) {
+			return false
+		}
+	}
+	return len(c.Cuts) > 0
 }
 
 // pressed reports whether a finger pushes at a part.

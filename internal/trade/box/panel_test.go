@@ -1,0 +1,44 @@
+package box
+
+import (
+	"math"
+	"testing"
+
+	"knobwright/internal/catalog"
+	"knobwright/internal/panel"
+	"knobwright/internal/project"
+)
+
+// TestBesideTheSheet: a control that lies beside the face is told to come in; no push at it tips the box, and it lies in no way.
+func TestBesideTheSheet(t *testing.T) {
+	orderOf := func(up string) Order {
+		doc := project.Read("panel.yaml", []byte("knobwright: 1\nface: {width: 200, height: 120, sheet: acrylic-3mm}\nbox: {form: flat, depth: 50, walls: birch-ply-9mm}\n"+
+			"controls:\n  in: {part: push-16mm, at: [60, 60]}\n  out: {part: pot-16mm, at: [150, "+up+"]}\n"))
+		p, _ := panel.Place(doc, catalog.Builtin())
+		return FromPanel(p)
+	}
+	if o := orderOf("60"); len(o.Presses) != 2 {
+		t.Errorf("%d presses", len(o.Presses))
+	}
+	o := orderOf("200")
+	if len(o.Presses) != 1 || o.Presses[0].Name != "IN" {
+		t.Errorf("%v", o.Presses)
+	}
+	for _, b := range o.Bodies {
+		if b.Name == "OUT" {
+			t.Error("its bodies are in the way")
+		}
+	}
+	if fs := of(Judge(o).Findings, "box.tips"); len(fs) > 0 {
+		t.Errorf("%v", fs)
+	}
+}
+
+// Diameters over the thread: ISO 261 and ASME B1.1.
+func TestMajorOf(t *testing.T) {
+	for name, want := range map[string]float64{"M3": 3, "m2.5 x 8": 2.5, "M6": 6, "#4": 0.112 * 25.4, "#6-32": 0.138 * 25.4, "1/4": 6.35, "": 3, "screw": 3} {
+		if got := majorOf(name); math.Abs(got-want) > 1e-9 {
+			t.Errorf("%q: %g, want %g", name, got, want)
+		}
+	}
+}
