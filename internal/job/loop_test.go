@@ -6,16 +6,14 @@ import (
 	"testing"
 
 	"knobwright/examples"
-	"knobwright/internal/catalog"
 	"knobwright/internal/length"
-	"knobwright/internal/project"
 )
 
 // The box and the harness speak of the same length of free wire, and the wires are long enough for it.
 func TestOneLoop(t *testing.T) {
 	met := 0
 	for _, name := range examples.Names() {
-		r := Run(project.Read(name, examples.File(name)), catalog.Builtin())
+		r := ran(name)
 		long := map[string]float64{}
 		for _, l := range r.Harness.Opening.Loops {
 			long[l.Board] = max(long[l.Board], l.Long)

@@ -11,12 +11,14 @@ import (
 	"testing"
 
 	"knobwright/internal/drawing/solid"
+	"knobwright/internal/thorough"
 )
 
 // TestPrintForKernel: an independent kernel of meshes (npm package manifold-3d) adds and takes away the same solids, for random boxes of every
 // form: the volumes agree to a millionth. The kernel does so step by step, and all at once; where faces fall together one of the two is off by
 // up to a thousandth now and then, so that the nearer counts, and both must agree for nearly all parts. Of our meshes, holes drilled, it says that they are sound, one piece each, and of our volume.
 func TestPrintForKernel(t *testing.T) {
+	thorough.Only(t)
 	if testing.Short() {
 		t.Skip("SKIPPED: takes seconds")
 	}

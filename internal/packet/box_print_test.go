@@ -12,6 +12,7 @@ import (
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 )
 
 func printed(t testing.TB, r *job.Result) *printer {
@@ -267,6 +268,7 @@ func TestPrintedWords(t *testing.T) {
 
 // TestSeamsKeepOff: a seam keeps off screws.
 func TestSeamsKeepOff(t *testing.T) {
+	thorough.Only(t)
 	rs, names := randomBoxes(t, 3)
 	for i, r := range rs {
 		p := printed(t, r)
@@ -346,6 +348,7 @@ func volumeOf(ls []geom.Layer) (v float64) {
 
 // TestPrintedSums: for random boxes of every form the volume is that of the solids they are made of, cut up so that they share no room.
 func TestPrintedSums(t *testing.T) {
+	thorough.Only(t)
 	rs, names := randomBoxes(t, 5)
 	worst := 0.0
 	for i, r := range rs {

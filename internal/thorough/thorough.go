@@ -1,0 +1,18 @@
+// Package thorough keeps the everyday test run short: what takes long and seldom finds anything is run where all is, by ./test.
+package thorough
+
+import (
+	"os"
+	"testing"
+)
+
+// Is reports whether this run is to look at everything (THOROUGH is set, as ./test does).
+func Is() bool { return os.Getenv("THOROUGH") != "" }
+
+// Only leaves a test out of the everyday run, and says so.
+func Only(t testing.TB) {
+	t.Helper()
+	if !Is() {
+		t.Skip("SKIPPED: takes long; set THOROUGH=1, or run ./test")
+	}
+}
