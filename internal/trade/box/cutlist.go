@@ -47,8 +47,13 @@ type StripLine struct {
 func (w *worker) cutlist(r *Result) {
 	for i := range w.c.Boards {
 		b := &w.c.Boards[i]
+		m := w.material(b)
+		thick := b.Thickness
+		if m.Bare > 0 { // the covering comes later
+			thick = m.Bare
+		}
 		l := BoardLine{
-			N: i + 1, Name: b.Name, Board: b, Material: w.material(b), Thickness: b.Thickness, Blank: b.Blank,
+			N: i + 1, Name: b.Name, Board: b, Material: m, Thickness: thick, Blank: b.Blank,
 			Outer: b.OuterSize, Inner: b.InnerSize, Pair: b.Pair, Small: b.Small(),
 		}
 		for _, e := range b.Edges {

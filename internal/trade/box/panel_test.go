@@ -42,3 +42,20 @@ func TestMajorOf(t *testing.T) {
 		}
 	}
 }
+
+// TestCoveredFaceIsCutBare: a face of acrylic of 3 mm under a card of 0.4 is cut from 3 mm.
+func TestCoveredFaceIsCutBare(t *testing.T) {
+	doc := project.Read("panel.yaml", []byte("knobwright: 1\nface: {width: 200, height: 120, sheet: acrylic-3mm, covering: printed-card}\n"+
+		"box: {form: two-slope, front: 50, slope: 10 deg, upper: {slope: 40 deg, height: 80, sheet: aluminium-2mm}, walls: birch-ply-9mm}\n"))
+	p, _ := panel.Place(doc, catalog.Builtin())
+	want := map[string]float64{"lower face": 3, "upper face": 2, "base": 9.2, "front": 9.2}
+	for _, l := range Judge(FromPanel(p)).Boards {
+		if w, ok := want[l.Name]; ok && math.Abs(l.Thickness-w) > 1e-9 {
+			t.Errorf("%s: %g mm thick, want %g", l.Name, l.Thickness, w)
+		}
+		delete(want, l.Name)
+	}
+	if len(want) > 0 {
+		t.Errorf("missing: %v", want)
+	}
+}
