@@ -40,6 +40,8 @@ type Drawings struct {
 	Boards    []Picture      // circuit boards with their pins, in paper size
 	Schematic []Picture      // in paper size
 	Groups    []WireGroup    // wires that are followed together
+	Sessions  []Picture      // the timeline of the work, session by session, in paper size
+	Drying    *drawing.Scene // what dries meanwhile, in paper size
 	Boxes     []Picture      // boards of the box by name, with their sizes, in paper size
 }
 
@@ -142,6 +144,8 @@ type List struct {
 	Tick   bool
 	Number bool
 	En     bool
+
+	told map[int]bool // items that are said in the book's language all the same
 }
 
 // Table is a list in columns.
@@ -173,6 +177,8 @@ type Row struct {
 	Band  string
 	Note  string // a sentence under the band
 	Under string // sentences under the cells, across the table
+
+	told map[int]bool // cells of columns in English that are said in the book's language
 }
 
 // Figure is a drawing.
@@ -184,10 +190,15 @@ type Figure struct {
 	Scene   *drawing.Scene // in paper size
 	Of      []string
 	NoScale string // "Scale 1 : 2; do not measure here"
+	Free    bool   // it has no scale: it may be set a little smaller to stand with its heading
 }
 
 // Finding is what a check says.
-type Finding struct{ F finding.Finding }
+type Finding struct {
+	F  finding.Finding
+	Of []string // controls it is about, for the index
+	En [4]bool  // head, body, what to do, why: what stays in English
+}
 
 // Signs are cautions in a row.
 type Signs struct{ Of []Caution }

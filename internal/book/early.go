@@ -9,7 +9,9 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/trade/box"
 	"knobwright/internal/trade/costing"
+	"knobwright/internal/trade/steps"
 	"knobwright/internal/view"
+	"knobwright/internal/words"
 
 	"knobwright/internal/drawing"
 )
@@ -27,8 +29,25 @@ func (m *maker) findings() {
 			kept = true
 			m.head("kept", m.say("kept"))
 		}
-		m.add(Finding{f})
+		m.add(Finding{F: f, Of: m.about(f)})
 	}
+}
+
+// about lists the controls that a finding is about.
+func (m *maker) about(f finding.Finding) (out []string) {
+	for _, p := range m.r.Panel.Sheets() {
+		for _, c := range p.Controls {
+			if slices.ContainsFunc(f.Ends, func(e finding.End) bool { return e.Path != "" && e.Path == c.Origin.Path }) && m.names(f, c.Label) {
+				out = append(out, c.Name)
+			}
+		}
+	}
+	return out
+}
+
+// names reports whether a finding says a name: of many it says only the first.
+func (m *maker) names(f finding.Finding, label string) bool {
+	return strings.Contains(f.Head+" "+f.Body, label)
 }
 
 // order is the order of work, step by step.
@@ -37,10 +56,10 @@ func (m *maker) order() {
 	if s == nil || len(s.Steps) == 0 {
 		return
 	}
-	m.para("order-sum", "hours", m.hours(s.Hands), "span", m.hours(s.Span), "n", s.Sessions)
-	t := Table{ID: "steps", Name: m.c.Title, Cols: []Col{{Tick: true}, {Head: m.say("step"), Bold: true}, {Head: m.say("what-to-do")}, {Head: m.say("at-the-bench"), Right: true, Never: true}, {Head: m.say("then-wait"), Right: true, Never: true}}}
+	m.para("order-sum", "hours", m.hours(s.Hands), "span", m.span(s.Span), "n", s.Sessions)
+	t := Table{ID: "steps", Name: m.c.Title, Cols: []Col{{Tick: true}, {Head: m.say("number"), Right: true, Never: true}, {Head: m.say("step"), Bold: true}, {Head: m.say("what-to-do")}, {Head: m.say("at-the-bench"), Right: true, Never: true}, {Head: m.say("then-wait"), Right: true, Never: true}}}
 	part, before := "", map[string]bool{}
-	for _, x := range s.Steps {
+	for i, x := range s.Steps {
 		if x.Part != part {
 			part = x.Part
 			t.Rows = append(t.Rows, Row{Band: m.say("part." + part)})
@@ -73,11 +92,39 @@ func (m *maker) order() {
 		before = now
 		wait := ""
 		if x.Wait != nil {
-			wait = m.hours(x.Wait.Minutes)
+			wait = m.span(x.Wait.Minutes)
+			say := m.Lang.Say(words.T("steps.page.wait", "time", wait, "what", m.Lang.Say(x.Wait.What)))
+			if x.Wait.To > 0 {
+				say += " " + m.Lang.Say(words.T("steps.page.warm", "from", number(round1(x.Wait.From)), "to", number(round1(x.Wait.To))))
+			}
+			mind = append(mind, say)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.Lang.Say(x.Title), strings.Join(do, " "), m.hours(x.Minutes), wait}, Of: x.Controls, Under: strings.Join(mind, " ")})
+		t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(i + 1), m.Lang.Say(x.Title), strings.Join(do, " "), m.hours(x.Minutes), wait}, Under: strings.Join(mind, " ")})
 	}
 	m.add(t)
+	m.timeline()
+}
+
+// timeline is when there is time for the steps, and what dries meanwhile.
+func (m *maker) timeline() {
+	s, d := m.o.Steps, m.o.Drawings
+	if len(d.Sessions) == 0 {
+		return
+	}
+	say := func(key string, args ...any) string { return m.Lang.Say(words.T("steps.page."+key, args...)) }
+	m.head("timeline", say("timeline"))
+	bound := say("exact")
+	if !s.Exact {
+		bound = say("bound", "bound", steps.Span(s.Bound))
+	}
+	m.add(Para{Text: m.say("timeline-use") + " " + bound})
+	for i, x := range d.Sessions {
+		m.add(Figure{ID: "sessions-" + strconv.Itoa(i+1), Alt: say("timeline"), Scene: x.Scene, Free: true})
+	}
+	if d.Drying != nil {
+		m.head("drying", say("drying"))
+		m.add(Figure{ID: "drying", Alt: say("drying"), Scene: d.Drying, Free: true})
+	}
 }
 
 func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
@@ -146,7 +193,7 @@ func (m *maker) shopping() {
 			if x.Spare > 0 && x.Packs > 0 {
 				spare = number(x.Spare)
 			}
-			row := Row{Cells: []string{"x", m.amount(x), name, spare, few(x.For, 4)}}
+			row := Row{Cells: []string{"x", m.amount(x), name, spare, few(m.tellAll(x.For), 4)}}
 			if x.Packs == 0 {
 				row.Cells[0], row.Cells[1] = "", m.say("on-hand")
 			}
@@ -214,7 +261,7 @@ func (m *maker) cutting() {
 	for _, x := range b.Boards {
 		var bev []string
 		for _, e := range x.Bevels {
-			bev = append(bev, fmt.Sprintf("%s %s°", e.Edge, number(round1(e.Tilt))))
+			bev = append(bev, fmt.Sprintf("%s %s°", m.tell(string(e.Edge)), number(round1(e.Tilt))))
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.board(x.Name), x.Material.Title, m.coord(round1(x.Blank.X)), m.coord(round1(x.Blank.Y)), m.coord(round1(x.Thickness)), strings.Join(bev, ", ")}})
 	}
@@ -223,7 +270,7 @@ func (m *maker) cutting() {
 		m.head("strips", m.say("strips"))
 		var items []string
 		for _, s := range b.Strips {
-			items = append(items, fmt.Sprintf("%s x %s: %s; %s", m.num(s.Width), m.size(s.Height), m.size(s.Total), strings.Join(s.Pieces, ", ")))
+			items = append(items, fmt.Sprintf("%s x %s: %s; %s", m.num(s.Width), m.size(s.Height), m.size(s.Total), strings.Join(m.tellAll(s.Pieces), ", ")))
 		}
 		m.add(List{Items: items, Tick: true})
 	}
@@ -262,7 +309,7 @@ func (m *maker) plans() {
 	for i, p := range m.r.Box.Plans {
 		for j, s := range p.Sheets {
 			lay := s.Layout
-			title := p.Material.Title + ", " + m.num(lay.Width) + " x " + m.size(lay.Height)
+			title := m.tell(p.Material.Title) + ", " + m.num(lay.Width) + " x " + m.size(lay.Height)
 			m.head(fmt.Sprintf("plan-%d-%d", i+1, j+1), m.say("plan")+": "+title)
 			if s.Buy {
 				m.para("plan-buy")
@@ -292,7 +339,7 @@ func (m *maker) plans() {
 					if c.Panel != 1 {
 						piece = m.say("part-no", "no", c.Panel)
 					}
-					t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(n + 1), piece, m.coord(round1(c.Distance)), c.From.String(), m.gives(p, c.Keeps, c.KeepsIs, c.KeepsOff, c.Leaves, c.LeavesIs, c.LeaveOff)}})
+					t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(n + 1), piece, m.coord(round1(c.Distance)), m.tell(c.From.String()), m.gives(p, c.Keeps, c.KeepsIs, c.KeepsOff, c.Leaves, c.LeavesIs, c.LeaveOff)}})
 				}
 				m.add(t)
 			}

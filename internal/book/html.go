@@ -15,6 +15,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 	"knobwright/internal/terminal"
+	"knobwright/internal/words"
 )
 
 //go:embed book.css
@@ -190,13 +191,13 @@ func (p *page) block(b Block) {
 		if x.Tick {
 			class = " class=\"tick\""
 		}
-		p.f("<%s%s%s>\n", tag, class, en(x.En))
-		for _, t := range x.Items {
+		p.f("<%s%s>\n", tag, class)
+		for i, t := range x.Items {
 			box := ""
 			if x.Tick {
 				box = "<span class=\"box\" aria-hidden=\"true\"></span>"
 			}
-			p.f("<li>%s%s</li>\n", box, esc(t))
+			p.f("<li%s>%s%s</li>\n", en(x.En && !x.told[i]), box, esc(t))
 		}
 		p.f("</%s>\n", tag)
 	case Table:
@@ -204,7 +205,8 @@ func (p *page) block(b Block) {
 	case Figure:
 		p.figure(x)
 	case Finding:
-		p.finding(x.F)
+		p.meet(x.Of)
+		p.finding(x)
 	case Signs:
 		p.signs(x.Of)
 	case Write:
@@ -263,7 +265,7 @@ func (p *page) table(t Table) {
 				p.f("<td class=\"line\"></td>")
 			default:
 				lang := ""
-				if c.En && p.b.Lang != "en" {
+				if c.En && !r.told[j] && p.b.Lang != "en" && cell != "" {
 					lang = " lang=\"en\""
 				}
 				p.f("<td%s%s>%s</td>", classOf(c), lang, esc(cell))
@@ -380,24 +382,27 @@ func (p *page) signs(cs []Caution) {
 	p.f("</ul>\n")
 }
 
-func (p *page) finding(f finding.Finding) {
-	en := ""
-	if p.b.Lang != "en" {
-		en = " lang=\"en\""
+func (p *page) finding(x Finding) {
+	f := x.F
+	en := func(i int) string {
+		if p.b.Lang != "en" && x.En[i] {
+			return " lang=\"en\""
+		}
+		return ""
 	}
-	p.f("<div class=\"note %s\"%s>\n<p><b class=\"word\">%s</b> <b>%s</b> %s</p>\n", f.Severity, en, strings.ToUpper(f.Severity.String()), esc(f.Head), esc(f.Body))
+	p.f("<div class=\"note %s\">\n<p><b class=\"word\">%s</b> <b%s>%s</b> <span%s>%s</span></p>\n", f.Severity, esc(p.b.tell(strings.ToUpper(f.Severity.String()))), en(0), esc(f.Head), en(1), esc(f.Body))
 	if f.Measure != nil {
 		p.n++
-		s := &drawing.Scene{Bounds: geom.Box2{Min: v(-6, -7), Max: v(112, 8.5)}, Items: drawing.HaveWant(v(0, 0), 88, *f.Measure)}
-		if svg, err := inlineSVG(s, fmt.Sprintf("f%d-", p.n), haveWant(f.Measure)); err == nil {
+		s := &drawing.Scene{Bounds: geom.Box2{Min: v(-6, -7), Max: v(112, 8.5)}, Items: p.b.ruler(v(0, 0), *f.Measure)}
+		if svg, err := inlineSVG(s, fmt.Sprintf("f%d-", p.n), p.b.haveWant(f.Measure)); err == nil {
 			p.w.Write(svg)
 		}
 	}
-	for _, x := range f.Fixes[:min(1, len(f.Fixes))] {
-		p.f("<p>&rarr; %s.</p>\n", esc(x.Say))
+	for _, fix := range f.Fixes[:min(1, len(f.Fixes))] {
+		p.f("<p%s>&rarr; %s.</p>\n", en(2), esc(fix.Say))
 	}
 	if f.Why != "" {
-		p.f("<p class=\"quiet\">%s</p>\n", esc(f.Why))
+		p.f("<p class=\"quiet\"%s>%s</p>\n", en(3), esc(f.Why))
 	}
 	if f.Kept != "" {
 		p.f("<p class=\"quiet\">%s</p>\n", esc(f.Kept))
@@ -405,18 +410,38 @@ func (p *page) finding(f finding.Finding) {
 	p.f("</div>\n")
 }
 
-func haveWant(m *finding.Measure) string {
+// ruler is the have/want ruler in the book's words.
+func (b *Book) ruler(at geom.Vec2, m finding.Measure) []drawing.Item {
+	items := drawing.HaveWant(at, 88, m)
+	if b.Lang == words.English {
+		return items
+	}
+	for _, it := range items {
+		if t, ok := it.(*drawing.Text); ok {
+			for _, w := range []string{"have", "want"} {
+				if rest, ok := strings.CutPrefix(t.S, w+" "); ok {
+					t.S = b.say(w) + " " + rest
+				}
+			}
+		}
+	}
+	return items
+}
+
+// haveWant says a ruler in words.
+func (b *Book) haveWant(m *finding.Measure) string {
 	unit := m.Unit
 	if unit != "" {
 		unit = " " + unit
 	}
+	n := func(v float64) string { return fmt.Sprintf("%.4g%s", v, unit) }
 	switch m.Sense {
 	case finding.AtMost:
-		return fmt.Sprintf("have %.4g%s, want %.4g or less", m.Have, unit, m.Want)
+		return b.say("have-most", "have", n(m.Have), "want", n(m.Want))
 	case finding.Between:
-		return fmt.Sprintf("have %.4g%s, want %.4g to %.4g", m.Have, unit, m.Want, m.WantMax)
+		return b.say("have-between", "have", n(m.Have), "want", fmt.Sprintf("%.4g", m.Want), "most", n(m.WantMax))
 	}
-	return fmt.Sprintf("have %.4g%s, want %.4g or more", m.Have, unit, m.Want)
+	return b.say("have-least", "have", n(m.Have), "want", n(m.Want))
 }
 
 func (p *page) index() {

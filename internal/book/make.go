@@ -3,6 +3,7 @@ package book
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -134,7 +135,11 @@ func splitTitle(t string) (head, rest string) {
 	return t, ""
 }
 
-func (m *maker) add(bs ...Block) { m.c.Blocks = append(m.c.Blocks, bs...) }
+func (m *maker) add(bs ...Block) {
+	for _, b := range bs {
+		m.c.Blocks = append(m.c.Blocks, m.told(b))
+	}
+}
 
 // head begins a section that the contents name; id tells it apart within the book.
 func (m *maker) head(id, text string) { m.add(Heading{Text: text, ID: m.c.ID + "-" + id}) }
@@ -230,7 +235,7 @@ func (m *maker) board(name string) string {
 	if key := "book.board." + id(name); words.English.Has(key) {
 		return m.Lang.Say(words.T(key))
 	}
-	return name
+	return m.tell(name)
 }
 
 func (m *maker) section(name string) string { return m.say("section." + id(name)) }
@@ -375,4 +380,12 @@ func (m *maker) hours(minutes float64) string {
 		return fmt.Sprintf("%d h", (t+30)/60)
 	}
 	return fmt.Sprintf("%d h %02d", t/60, t%60)
+}
+
+// span writes a stretch of time that goes on day and night: hours, and from three days on days.
+func (m *maker) span(minutes float64) string {
+	if minutes < 3*24*60 {
+		return m.hours(minutes)
+	}
+	return m.say("days", "n", number(math.Round(minutes/(24*60))))
 }

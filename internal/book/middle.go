@@ -76,14 +76,14 @@ func (m *maker) drillSheet(d drilled, plan drilling.Result) {
 	m.quiet("drill.holes-use", "unit", m.unit())
 	t := Table{ID: "holes-" + key, Name: m.say("drill.holes", "board", name), Cols: []Col{
 		{Tick: true}, {Head: m.say("number"), Right: true, Never: true}, {Head: m.say("hole"), Bold: true, En: true}, {Head: m.say("bit"), En: true}, {Head: m.say("across"), Right: true, Never: true}, {Head: m.say("up"), Right: true, Never: true},
-		{Head: m.say("as-cut"), Never: true, Small: true}, {Head: m.say("finished"), Never: true, Small: true},
+		{Head: m.say("as-cut"), Never: !m.both(), Small: true}, {Head: m.say("finished"), Never: !m.both(), Small: true},
 	}}
 	for _, h := range plan.Holes {
 		bit := h.Bit
 		if h.Size > 0 && bit == number(h.Size) {
 			bit = m.num(h.Size)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(h.N), h.Name, bit, m.coord(h.Cut.At.X), m.coord(h.Cut.At.Y), m.sizes(h.AsCut), m.sizes(h.Finished)}, Of: owner(h.Cut)})
+		t.Rows = append(t.Rows, Row{Cells: []string{"x", strconv.Itoa(h.N), h.Name, bit, m.coord(h.Cut.At.X), m.coord(h.Cut.At.Y), m.tell(m.sizes(h.AsCut)), m.tell(m.sizes(h.Finished))}, Of: owner(h.Cut)})
 	}
 	m.add(t)
 	var how []string
@@ -191,7 +191,7 @@ func (m *maker) covering() {
 		if st.CoverThickness <= 0 {
 			continue
 		}
-		m.head("on-"+id(d.name), st.Covering.Title+": "+m.board(d.name))
+		m.head("on-"+id(d.name), m.tell(st.Covering.Title)+": "+m.board(d.name))
 		allow := 0.0
 		if st.Wrap > 0 {
 			allow = st.SheetThickness + st.Wrap
@@ -372,7 +372,7 @@ func (m *maker) boardOf(l box.BoardLine) {
 		}
 		meets := ""
 		if e.Neighbour != "" {
-			meets = m.board(e.Neighbour) + ", " + e.Joint.String()
+			meets = m.board(e.Neighbour) + ", " + m.tell(e.Joint.String())
 		}
 		t.Rows = append(t.Rows, Row{Cells: []string{e.Name, m.coord(round1(e.Length)), how, meets}})
 	}

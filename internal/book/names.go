@@ -125,7 +125,7 @@ func (n names) short(x harness.Wire) string {
 
 func (n names) wire(id string) string {
 	if x, ok := catalog.Builtin().Wire(id); ok {
-		return x.Title
+		return n.m.tell(x.Title)
 	}
 	return id
 }

@@ -227,13 +227,19 @@ func (b *Book) cover(s *setter, front, of int) drawing.Page {
 	l, r, w := s.left(), s.right(), s.wide()
 	y := s.h - 26
 	title, size := drawing.Fit(drawing.Lettering, drawing.CapSize(drawing.Lettering, 9), b.Title, w*0.72)
+	under := b.Sub
+	if title != b.Title && under == "" { // too long for one line
+		size = drawing.CapSize(drawing.Lettering, 6)
+		lines := drawing.Wrap(drawing.Lettering, size, b.Title, w*0.72)
+		title, under = lines[0], strings.Join(lines[1:], " ")
+	}
 	add(&drawing.Text{At: v(l, y), S: title, Face: drawing.Lettering, Size: size})
 	name, nsize := drawing.Fit(drawing.Lettering, drawing.CapSize(drawing.Lettering, 4.6), b.say("title"), w*0.26)
 	add(&drawing.Text{At: v(r, y), S: name, Face: drawing.Lettering, Size: nsize, Anchor: drawing.Right},
 		&drawing.Text{At: v(r, y-7.5), S: b.say("sheet-of", "page", 1, "of", of), Face: drawing.Read, Size: pt(10.5), Anchor: drawing.Right, Ink: drawing.Pencil})
-	if b.Sub != "" {
-		y -= 10
-		sub, sz := drawing.Fit(drawing.Lettering, drawing.CapSize(drawing.Lettering, 4.6), b.Sub, w*0.78)
+	y -= 10 // the number of the sheet stands there too
+	if under != "" {
+		sub, sz := drawing.Fit(drawing.Lettering, drawing.CapSize(drawing.Lettering, 4.6), under, w*0.78)
 		add(&drawing.Text{At: v(l, y), S: sub, Face: drawing.Lettering, Size: sz})
 	}
 	y -= 7
@@ -286,7 +292,7 @@ func (b *Book) cover(s *setter, front, of int) drawing.Page {
 	// the picture, and the pencilled lines at its upper right
 	py := y - 10
 	for _, t := range b.Cover.Pencil {
-		text, sz := drawing.Fit(drawing.Pencilled, pt(13), t, w*0.5)
+		text, sz := drawing.Fit(drawing.Pencilled, pt(13), t, w*0.62)
 		add(&drawing.Text{At: v(r, py), S: text, Face: drawing.Pencilled, Size: sz, Anchor: drawing.Right})
 		py -= 7
 	}

@@ -25,6 +25,7 @@ func pt(p float64) float64 { return p * 25.4 / 72 }
 
 // setter sets blocks on pages, from top to bottom.
 type setter struct {
+	b     *Book
 	w, h  float64
 	pages []sheet
 	items []drawing.Item
@@ -45,7 +46,7 @@ type sheet struct {
 }
 
 func newSetter(b *Book) *setter {
-	s := &setter{w: 210, h: 297, on: map[string][]int{}, first: map[string]int{}, sec: map[string]int{}}
+	s := &setter{b: b, w: 210, h: 297, on: map[string][]int{}, first: map[string]int{}, sec: map[string]int{}}
 	if b.Letter {
 		s.w, s.h = 215.9, 279.4
 	}
@@ -139,6 +140,9 @@ func (s *setter) together(bs []Block) float64 {
 	}
 	return high
 }
+
+// leastFree is how much smaller a drawing without a scale is set at most, so that it need not part from its heading.
+const leastFree = 0.75
 
 // tall is how much room a drawing takes.
 func (s *setter) tall(f Figure) float64 {
@@ -248,6 +252,9 @@ func (s *setter) figure(f Figure) {
 	}
 	most := s.h - topY - s.low() - over - 9
 	k := min(1, s.wide()/size.X, most/size.Y)
+	if rest := (s.y - s.low() - over - 9) / size.Y; f.Free && s.used && rest < k && rest >= leastFree*k {
+		k = rest
+	}
 	high := size.Y*k + over + 9
 	s.room(min(high, s.h-topY-s.low()))
 	s.meet(f.Of)
@@ -298,6 +305,7 @@ func (s *setter) signs(cs []Caution) {
 func (s *setter) finding(x Finding) {
 	f := x.F
 	const in = 9.0
+	defer s.meet(x.Of)
 	wide := s.wide() - in
 	type line struct {
 		face drawing.Face
@@ -339,7 +347,7 @@ func (s *setter) finding(x Finding) {
 	}
 	if f.Measure != nil {
 		s.room(17)
-		s.add(drawing.HaveWant(v(s.left()+in, s.y-9.5), 88, *f.Measure)...)
+		s.add(s.b.ruler(v(s.left()+in, s.y-9.5), *f.Measure)...)
 		s.y -= 16
 	}
 	s.y -= 2.5

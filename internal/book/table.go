@@ -2,6 +2,7 @@ package book
 
 import (
 	"strconv"
+	"strings"
 
 	"knobwright/internal/drawing"
 )
@@ -24,6 +25,9 @@ func sizeOf(c Col) float64 {
 
 // tickWide is how wide a column of boxes is, mm.
 const tickWide = 6.5
+
+// widest is the most, mm, that a column's longest text counts for when width is shared out.
+const widest = 150
 
 // widths shares the width of a page out among the columns of a table: a column that asks for little gets it, those that ask for much share what is
 // left by how much they ask for.
@@ -54,6 +58,12 @@ func (s *setter) widths(t Table) []float64 {
 			ask[j] = max(ask[j], w)
 			if c.Never || len(cell) <= 6 {
 				least[j] = max(least[j], min(w, 40))
+				continue
+			}
+			for _, word := range strings.Fields(cell) { // a word is not broken while that can be helped
+				if len(word) > 4 {
+					least[j] = max(least[j], min(drawing.TextWidth(face, size, word)+gap, 30))
+				}
 			}
 		}
 		if c.Never {
@@ -101,12 +111,12 @@ func (s *setter) widths(t Table) []float64 {
 		for j := range out {
 			if out[j] == 0 {
 				rest += least[j]
-				weigh += min(ask[j], 90)
+				weigh += min(ask[j], widest)
 			}
 		}
 		for j := range out {
 			if out[j] == 0 {
-				out[j] = least[j] + max(0, left-rest)*min(ask[j], 90)/weigh
+				out[j] = least[j] + max(0, left-rest)*min(ask[j], widest)/weigh
 			}
 		}
 		if rest > left { // not even the least fits: everything is squeezed alike

@@ -42,7 +42,7 @@ func (m *maker) wiring() {
 			m.head("schematic", m.say("schematic"))
 			m.para("schematic-use")
 		}
-		m.add(Figure{ID: fmt.Sprintf("schematic-%d", i+1), Title: fmt.Sprintf("%s %d", m.say("schematic"), i+1), Alt: m.say("schematic"), Scene: p.Scene})
+		m.add(Figure{ID: fmt.Sprintf("schematic-%d", i+1), Title: fmt.Sprintf("%s %d", m.say("schematic"), i+1), Alt: m.say("schematic"), Scene: p.Scene, Free: true})
 	}
 	m.fittings()
 	m.cut()
@@ -101,7 +101,7 @@ func (m *maker) pins() {
 	}
 	ends := m.pinEnds()
 	for i, b := range m.r.Wiring.Boards {
-		m.add(Para{Text: finding.Capital(m.n.board(b)) + ": " + b.Part.Title, Bold: true})
+		m.add(Para{Text: finding.Capital(m.n.board(b)) + ": " + m.tell(b.Part.Title), Bold: true})
 		if i < len(m.o.Drawings.Boards) && m.o.Drawings.Boards[i].Scene != nil {
 			m.add(Figure{ID: "board-front-" + strconv.Itoa(i+1), Title: m.say("board-front"), Alt: m.n.board(b), Scene: m.o.Drawings.Boards[i].Scene})
 		}
@@ -139,9 +139,9 @@ func (m *maker) fittings() {
 		return
 	}
 	m.head("fittings", m.say("fittings"))
-	t := Table{ID: "fittings", Name: m.say("fittings"), Cols: []Col{{Tick: true}, {Head: m.say("name"), Bold: true, Never: true}, {Head: m.say("value"), Never: true}, {Head: m.say("at-word")}, {Head: m.say("bands"), Small: true, En: true}, {Head: m.say("which-way"), Small: true, En: true}}}
+	t := Table{ID: "fittings", Name: m.say("fittings"), Cols: []Col{{Tick: true}, {Head: m.say("name"), Bold: true, Never: true}, {Head: m.say("value"), Never: true}, {Head: m.say("at-word")}, {Head: m.say("bands"), Small: true}, {Head: m.say("which-way"), Small: true, En: true}}}
 	for _, f := range fs {
-		t.Rows = append(t.Rows, Row{Cells: []string{"x", f.Name, f.Value, m.n.terminal(f.At), strings.Join(f.Bands, " "), f.Way}, Of: m.n.touched(f.At)})
+		t.Rows = append(t.Rows, Row{Cells: []string{"x", f.Name, f.Value, m.n.terminal(f.At), m.tellWords(f.Bands), f.Way}, Of: m.n.touched(f.At)})
 	}
 	m.add(t)
 }
@@ -161,7 +161,7 @@ func (m *maker) cut() {
 	h := m.r.Harness
 	m.head("cut-wire", m.say("cut-wire"))
 	m.para("cut-wire-use")
-	t := Table{ID: "wire-use", Name: m.say("cut-wire"), Cols: []Col{{Tick: true}, {Head: m.say("colour"), Bold: true, Never: true}, {Head: m.say("wire"), En: true}, {Head: m.say("needed"), Right: true, Never: true}}}
+	t := Table{ID: "wire-use", Name: m.say("cut-wire"), Cols: []Col{{Tick: true}, {Head: m.say("colour"), Bold: true, Never: true}, {Head: m.say("wire")}, {Head: m.say("needed"), Right: true, Never: true}}}
 	for _, u := range h.Use {
 		t.Rows = append(t.Rows, Row{Cells: []string{"x", m.n.colour(u.Colour), m.n.wire(u.Wire), m.metres(u.Need)}})
 	}

@@ -68,6 +68,15 @@ func (s *shared) options(r *job.Result, d desk, n namer, src []byte, with With) 
 	o := book.Options{Lang: with.Lang, Units: with.Units, File: with.File, Mark: Mark(src), Record: with.Record, NoPrices: with.NoPrices}
 	if len(r.Steps.Steps) > 0 {
 		o.Steps = &r.Steps
+		l := with.Lang
+		if l == "" {
+			l = lang.English
+		}
+		sessions, drying := timelineScenes(&r.Steps, l)
+		for _, x := range sessions {
+			o.Drawings.Sessions = append(o.Drawings.Sessions, book.Picture{Scene: x})
+		}
+		o.Drawings.Drying = drying
 	}
 	if w := s.whole(); w != nil {
 		o.Drawings.Whole = &drawing.Scene{Bounds: w.Bounds.Grow(1), Items: w.Items}

@@ -166,56 +166,98 @@ func shortDay(l lang.Lang, week int) string {
 
 // stepsTimeline draws the sessions one under the other, and below them the whole time with what dries in it.
 func stepsTimeline(x *lister, r *steps.Result, l lang.Lang) {
+	x.para(stepsBound(r, l), true)
+	for k := range r.Sits {
+		sessionBar(x, r, l, k)
+	}
+	x.y -= 4
+	stepsDrying(x, r, l)
+}
+
+// sessionBar draws one session: when it is, and a bar for each step with its number.
+func sessionBar(x *lister, r *steps.Result, l lang.Lang, k int) {
 	_, number := firstBars(r)
 	long := 0.0
 	for _, s := range r.Sits {
 		long = max(long, s.To-s.From)
 	}
-	const label = 34.0
-	wide := x.right() - x.left() - label
-	scale := wide / long
-	x.para(stepsBound(r, l), true)
-	const high = 6.2
-	for k, s := range r.Sits {
-		x.room(high + 3)
-		x.y -= high + 2.4
-		day, at := whenOf(r, l, s.From)
-		x.items = append(x.items, drawing.Txt(v(x.left(), x.y+1.7), drawing.ReadBold, pt(9.5), drawing.Left, strconv.Itoa(k+1)))
-		s1, size := drawing.Fit(drawing.Read, pt(9.5), day+" "+at, label-8)
-		x.items = append(x.items, drawing.Txt(v(x.left()+6, x.y+1.7), drawing.Read, size, drawing.Left, s1))
-		x0 := x.left() + label
-		x.items = append(x.items, drawing.Box(drawing.Style{Line: drawing.Dim}, v(x0, x.y), v(x0+(s.To-s.From)*scale, x.y+high)))
-		for _, b := range r.Bars {
-			if b.Waiting || b.Session != k {
-				continue
-			}
-			lo, hi := x0+(b.From-s.From)*scale, x0+(b.To-s.From)*scale
-			x.items = append(x.items, drawing.Box(drawing.Style{Line: drawing.Thin, Fill: drawing.PlyWash}, v(lo, x.y), v(hi, x.y+high)))
-			n := strconv.Itoa(number[b.Step])
-			if drawing.TextWidth(drawing.ReadBold, pt(9), n) < hi-lo-0.6 {
-				x.items = append(x.items, drawing.Txt(v((lo+hi)/2, x.y+1.8), drawing.ReadBold, pt(9), drawing.Centre, n))
-			}
+	const label, high = 34.0, 6.2
+	scale := (x.right() - x.left() - label) / long
+	s := r.Sits[k]
+	x.room(high + 3)
+	x.y -= high + 2.4
+	day, at := whenOf(r, l, s.From)
+	x.items = append(x.items, drawing.Txt(v(x.left(), x.y+1.7), drawing.ReadBold, pt(9.5), drawing.Left, strconv.Itoa(k+1)))
+	s1, size := drawing.Fit(drawing.Read, pt(9.5), day+" "+at, label-8)
+	x.items = append(x.items, drawing.Txt(v(x.left()+6, x.y+1.7), drawing.Read, size, drawing.Left, s1))
+	x0 := x.left() + label
+	x.items = append(x.items, drawing.Box(drawing.Style{Line: drawing.Dim}, v(x0, x.y), v(x0+(s.To-s.From)*scale, x.y+high)))
+	for _, b := range r.Bars {
+		if b.Waiting || b.Session != k {
+			continue
+		}
+		lo, hi := x0+(b.From-s.From)*scale, x0+(b.To-s.From)*scale
+		x.items = append(x.items, drawing.Box(drawing.Style{Line: drawing.Thin, Fill: drawing.PlyWash}, v(lo, x.y), v(hi, x.y+high)))
+		n := strconv.Itoa(number[b.Step])
+		if drawing.TextWidth(drawing.ReadBold, pt(9), n) < hi-lo-0.6 {
+			x.items = append(x.items, drawing.Txt(v((lo+hi)/2, x.y+1.8), drawing.ReadBold, pt(9), drawing.Centre, n))
 		}
 	}
-	x.y -= 4
-	stepsDrying(x, r, l, number)
+}
+
+// timelineScenes are the sessions, some on a scene, and what dries meanwhile, as scenes for the build book.
+func timelineScenes(r *steps.Result, l lang.Lang) (sessions []*drawing.Scene, drying *drawing.Scene) {
+	const some, wide, tall = 24, 178, 2000
+	sheet := func(set func(x *lister)) *drawing.Scene {
+		x := &lister{d: desk{paper: paper{w: wide + 2*marginX + 5, h: tall}}}
+		x.open()
+		set(x)
+		return &drawing.Scene{Bounds: tight(x.items), Items: x.items}
+	}
+	for from := 0; from < len(r.Sits); from += some {
+		sessions = append(sessions, sheet(func(x *lister) {
+			for k := from; k < min(from+some, len(r.Sits)); k++ {
+				sessionBar(x, r, l, k)
+			}
+		}))
+	}
+	for _, b := range r.Bars {
+		if b.Waiting {
+			return sessions, sheet(func(x *lister) { dryingBars(x, r, l) })
+		}
+	}
+	return sessions, nil
 }
 
 // stepsDrying draws the whole time on one line, a mark for each session, and a bar for each thing that dries.
-func stepsDrying(x *lister, r *steps.Result, l lang.Lang, number map[string]int) {
+func stepsDrying(x *lister, r *steps.Result, l lang.Lang) {
+	waits := 0
+	for _, b := range r.Bars {
+		if b.Waiting {
+			waits++
+		}
+	}
+	x.room(float64(waits)*dryingHigh + 26)
+	x.head(stepWord(l, "page.drying"))
+	dryingBars(x, r, l)
+}
+
+// dryingHigh is how high the bar of one thing that dries is, mm.
+const dryingHigh = 5.0
+
+func dryingBars(x *lister, r *steps.Result, l lang.Lang) {
+	_, number := firstBars(r)
 	var waits []steps.Bar
 	for _, b := range r.Bars {
 		if b.Waiting {
 			waits = append(waits, b)
 		}
 	}
-	const high = 5.0
+	const high = dryingHigh
 	end := r.Span
 	for _, s := range r.Sits {
 		end = max(end, s.To)
 	}
-	x.room(float64(len(waits))*high + 26)
-	x.head(stepWord(l, "page.drying"))
 	const label = 12.0
 	x0 := x.left() + label
 	scale := (x.right() - x0) / max(end, 1)
