@@ -32,7 +32,16 @@ class Desk {
   landing: Landing | null = null
   /** A touch takes one more in hand, as with shift: for who has no keys. */
   more = $state(false)
-  said = $state('')
+  /** What was said last. What was refused is said in the colour of trouble. */
+  #said = $state('')
+  wrong = $state(false)
+  get said(): string {
+    return this.#said
+  }
+  set said(s: string) {
+    this.#said = s
+    this.wrong = false
+  }
   clash = $state.raw<ClashData | null>(null)
   lost = $state(false)
   /** Where a spot of the face is on the screen; null while no face is drawn. */
@@ -81,6 +90,7 @@ class Desk {
   refused(e: unknown) {
     if (!(e instanceof api.Refused)) throw e
     this.said = e.message
+    this.wrong = true
     if (e.clash) this.clash = e.clash
   }
 
