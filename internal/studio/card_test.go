@@ -191,8 +191,10 @@ func TestPartsAreFound(t *testing.T) {
 			}
 		}
 	}
-	if code, b := get(t, c, base+"/api/parts?hole=wide"); code != 422 || !strings.Contains(b, "say") {
-		t.Errorf("%d %s", code, b)
+	for _, hole := range []string{"wide", "-5", "0", "NaN", "1e999"} {
+		if code, b := get(t, c, base+"/api/parts?hole="+hole); code != 422 || !strings.Contains(b, "say") {
+			t.Errorf("%s: %d %.100s", hole, code, b)
+		}
 	}
 	if code, b := get(t, c, base+"/api/parts/push-16mm"); code != 200 || !strings.Contains(b, "svg") {
 		t.Errorf("%d %.100s", code, b)

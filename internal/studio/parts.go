@@ -52,7 +52,10 @@ func (v *Server) parts(w http.ResponseWriter, r *http.Request) {
 			say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error())+".")
 			return
 		}
-		hole = l.MM()
+		if hole = l.MM(); hole <= 0 {
+			say(w, http.StatusUnprocessableEntity, "A hole is wider than nothing: write its diameter.")
+			return
+		}
 	}
 	d := PartsData{Classes: []string{}, Parts: []PartData{}}
 	for _, c := range catalog.Classes {

@@ -227,6 +227,9 @@ func TestMalformedRequests(t *testing.T) {
 			if code >= 500 || code == 0 || time.Since(began) > 5*time.Second {
 				t.Errorf("%s, %s: %d in %v", u, what, code, time.Since(began))
 			}
+			if what == "oversize" && (code != 413 || !bytes.Contains(body, []byte("too much at once"))) {
+				t.Errorf("%s, %s: %d %.100s", u, what, code, body)
+			}
 			if code >= 400 && !bytes.Contains(body, []byte(`"say":"`)) {
 				t.Errorf("%s, %s: %d without a sentence: %.100s", u, what, code, body)
 			}

@@ -116,6 +116,11 @@ func body[T any](w http.ResponseWriter, r *http.Request) (T, bool) {
 	d := json.NewDecoder(http.MaxBytesReader(w, r.Body, 2*yamlfile.MaxBytes))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&v); err != nil {
+		var much *http.MaxBytesError
+		if errors.As(err, &much) {
+			say(w, http.StatusRequestEntityTooLarge, fmt.Sprintf("That is too much at once: a panel file has at most %d bytes.", yamlfile.MaxBytes))
+			return v, false
+		}
 		say(w, http.StatusBadRequest, "The page asked for something that is not understood.")
 		return v, false
 	}
