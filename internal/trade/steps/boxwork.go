@@ -95,7 +95,7 @@ func (m *maker) trial() {
 	for _, s := range m.sheets {
 		for _, c := range s.d.Coupons {
 			if t == nil {
-				t = m.add("trial", "cut", "trial").do("trial.do").do("trial.same")
+				t = m.add("trial", "drill", "trial").do("trial.do").do("trial.same")
 			}
 			n++
 			size := c.Bit.Diameter

@@ -541,3 +541,11 @@ func TestSpan(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// Drilling in scrap belongs to the drilling, not to the sawing of boards.
+func TestTrialBelongsToDrilling(t *testing.T) {
+	r := &run(string(examples.File("cue-desk"))).Steps
+	if s := r.Step("trial"); s == nil || s.Part != r.Step("drill-face").Part {
+		t.Errorf("%+v", s)
+	}
+}
