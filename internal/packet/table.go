@@ -189,10 +189,12 @@ func (l *lister) table(cols []column, rows []row) {
 	l.y -= 2
 }
 
+// gridGap lies between the two columns of a grid, mm.
+const gridGap = 5.0
+
 // grid sets rows of one line in two columns, down the left one first; heads is what is set again on a new page.
 func (l *lister) grid(cols []column, rows []row) {
-	const gap = 5.0
-	wide := (l.right() - l.left() - gap) / 2
+	wide := l.half()
 	cols = widths(cols, wide)
 	const high = lineStep + 2*rowPad
 	for len(rows) > 0 {
@@ -202,7 +204,7 @@ func (l *lister) grid(cols []column, rows []row) {
 		for i := range min(2*deep, len(rows)) {
 			x := l.left()
 			if i >= deep {
-				x += wide + gap
+				x += wide + gridGap
 			}
 			top := l.y
 			l.y -= float64(i%deep) * high
@@ -213,6 +215,34 @@ func (l *lister) grid(cols []column, rows []row) {
 		l.y -= float64(deep) * high
 		rows = rows[min(2*deep, len(rows)):]
 	}
+}
+
+// twinFrom is the number of rows from which a list of narrow columns is set in two columns: fewer are easier to read in one.
+const twinFrom = 16
+
+// half is the width of one of two columns of a list, mm.
+func (l *lister) half() float64 { return (l.right() - l.left() - gridGap) / 2 }
+
+// halves reports whether a row wants no more than one line of half the width, in type hardly smaller.
+func (l *lister) halves(cols []column, r row) bool {
+	for j, c := range widths(cols, l.half()) {
+		if j < len(r) && !c.tick && drawing.TextWidth(faceOf(c), sizeOfType(c), r[j])*0.85 > c.w-1.5 {
+			return false
+		}
+	}
+	return true
+}
+
+// twin sets rows of one line in two columns with their heads, down the left one first.
+func (l *lister) twin(cols []column, rows []row) {
+	cols = widths(cols, l.half())
+	head := func() { l.heads(cols, l.left(), l.left()+l.half()+gridGap) }
+	l.room(18)
+	head()
+	l.again = head
+	l.grid(cols, rows)
+	l.again = nil
+	l.y -= 2
 }
 
 // lines breaks one cell into lines.

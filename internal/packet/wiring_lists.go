@@ -161,12 +161,17 @@ func cutList(l *lister, r *job.Result, n namer) {
 	}
 	l.table([]column{{w: 7, tick: true}, {head: "colour", w: 30, bold: true}, {head: "wire"}, {head: "needed", w: 26, right: true}, {head: "on hand", w: 26, right: true}}, rows)
 	last := ""
-	var cols = []column{{w: 7, tick: true}, {head: "cut to", w: 24, bold: true, right: true}, {head: "how many", w: 22, right: true}, {head: "wires"}}
+	cols := []column{{w: 7, tick: true}, {head: "cut to", w: 24, bold: true, right: true}, {head: "how many", w: 22, right: true}, {head: "wires"}}
+	half := []column{cols[0], {head: "cut to", w: 20, bold: true, right: true}, {head: "how many", w: 18, right: true}, cols[3]}
 	rows = nil
 	flush := func() {
 		if len(rows) > 0 {
 			l.heading(last)
-			l.table(cols, rows)
+			if len(rows) >= twinFrom && !slices.ContainsFunc(rows, func(r row) bool { return !l.halves(half, r) }) {
+				l.twin(half, rows)
+			} else {
+				l.table(cols, rows)
+			}
 			rows = nil
 		}
 	}
@@ -255,16 +260,23 @@ var ringParts = []struct {
 	keep      func(x harness.Ring) bool
 	cols      []column // of what follows the tick box, from and to
 	cells     func(x harness.Ring) row
+	brief     func(x harness.Ring) (meter string, ok bool) // in half the width, where that says as much; nil = never
 }{
 	{
 		"Must not ring, nothing touched", "", func(x harness.Ring) bool { return free(x) && !x.Rings && x.Do == "" },
 		[]column{{head: "the meter", w: 42, bold: true}, {head: "", small: true, quiet: true}},
 		func(x harness.Ring) row { return row{ringWords(x), x.Why} },
+		func(x harness.Ring) (string, bool) {
+			return ringWords(x) + ", " + x.Why, x.Ohms[0] <= 0 && x.Why != "" && len(x.Why) <= 12
+		},
 	},
 	{
 		"Must ring, nothing touched", "", func(x harness.Ring) bool { return free(x) && x.Rings && x.Do == "" },
 		[]column{{head: "the meter", w: 42, bold: true}, {head: "", small: true, quiet: true}},
 		func(x harness.Ring) row { return row{ringWords(x), x.Why} },
+		func(x harness.Ring) (string, bool) { // that the end of a ground is on that ground, its pin says
+			return strings.TrimPrefix(ringWords(x), "rings, "), strings.HasPrefix(x.Why, "ground") && strings.HasPrefix(ringWords(x), "rings, ")
+		},
 	},
 	{
 		"While you hold or turn it", "", func(x harness.Ring) bool {
@@ -272,28 +284,33 @@ var ringParts = []struct {
 		},
 		[]column{{head: "do", w: 42}, {head: "the meter", w: 33, bold: true}, {head: "", small: true, quiet: true}},
 		func(x harness.Ring) row { return row{x.Do, ringWords(x), x.Why} },
+		nil,
 	},
 	{
 		"The matrix", "Diode test, red probe on the first, black on the second. Before you press nothing may show. With the probes changed over nothing shows: else the diode of that contact is the wrong way round.",
 		func(x harness.Ring) bool { return x.Kind == harness.RingMatrix && x.Volts[1] > 0 },
 		[]column{{head: "do"}, {head: "the meter", w: 42, bold: true}},
 		func(x harness.Ring) row { do, _, _ := strings.Cut(x.Do, ";"); return row{do, ringWords(x)} },
+		nil,
 	},
 	{
 		"The matrix", "It has no diodes.", func(x harness.Ring) bool { return x.Kind == harness.RingMatrix && x.Volts[1] == 0 },
 		[]column{{head: "do"}, {head: "the meter", w: 42, bold: true}},
 		func(x harness.Ring) row { return row{x.Do, ringWords(x)} },
+		nil,
 	},
 	{
 		"Lamps", "Diode test, red probe on the first, black on the second. Some meters stop at 2 V or 3 V there: then nothing shows, and the lamp alone tells.",
 		func(x harness.Ring) bool { return x.Kind == harness.RingLamp },
 		[]column{{head: "the meter", w: 34, bold: true}, {head: "", small: true, quiet: true}},
-		func(x harness.Ring) row { return row{ringWords(x), x.Why} },
+		func(x harness.Ring) row { why, _, _ := strings.Cut(x.Why, ";"); return row{ringWords(x), why} }, // what stands over the list is not said in each row
+		nil,
 	},
 	{
 		"With the leads on the boards, before any power", "Side by side on a board. None may ring: look for a bridge of solder.", func(x harness.Ring) bool { return !free(x) },
 		[]column{{head: "the meter", bold: true}},
 		func(x harness.Ring) row { return row{ringWords(x)} },
+		func(x harness.Ring) (string, bool) { return ringWords(x), true },
 	},
 }
 
@@ -302,11 +319,23 @@ func free(x harness.Ring) bool { return x.Kind != harness.RingNeighbour }
 
 // ringList sets what must ring and what must not.
 func ringList(l *lister, r *job.Result, n namer) {
+	half := []column{{w: 7, tick: true}, {head: "from", w: 25}, {head: "to", w: 27}, {head: "the meter", bold: true}}
 	for _, part := range ringParts {
-		var rows []row
+		var rows, long, brief []row
 		for _, x := range r.Harness.Rings {
-			if part.keep(x) {
-				rows = append(rows, append(row{"x", n.terminal(x.A), n.terminal(x.B)}, part.cells(x)...))
+			if !part.keep(x) {
+				continue
+			}
+			w := append(row{"x", n.terminal(x.A), n.terminal(x.B)}, part.cells(x)...)
+			rows = append(rows, w)
+			if part.brief == nil {
+				continue
+			}
+			say, ok := part.brief(x)
+			if b := (row{"x", w[1], w[2], say}); ok && l.halves(half, b) {
+				brief = append(brief, b)
+			} else {
+				long = append(long, w)
 			}
 		}
 		if len(rows) == 0 {
@@ -316,7 +345,17 @@ func ringList(l *lister, r *job.Result, n namer) {
 		if part.say != "" {
 			l.para(part.say, true)
 		}
-		l.table(append([]column{{w: 7, tick: true}, {head: "from", w: 31}, {head: "to", w: 31}}, part.cols...), rows)
+		cols := append([]column{{w: 7, tick: true}, {head: "from", w: 31}, {head: "to", w: 31}}, part.cols...)
+		twin := len(brief) >= twinFrom
+		if twin {
+			rows = long
+		}
+		if len(rows) > 0 {
+			l.table(cols, rows)
+		}
+		if twin {
+			l.twin(half, brief)
+		}
 	}
 }
 
