@@ -26,7 +26,20 @@ func roff(s string) string {
 		}
 		out = append(out, l)
 	}
-	return strings.Join(out, "\n")
+	return ascii(strings.Join(out, "\n"))
+}
+
+// ascii writes other letters by their numbers, as every reader of manual pages knows them.
+func ascii(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		if r < 0x80 {
+			b.WriteRune(r)
+		} else {
+			fmt.Fprintf(&b, `\[u%04X]`, r)
+		}
+	}
+	return b.String()
 }
 
 func man(o io.Writer, root *kong.Node, help string) {
