@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"knobwright/internal/drawing"
+	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/packet"
 	"knobwright/internal/safefile"
@@ -88,7 +89,8 @@ func (c *bookCmd) Run(w *world, a *app) error {
 		}
 	}
 	if b.Stop {
-		fmt.Fprintln(w.out, "Do not cut yet: "+b.State+".")
+		stops, _, _ := finding.Count(l.result.Findings)
+		fmt.Fprintf(w.out, "Do not cut yet: %s.\n", plural(stops, "stop", "stops"))
 	}
 	return l.exit(a.Strict)
 }
