@@ -118,9 +118,10 @@ class Desk {
     this.said = ''
     try {
       const d = await api.act({ names: a.do === 'add' || a.do === 'group' ? undefined : this.hands, ...a })
+      const late = this.look !== null && d.look.rev < this.look.rev // something else has been done since
       this.take(d.look)
       if (d.note) this.said = d.note
-      if (!d.keep) this.take_in_hand(d.hand)
+      if (!d.keep && !late) this.take_in_hand(d.hand)
       return true
     } catch (e) {
       this.refused(e)
