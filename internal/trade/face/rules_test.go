@@ -248,6 +248,8 @@ var ruleCases = []struct {
 	// wall 10 thick, hole 3.4 in its middle: 5 - 1.7
 	{name: "screw in the middle of the wall", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 5]]}"}, file: boxed("60", one("t-lamp", "200", "100")), rule: "fit.fixing", silent: true},
 	{name: "screw at the side of the wall", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 7]]}"}, file: boxed("60", one("t-lamp", "200", "100")), rule: "fit.fixing", sev: finding.Warn, have: 1.3, want: 2, head: "little wood"},
+	// in the corner of mitred walls, on the very line where they meet
+	{name: "screw in a mitre", set: setting{fixings: "{screw: M3, head: 6, at: [[5, 5], [295, 195]]}"}, file: "box: {form: flat, depth: 60, walls: t-board, corners: mitre}\n" + one("t-lamp", "200", "100"), rule: "fit.fixing", silent: true},
 	// a wall 10 thick and a ledge of 14 x 14 under a face that leans 10 degrees: the screw, 16 long, comes out where the ledge ends, and has wood all the way
 	{name: "screw through a leaning ledge", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 12]]}"}, file: leaning + one("t-lamp", "200", "100"), rule: "fit.fixing", silent: true},
 	{name: "screw beside a leaning ledge", set: setting{fixings: "{screw: M3, head: 6, at: [[100, 30]]}"}, file: leaning + one("t-lamp", "200", "100"), rule: "fit.fixing", sev: finding.Stop, have: -(30 - 24/math.Cos(10*math.Pi/180)), want: 2, head: "finds no wood"},

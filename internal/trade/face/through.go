@@ -334,6 +334,20 @@ func woodRound(c geom.Vec2, r, enough float64, wood []*shape) float64 {
 }
 
 func inAny(p geom.Vec2, wood []*shape) bool {
+	if inPiece(p, wood) {
+		return true
+	}
+	const hair = 1e-6 // on the line where two boards meet a point lies in neither: a hair beside it it does
+	for _, d := range [4]geom.Vec2{{X: hair, Y: hair / 2}, {X: -hair, Y: -hair / 2}, {X: -hair / 2, Y: hair}, {X: hair / 2, Y: -hair}} {
+		if inPiece(p.Add(d), wood) {
+			return true
+		}
+	}
+	return false
+}
+
+// inPiece reports whether a point lies in a piece of wood, strictly where the piece is no upright block.
+func inPiece(p geom.Vec2, wood []*shape) bool {
 	for _, w := range wood {
 		switch {
 		case w.form == block:
