@@ -116,7 +116,8 @@ func (m *maker) pattern(c *panel.Control) *panel.Control {
 // roomFor looks for a place beside what is in hand: right, below, above, left; the first one on the sheet where nothing stands.
 func (m *maker) roomFor(cs []*panel.Control) geom.Vec2 {
 	b, sheet := around(cs), m.on[cs[0]]
-	up := func(v float64) float64 { return math.Ceil(v*2) / 2 }
+	half := m.coarse() / 2
+	up := func(v float64) float64 { return math.Ceil(v/half-1e-9) * half }
 	w, h := up(b.Size().X+besides), up(b.Size().Y+besides+m.letters(cs))
 	for n := 1.0; n <= 4; n++ {
 		for _, v := range []geom.Vec2{{X: w * n}, {Y: -h * n}, {Y: h * n}, {X: -w * n}} {
@@ -167,9 +168,9 @@ func (m *maker) images(cs []*panel.Control, how string, face bool) (Done, error)
 		return Done{}, err
 	}
 	if !face { // beside them: about a line along the edge of what is in hand
-		b := around(cs)
-		if line = math.Ceil(b.Max.X*2)/2 + besides; !upright {
-			line = math.Floor(b.Min.Y*2)/2 - besides
+		b, half := around(cs), m.coarse()/2
+		if line = math.Ceil((b.Max.X+besides)/half) * half; !upright {
+			line = math.Floor((b.Min.Y-besides)/half) * half
 		}
 	}
 	of := m.names(cs)
@@ -277,18 +278,30 @@ func room(p catalog.Part) geom.Box2 {
 	return b
 }
 
+// coarse is what places that are found are multiples of: a millimetre, or a sixteenth of an inch.
+func (m *maker) coarse() float64 {
+	if m.inch {
+		return length.PerInch / 16
+	}
+	return 1
+}
+
 // anywhere finds a free place for a front of this size, from the middle of the face outwards, clear of boxes given out before.
 func (m *maker) anywhere(b geom.Box2, not ...geom.Box2) geom.Vec2 {
 	f := m.p.Face
 	if !f.HasSize() {
 		return geom.Vec2{X: 50, Y: 50}
 	}
-	mid := geom.Vec2{X: math.Round(f.Width / 2), Y: math.Round(f.Height / 2)}
+	grain := m.coarse()
+	near := func(v geom.Vec2) geom.Vec2 {
+		return geom.Vec2{X: math.Round(v.X/grain) * grain, Y: math.Round(v.Y/grain) * grain}
+	}
+	mid := near(geom.Vec2{X: f.Width / 2, Y: f.Height / 2})
 	grow := geom.Box2{Min: b.Min.Sub(geom.Vec2{X: 3, Y: 3}), Max: b.Max.Add(geom.Vec2{X: 3, Y: 3})}
 	for r := 0.0; r < max(f.Width, f.Height); r += 5 {
 		for k := range 16 {
 			at := mid.Add(geom.Place{Turn: float64(k) * 22.5}.Apply(geom.Vec2{X: r}))
-			at = geom.Vec2{X: math.Round(at.X), Y: math.Round(at.Y)}
+			at = near(at)
 			to := geom.Box2{Min: grow.Min.Add(at), Max: grow.Max.Add(at)}
 			if m.clear(m.p, to) && !slices.ContainsFunc(not, to.Overlaps) {
 				return at

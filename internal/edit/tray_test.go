@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -89,5 +90,20 @@ func TestTray(t *testing.T) {
 	out, p, _ = do(t, unplaced, Act{Do: "part", Names: []string{"hum", "a"}, Name: "push-16mm"})
 	if !strings.Contains(out, "hum: {part: push-16mm, at: [20, 20]}") || control(t, p, "hum").Part.ID != "push-16mm" || !strings.Contains(out, "a: {part: push-16mm}") && !strings.Contains(out, "a:\n        part: push-16mm") {
 		t.Error(out)
+	}
+}
+
+// In a file in inches a place that is found stands at sixteenths.
+func TestFoundPlacesInInches(t *testing.T) {
+	src := "knobwright: 1\nunits: in\nface: {width: 12, height: 6, sheet: acrylic-3mm}\ncontrols:\n  go: {part: push-22mm, at: [6, 3]}\n  fog: {part: toggle-mini-2}\n"
+	for _, a := range []Act{{Do: "place", Names: []string{"fog"}}, {Do: "add", Name: "push-16mm"}, {Do: "copy", Names: []string{"go"}}, {Do: "mirror", Names: []string{"go"}, How: "upright", Keep: true}} {
+		_, p, _ := do(t, src, a)
+		for _, c := range p.Controls {
+			for _, v := range []float64{c.At.X, c.At.Y} {
+				if s := v / 25.4 * 32; math.Abs(s-math.Round(s)) > 1e-6 {
+					t.Errorf("%s %s: %v in", a.Do, c.Name, v/25.4)
+				}
+			}
+		}
 	}
 }
