@@ -238,7 +238,7 @@ func (l *lister) holes(r *job.Result) {
 	}
 	if d.inches {
 		cols[3].w, cols[4].w, cols[5] = 16.5, 16.5, column{head: "mm", w: 23, quiet: true, small: true}
-		cols[6].w, cols[7].w, cols[9].w = 22, 25, 13
+		cols[6].w, cols[7].w, cols[9].w = 22, 29, 13
 		if film {
 			cols[7].head, cols[8] = "as cut, finished", column{w: 0.01}
 		}

@@ -2,9 +2,13 @@ package packet
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
+	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
+	"knobwright/internal/job"
+	"knobwright/internal/project"
 )
 
 // TestTwinLosesNothing: rows set in two columns stand all there, once, within their half of the page and above its foot, whatever their number.
@@ -48,5 +52,25 @@ func TestTwinLosesNothing(t *testing.T) {
 	l := (desk{paper: paper{w: 210, h: 297}}).list(sheet{})
 	if l.halves(cols, row{"x", "a name that is much too long for it", "", ""}) || !l.halves(cols, row{"x", "pin 36", "GO no", "silent"}) {
 		t.Error("what fits half the width is not told")
+	}
+}
+
+// TestInchWindowsStandOnOneLine: the window of a hole in inches, of the widest digits, stands on one line of its column.
+func TestInchWindowsStandOnOneLine(t *testing.T) {
+	src := []byte("knobwright: 1\nunits: in\nface: {width: 6, height: 4, sheet: ply-1-4in, covering: paint-two-coats}\ncontrols: {go: {part: push-19mm, at: [3, 2]}}\n")
+	r := job.Run(project.Read("panel.yaml", src), catalog.Builtin())
+	l := newDesk(r, src).list(sheet{})
+	l.holes(r)
+	l.close()
+	lines := 0
+	for _, p := range l.pages {
+		for _, it := range p.Items {
+			if x, ok := it.(*drawing.Text); ok && strings.Contains(x.S, " to 0.") {
+				lines++
+			}
+		}
+	}
+	if lines != 2*len(r.Drilling.Holes) {
+		t.Errorf("%d windows of %d holes stand whole on a line", lines, len(r.Drilling.Holes))
 	}
 }
