@@ -118,7 +118,7 @@ func (n names) colour(c string) string {
 
 func (n names) short(x harness.Wire) string {
 	if x.Tracer != "" {
-		return x.Colour + ", " + x.Tracer
+		return x.Colour + ", " + n.m.tell(x.Tracer)
 	}
 	return x.Colour
 }

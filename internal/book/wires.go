@@ -53,6 +53,7 @@ func (m *maker) wiring() {
 
 // group is one group of wires: from behind, and wire by wire.
 func (m *maker) group(i int, g WireGroup) {
+	g.Name = m.tell(g.Name)
 	m.head(fmt.Sprintf("group-%d", i+1), g.Name)
 	m.para("group-use")
 	var of []string
@@ -81,7 +82,7 @@ func (m *maker) pinEnds() map[wiring.Terminal][]pinEnd {
 		name := m.n.terminal(to)
 		switch net := m.r.Wiring.Nets[x.Net]; net.Kind {
 		case wiring.NetGround, wiring.NetAGround, wiring.NetSupply, wiring.NetLine:
-			name = net.Name + ": " + name
+			name = m.tell(net.Name) + ": " + name
 		}
 		at[pin] = append(at[pin], pinEnd{name, x.Colour, x.ID, m.n.touched(to)})
 	}

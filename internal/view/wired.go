@@ -31,6 +31,92 @@ func Wired(p *panel.Panel, w wiring.Result, h harness.Result, hops []Hop, k floa
 	return rearWith(p, k, inner)
 }
 
+// sheetBox is what a view from behind shows: wires that leave it for another board of the box end there.
+func sheetBox(p *panel.Panel) geom.Box2 { return p.Face.Outline.Bounds().Grow(1.5) }
+
+// onSheet gives the parts of a run that lie in a box, and for each whether it was cut at its start and at its end.
+func onSheet(b geom.Box2, pts []geom.Vec2) (parts [][]geom.Vec2, cut [][2]bool) {
+	var now []geom.Vec2
+	var began bool
+	end := func(atEdge bool) {
+		if len(now) > 1 {
+			parts, cut = append(parts, now), append(cut, [2]bool{began, atEdge})
+		}
+		now, began = nil, false
+	}
+	for i := 1; i < len(pts); i++ {
+		from, to, ok := inBox(b, pts[i-1], pts[i])
+		if !ok {
+			end(true)
+			continue
+		}
+		if now == nil {
+			began = from != 0
+			now = append(now, pts[i-1].Add(pts[i].Sub(pts[i-1]).Mul(from)))
+		}
+		now = append(now, pts[i-1].Add(pts[i].Sub(pts[i-1]).Mul(to)))
+		if to < 1 {
+			end(true)
+		}
+	}
+	end(false)
+	return parts, cut
+}
+
+// inBox gives the part of a stretch that lies in a box, as shares of its length (Liang and Barsky).
+func inBox(b geom.Box2, p, q geom.Vec2) (from, to float64, ok bool) {
+	to = 1
+	d := q.Sub(p)
+	for _, e := range [4][2]float64{{-d.X, p.X - b.Min.X}, {d.X, b.Max.X - p.X}, {-d.Y, p.Y - b.Min.Y}, {d.Y, b.Max.Y - p.Y}} {
+		switch {
+		case e[0] == 0 && e[1] < 0:
+			return 0, 0, false
+		case e[0] < 0:
+			from = max(from, e[1]/e[0])
+		case e[0] > 0:
+			to = min(to, e[1]/e[0])
+		}
+	}
+	return from, to, from < to
+}
+
+func holds(b geom.Box2, q geom.Vec2) bool {
+	return q.X >= b.Min.X && q.X <= b.Max.X && q.Y >= b.Min.Y && q.Y <= b.Max.Y
+}
+
+// labelOf is how people call the control or the board at the end of a wire.
+func labelOf(p *panel.Panel, of string) string {
+	for _, s := range p.Sheets() {
+		for _, c := range s.Controls {
+			if c.Name == of {
+				return c.Label
+			}
+		}
+	}
+	return strings.ToUpper(of)
+}
+
+// leaves marks where a wire leaves the drawing, and says for which control.
+func leaves(l *Labeller, p *panel.Panel, pts []geom.Vec2, to string, k float64) []drawing.Item {
+	n := len(pts)
+	at, dir := pts[n-1], pts[n-1].Sub(pts[n-2]).Unit()
+	items := []drawing.Item{drawing.Arrow(at, dir, drawing.Ink0)}
+	size := drawing.CapSize(drawing.Lettering, 1.8/k)
+	text := labelOf(p, to)
+	w := drawing.TextWidth(drawing.Lettering, size, text) + 0.8/k
+	for _, back := range []float64{4, 8, 12, 16} {
+		mid := at.Sub(dir.Mul(back / k))
+		box := boxAt(mid, w, 2.6/k)
+		if box.Min.X < l.Sheet.Min.X || box.Max.X > l.Sheet.Max.X || l.shares(l.taken, box) > Free {
+			continue // the list has it
+		}
+		l.Block(box)
+		return append(items, outl(drawing.NoLine, drawing.Paper, geom.Rect(mid, w, 2.6/k, 0)),
+			&drawing.Text{At: mid, S: text, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true})
+	}
+	return items
+}
+
 // flat lays a way of the box frame on the face.
 func flat(p *panel.Panel, path []geom.Vec3) []geom.Vec2 {
 	back := p.ToBox.Inverse()
@@ -53,17 +139,23 @@ func loom(p *panel.Panel, h harness.Result, k float64) []drawing.Item {
 		if len(pts) < 2 {
 			continue
 		}
-		o := open(pts)
 		wide := max(b.Diameter*k, 0.7)
-		items = append(items, &drawing.Path{Outlines: []geom.Outline{o}, Open: true, Style: drawing.Style{Line: drawing.Wire, Ink: drawing.Faint, Width: wide + 0.3, Round: true}})
+		parts, _ := onSheet(sheetBox(p), pts)
+		if len(parts) == 0 {
+			continue
+		}
+		items = append(items, &drawing.Path{Outlines: opened(parts), Open: true, Style: drawing.Style{Line: drawing.Wire, Ink: drawing.Faint, Width: wide + 0.3, Round: true}})
 	}
 	for _, b := range h.Bundles {
-		if pts := flat(p, b.Path); len(pts) >= 2 {
-			items = append(items, &drawing.Path{Outlines: []geom.Outline{open(pts)}, Open: true, Style: drawing.Style{Line: drawing.Wire, Ink: drawing.Paper, Width: max(b.Diameter*k, 0.7) - 0.2, Round: true}})
+		if parts, _ := onSheet(sheetBox(p), flat(p, b.Path)); len(parts) > 0 {
+			items = append(items, &drawing.Path{Outlines: opened(parts), Open: true, Style: drawing.Style{Line: drawing.Wire, Ink: drawing.Paper, Width: max(b.Diameter*k, 0.7) - 0.2, Round: true}})
 		}
 	}
 	for _, t := range h.Ties {
 		at := p.ToBox.Inverse().Apply(t.At).XY()
+		if !holds(sheetBox(p), at) {
+			continue
+		}
 		items = append(items, &drawing.Path{Outlines: []geom.Outline{geom.Circle(at, 1.6/k)}, Style: drawing.Style{Line: drawing.Thin, Ink: drawing.Pencil, Fill: drawing.Paper}})
 	}
 	return items
@@ -77,6 +169,14 @@ func open(pts []geom.Vec2) geom.Outline {
 	return o
 }
 
+func opened(parts [][]geom.Vec2) []geom.Outline {
+	out := make([]geom.Outline, len(parts))
+	for i, pts := range parts {
+		out[i] = open(pts)
+	}
+	return out
+}
+
 // leads draws every wire thin, with the letters of its colour near its lug.
 func leads(p *panel.Panel, h harness.Result, k float64) []drawing.Item {
 	var items, tags []drawing.Item
@@ -87,8 +187,17 @@ func leads(p *panel.Panel, h harness.Result, k float64) []drawing.Item {
 		if len(pts) < 2 {
 			continue
 		}
-		items = append(items, run(drawing.Wire, drawing.Ink0, pts...))
+		parts, cut := onSheet(sheetBox(p), pts)
+		if len(parts) == 0 {
+			continue
+		}
+		for i, part := range parts {
+			items = append(items, run(drawing.Wire, drawing.Ink0, part...))
+			items = append(items, edges(l, p, x, part, cut[i], k)...)
+		}
+		pts = parts[0]
 		if onBoard(h, x.From) {
+			pts = append([]geom.Vec2{}, parts[len(parts)-1]...)
 			reverse(pts)
 		}
 		at := alongFlat(pts, min(9/k, lengthOf(pts)/2))
@@ -102,6 +211,20 @@ func leads(p *panel.Panel, h harness.Result, k float64) []drawing.Item {
 			&drawing.Text{At: at, S: x.Colour, Face: drawing.Lettering, Size: size, Anchor: drawing.Centre, Middle: true})
 	}
 	return append(items, tags...)
+}
+
+// edges marks the ends of a part of a wire that lie at the edge of the drawing.
+func edges(l *Labeller, p *panel.Panel, x harness.Wire, part []geom.Vec2, cut [2]bool, k float64) []drawing.Item {
+	var items []drawing.Item
+	if cut[1] {
+		items = append(items, leaves(l, p, part, x.To.Of, k)...)
+	}
+	if cut[0] {
+		back := append([]geom.Vec2{}, part...)
+		reverse(back)
+		items = append(items, leaves(l, p, back, x.From.Of, k)...)
+	}
+	return items
 }
 
 func onBoard(h harness.Result, t wiring.Terminal) bool { return h.Boards[t.Of] }
@@ -121,13 +244,26 @@ func followed(p *panel.Panel, h harness.Result, hops []Hop, k float64) []drawing
 		if len(pts) > 3 {
 			off = lane * (float64(i%9) - 4)
 		}
-		pts = shifted(pts, off)
-		ink := &drawing.Path{Outlines: []geom.Outline{open(pts)}, Open: true, Style: drawing.Style{Line: drawing.WireDone, Width: 0.55, Round: true}}
-		items = append(items, &drawing.Path{Outlines: []geom.Outline{open(pts)}, Open: true, Style: drawing.Style{Line: drawing.WireDone, Ink: drawing.Paper, Width: 1.1, Round: true}}, ink)
-		for _, end := range []geom.Vec2{pts[0], pts[len(pts)-1]} {
-			items = append(items, drawing.Dot(end, 1.5/k, drawing.Ink0))
+		parts, cut := onSheet(sheetBox(p), shifted(pts, off))
+		if len(parts) == 0 {
+			continue
 		}
-		marks = append(marks, hopMark(l, pts, onBoard(h, x.From), hop.N, k)...)
+		ink := &drawing.Path{Outlines: opened(parts), Open: true, Style: drawing.Style{Line: drawing.WireDone, Width: 0.55, Round: true}}
+		items = append(items, &drawing.Path{Outlines: opened(parts), Open: true, Style: drawing.Style{Line: drawing.WireDone, Ink: drawing.Paper, Width: 1.1, Round: true}}, ink)
+		longest := parts[0]
+		for i, part := range parts {
+			if !cut[i][0] {
+				items = append(items, drawing.Dot(part[0], 1.5/k, drawing.Ink0))
+			}
+			if !cut[i][1] {
+				items = append(items, drawing.Dot(part[len(part)-1], 1.5/k, drawing.Ink0))
+			}
+			marks = append(marks, edges(l, p, x, part, cut[i], k)...)
+			if lengthOf(part) > lengthOf(longest) {
+				longest = part
+			}
+		}
+		marks = append(marks, hopMark(l, longest, onBoard(h, x.From) && len(parts) == 1 && !cut[0][1], hop.N, k)...)
 	}
 	return append(items, marks...)
 }
@@ -229,6 +365,9 @@ func boardPins(p *panel.Panel, w wiring.Result, hops []Hop, h harness.Result, k 
 				continue
 			}
 			q := back.Apply(at).XY()
+			if !holds(sheetBox(p), q) {
+				continue
+			}
 			fill := drawing.Paper
 			if named[t] {
 				fill = drawing.Ink0
