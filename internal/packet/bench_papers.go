@@ -186,11 +186,9 @@ func repairBook(r *job.Result, m *diagnosis.Model, d desk, n namer, rec *record.
 	l.heading("Before the iron is hot")
 	l.bullet("Pull the plug. Nothing here is dangerous to touch, but a slip of the probe can end the module.", false)
 	l.bullet("Ask the panel itself first: knobwright bench --repair names the likely wire, and what to measure.", false)
-	if s := m.Symptoms(); len(s) > 0 {
-		for _, x := range m.Repair(s[:1], nil, 1).Mends {
-			if !x.Open.Zero() {
-				l.bullet(english(x.Open), false)
-			}
+	for _, s := range r.Panel.Sheets() {
+		if x := m.Opens(s.Board); len(s.Controls) > 0 && !x.Zero() {
+			l.bullet(english(x), false)
 		}
 	}
 	if r.Harness.Opening.Say != "" {

@@ -44,6 +44,13 @@ func (m *Model) mend(x Cause) Mend {
 	return out
 }
 
+// Opens says which screws come out so that the back of a board of the box can be reached; "" is the face. It weighs nothing, and is quick.
+func (m *Model) Opens(board string) words.Text {
+	var out Mend
+	m.c.screws(&out, board)
+	return out.Open
+}
+
 // screws says what comes out so that the back of a board can be reached.
 func (c *circuit) screws(out *Mend, board string) {
 	name := board
