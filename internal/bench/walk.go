@@ -150,9 +150,10 @@ func (w *Walk) Next() (diagnosis.Ask, bool) { return w.sit.Next() }
 // Apart is the reading that tells the explanations of one group from each other.
 func (w *Walk) Apart(g diagnosis.Group) (diagnosis.Ask, bool) { return w.sit.Apart(g) }
 
-// Enough tells whether a verdict needs no more questions: all is right, or one explanation is nearly sure.
+// Enough tells whether a verdict needs no more questions: all is surely right, or one explanation is nearly
+// sure.
 func Enough(v diagnosis.Verdict) bool {
-	return v.Right || len(v.Groups) > 0 && len(v.Groups[0].Causes) > 0 && (v.Groups[0].Causes[0].P > 0.95 || v.Sure && len(v.Groups[0].Causes) < 2)
+	return v.Right && (v.P > 0.95 || len(v.Groups) == 0) || len(v.Groups) > 0 && len(v.Groups[0].Causes) > 0 && (v.Groups[0].Causes[0].P > 0.95 || v.Sure && len(v.Groups[0].Causes) < 2)
 }
 
 // Narrow asks the panel itself until the verdict is sure, nothing is left to ask, or most questions were asked; it tells each.

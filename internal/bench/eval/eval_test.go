@@ -115,6 +115,7 @@ func plain(s diagnosis.Seen) string {
 type result struct {
 	rank  int // 0 = first; -1 = not among the causes
 	asked int
+	sure  int // asked until one explanation was nearly sure, or nothing was left to ask
 }
 
 // symptoms lists the acts of the sheet that show the faults.
@@ -157,6 +158,8 @@ func (b *bench) try(t *testing.T, faults []diagnosis.Fault, most int) (result, b
 		}
 	}
 	r := result{rank: -1}
+	sure := func() bool { c := s.Causes(1); return len(c) > 0 && c[0].P > 0.95 }
+	still := !sure()
 	for range most {
 		a, ok := s.Next()
 		if !ok {
@@ -164,6 +167,10 @@ func (b *bench) try(t *testing.T, faults []diagnosis.Fault, most int) (result, b
 		}
 		r.asked++
 		do(a.Act)
+		if still {
+			r.sure++
+			still = !sure()
+		}
 		if os.Getenv("BENCH_TELL") != "" {
 			t.Log("   asked ", a.Act, a.Bits)
 		}
@@ -242,13 +249,14 @@ func sameFault(a, b diagnosis.Fault) bool {
 
 // tally counts results.
 type tally struct {
-	cases, first, three, five, lost, asked int
-	bad                                    map[string]int
+	cases, first, three, five, lost, asked, sure int
+	bad                                          map[string]int
 }
 
 func (y *tally) add(r result, kind string) {
 	y.cases++
 	y.asked += r.asked
+	y.sure += r.sure
 	switch {
 	case r.rank == 0:
 		y.first++
@@ -275,7 +283,7 @@ func (y *tally) String() string {
 		return "no case"
 	}
 	n := float64(y.cases)
-	return fmt.Sprintf("%d cases: first %.2f %%, in three %.2f %%, in five %.2f %%, not found %d, asked %.2f on average; not first by kind: %v", y.cases, 100*float64(y.first)/n, 100*float64(y.three)/n, 100*float64(y.five)/n, y.lost, float64(y.asked)/n, y.bad)
+	return fmt.Sprintf("%d cases: first %.2f %%, in three %.2f %%, in five %.2f %%, not found %d, asked %.2f on average, %.2f until it was nearly sure; not first by kind: %v", y.cases, 100*float64(y.first)/n, 100*float64(y.three)/n, 100*float64(y.five)/n, y.lost, float64(y.asked)/n, float64(y.sure)/n, y.bad)
 }
 
 // designs are the examples that have a table, and three of our own, for what the examples have none of: a matrix, shift-in boards with a

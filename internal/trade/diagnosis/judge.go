@@ -243,6 +243,12 @@ func (m *Model) judgeTurn(l Line, k *looks, name string, other []string, wrong f
 func (m *Model) judgeAxes(l Line, k *looks, wrong func(said, key string, args ...any)) {
 	c := m.c
 	percent := func(v float64) string { return strconv.Itoa(int(math.Round(100 * v))) }
+	var also []string
+	defer func() {
+		if len(also) > 0 {
+			wrong(Partly, "other", "other", strings.Join(also, ", "))
+		}
+	}()
 	for i := 0; i < c.axes; i++ {
 		x := &k.of[c.bits+i]
 		if !x.filled {
@@ -250,7 +256,7 @@ func (m *Model) judgeAxes(l Line, k *looks, wrong func(said, key string, args ..
 		}
 		if !slices.Contains(l.Axes, i) {
 			if x.most-x.least > 2*axisTol {
-				wrong(Partly, "other", "other", m.axisName(i))
+				also = append(also, m.axisName(i))
 			}
 			continue
 		}

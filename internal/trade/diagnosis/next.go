@@ -1,6 +1,7 @@
 package diagnosis
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -251,7 +252,15 @@ func (s *Session) Next() (Ask, bool) {
 	s.m.mu.Lock()
 	defer s.m.mu.Unlock()
 	all, _ := s.causes()
-	all = all[:min(len(all), 60)]
+	right := 1.0 // that nothing is wrong, and a hand did what was odd
+	for _, c := range all {
+		right -= c.P
+	}
+	all = slices.Clone(all[:min(len(all), 60)])
+	if len(all) > 0 && right > 0.02 {
+		all = append(all, Cause{P: right})
+		slices.SortStableFunc(all, func(a, b Cause) int { return cmp.Compare(b.P, a.P) })
+	}
 	if len(all) < 2 {
 		return Ask{}, false
 	}
@@ -279,6 +288,10 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 	}
 	zones := make([]*zone, len(all))
 	for i, c := range all {
+		if len(c.ids) == 0 {
+			zones[i] = m.none
+			continue
+		}
 		if m.patch(c.ids[0]).table {
 			continue
 		}
@@ -297,7 +310,7 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 	covers := make([]map[string]bool, len(all))
 	if !meterOnly {
 		for i, z := range zones {
-			if z == nil {
+			if z == nil || z == m.none {
 				continue
 			}
 			covers[i] = map[string]bool{}
@@ -320,10 +333,14 @@ func (s *Session) best(all []Cause, meterOnly bool) (Ask, bool) {
 	weigh := func(a Act, split map[uint64]float64, part float64) {
 		bits := 0.0
 		for _, k := range sortedFloats(split) {
-			bits -= k / part * math.Log2(k/part)
+			if k > 0 {
+				bits -= k / part * math.Log2(k/part)
+			}
 		}
 		if n := done[actKey(a)]; n > 0 && (isMeter(a.Do) || a.Do == Light || a.Do == Dark) {
 			return // it shows the same again
+		} else if n == 1 {
+			bits /= 2 // once more tells a slip of the hand
 		} else {
 			bits /= float64(1 + 6*n) // what was asked already tells little more
 		}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"knobwright/internal/project"
 	"knobwright/internal/trade/diagnosis"
@@ -54,7 +55,9 @@ func TestNothingMeasuredTwice(t *testing.T) {
 		}
 		switch a.Act.Do {
 		case diagnosis.Measure, diagnosis.MeasureV, diagnosis.Trace, diagnosis.Light:
-			if slices.ContainsFunc(asked, func(b diagnosis.Act) bool { return b.Do == a.Act.Do && b.Probe == a.Act.Probe && b.Device == a.Act.Device }) {
+			if slices.ContainsFunc(asked, func(b diagnosis.Act) bool {
+				return b.Do == a.Act.Do && b.Probe == a.Act.Probe && b.Device == a.Act.Device
+			}) {
 				t.Errorf("asked for twice: %+v", a.Act)
 			}
 		}
@@ -206,4 +209,83 @@ func TestRestSays(t *testing.T) {
 			t.Error(s)
 		}
 	}
+}
+
+// What was seen once and may be a slip of the hand is asked for again before anything is believed.
+func TestOnceMayBeASlip(t *testing.T) {
+	_, in := build(t, grid)
+	m := diagnosis.New(in)
+	var hold diagnosis.Act
+	for _, l := range m.Sheet() {
+		if l.Act.Do == diagnosis.Hold {
+			hold = l.Act
+			break
+		}
+	}
+	held := []string{hold.Device, hold.With[0].Device, hold.With[1].Device}
+	var fourth string
+	for _, d := range in.Wiring.Devices { // shares no line with the one in the middle
+		if !slices.Contains(held, d.ID) {
+			a, b, x, y := in.Firmware.Bits[newDesk(in).bit(t, d.ID)], in.Firmware.Bits[newDesk(in).bit(t, held[1])], in.Firmware.Bits[newDesk(in).bit(t, held[0])], in.Firmware.Bits[newDesk(in).bit(t, held[2])]
+			if (a.Drive != b.Drive && a.Pin != b.Pin) && (a.Pin == x.Pin || a.Pin == y.Pin) && (a.Drive == x.Drive || a.Drive == y.Drive) {
+				fourth = d.ID
+			}
+		}
+	}
+	s := m.Begin()
+	ghost := func() {
+		d := newDesk(in)
+		d.note()
+		s.Add(d.set(t, true, append(held, fourth)...).seen(hold))
+	}
+	ghost()
+	before := s.Causes(1)
+	asked := false
+	for range 4 {
+		a, ok := s.Next()
+		if !ok {
+			break
+		}
+		if a.Act.Do == diagnosis.Hold && a.Act.Device == hold.Device {
+			asked = true
+			ghost()
+			break
+		}
+		d := newDesk(in)
+		s.Add(d.press(t, a.Act.Device, a.Act.Device))
+	}
+	after := s.Causes(1)
+	if !asked || len(before) == 0 || len(after) == 0 || after[0].Faults[0].Kind != diagnosis.NoDiode || after[0].P < 0.9 || before[0].P > 0.6 {
+		t.Errorf("%v, %+v, %+v", asked, before, after)
+	}
+}
+
+// A big matrix with a row and a column exchanged makes hundreds of faults suspect: the right one is found without working out every one
+// of them against every act.
+func TestManySuspects(t *testing.T) {
+	_, in := build(t, strings.NewReplacer("{rows: 2, columns: 3}", "{rows: 4, columns: 6}", "width: 260, height: 160", "width: 420, height: 260",
+		"step: [60, 50], columns: 3, rows: 2", "step: [55, 45], columns: 6, rows: 4", "at: [130, 30]", "at: [210, 30]", "from: [60, 130]", "from: [60, 230]").Replace(grid))
+	m := diagnosis.New(in)
+	s := m.Begin()
+	n := 0
+	for _, l := range m.Sheet() { // nothing comes of any button of one row
+		if l.Act.Do == diagnosis.Press {
+			bits := []string{l.Device}
+			if n++; n <= 6 {
+				bits = nil
+			}
+			d := newDesk(in)
+			s.Add(d.press(t, l.Device, bits...))
+		}
+	}
+	for range 300 { // pressed again and again
+		d := newDesk(in)
+		s.Add(d.press(t, "star-24", "star-24"))
+	}
+	start := time.Now()
+	c := s.Causes(3)
+	if len(c) == 0 || len(c[0].Faults) != 1 || c[0].Faults[0].Kind != diagnosis.OpenLead && c[0].Faults[0].Kind != diagnosis.ChainBroken {
+		t.Errorf("%+v", c)
+	}
+	t.Log(time.Since(start))
 }

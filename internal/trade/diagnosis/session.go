@@ -212,22 +212,28 @@ func soften(total float64) float64 {
 
 // fit gives how well a fault explains all acts; what was worked out before is kept.
 func (s *Session) fit(f int32) float64 {
-	l := s.like[f]
-	for k := len(l); k < len(s.seen); k++ {
-		var v float64
-		if s.m.patch(f).nothing {
-			v = soften(s.seen[k].total + s.seen[k].table)
-		} else {
-			v = s.m.fitZone(s.m.zone(f), s.seen[k])
-		}
-		l = append(l, v)
-	}
-	s.like[f] = l
 	sum := 0.0
-	for _, v := range l {
-		sum += v
+	for k := range s.seen {
+		sum += s.fitAct(f, k)
 	}
 	return sum
+}
+
+// fitAct gives how well a fault explains one act.
+func (s *Session) fitAct(f int32, k int) float64 {
+	l := s.like[f]
+	for len(l) < len(s.seen) {
+		l = append(l, math.NaN())
+	}
+	s.like[f] = l
+	if math.IsNaN(l[k]) {
+		if s.m.patch(f).nothing {
+			l[k] = soften(s.seen[k].total + s.seen[k].table)
+		} else {
+			l[k] = s.m.fitZone(s.m.zone(f), s.seen[k])
+		}
+	}
+	return l[k]
 }
 
 // healthy gives how well no fault explains all acts.

@@ -48,7 +48,8 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 		like  float64
 	}
 	var singles []one
-	for _, f := range s.cand {
+	worth, rest := s.worth(s.cand)
+	for _, f := range worth {
 		like := s.fit(f)
 		singles = append(singles, one{f, like + s.prior(f), like})
 	}
@@ -60,6 +61,10 @@ func (s *Session) causes() (out []Cause, pairs bool) {
 	}
 	var two []pairScore
 	if len(singles) > 0 && s.leavesOpen(singles[0].f) {
+		for _, f := range s.helpers(rest) {
+			like := s.fit(f)
+			singles = append(singles, one{f, like + s.prior(f), like})
+		}
 		ids := make([]int32, 0, len(singles))
 		for _, x := range singles {
 			if x.like > h+0.5 || x.score > singles[0].score-12 {
@@ -199,7 +204,7 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 		}
 		return false
 	}
-	looked, top := 0, math.Inf(-1)
+	looked, work, top := 0, 0.0, math.Inf(-1)
 	keep := out[:min(len(out), 4000)]
 	for i := range keep {
 		x := &keep[i]
@@ -207,7 +212,8 @@ func (s *Session) pairs(ids []int32, h float64) []pairScore {
 			top = max(top, x.score)
 			continue
 		}
-		if looked < 500 && (x.score > top-8 || looked < 300) {
+		work += float64(n) * float64(len(far[at[x.a]])+len(far[at[x.b]]))
+		if looked < 500 && (x.score > top-8 || looked < 300) && (work < mostWork || looked < 40) {
 			looked++
 			x.score = s.together(x.a, x.b)
 			if x.score-s.prior(x.a)-s.prior(x.b) < max(total[at[x.a]], total[at[x.b]])+second {
