@@ -19,6 +19,7 @@ const (
 	fitPlug   = 2
 	makePlate = 40
 	gluePatch = 45
+	cutBoard  = 20
 )
 
 // control is about the hole of a control, or its part.
@@ -107,7 +108,8 @@ func (w *work) off(c *panel.Control, s *panel.Panel, path string) {
 	d := c.Part.Hole.Nominal()
 	back, _ := s.Move(c.Origin, geom.Vec2{}) // to where it should be
 	w.try(Rescue{Say: fmt.Sprintf("Leave %s where the hole is.", c.Label), How: []string{"Its lettering is not made yet? Then it goes along; else it stands beside its mark."}})
-	if _, _, round := c.Cuts[0].Outline.AsCircle(); round {
+	elsewhere := far > d*0.75 // too far to be filed over: the right hole is drilled, the wrong one is closed
+	if _, _, round := c.Cuts[0].Outline.AsCircle(); round && !elsewhere {
 		// filed over to its place: the hole becomes as long as the shift more
 		edits := append(slices.Clone(back.Edits), finding.Edit{Op: finding.Set, Path: path + ".adjust", Value: holeOf(c.Part, d+2*far)})
 		w.try(Rescue{
@@ -128,10 +130,11 @@ func (w *work) off(c *panel.Control, s *panel.Panel, path string) {
 		w.shiftGroup(c, s)
 	}
 	w.turnOver(c.At.Vec2.Add(w.m.By), d, c)
-	if far > d*0.75 {
+	if elsewhere {
 		w.plugAt(c.At.Add(w.m.By), d, back.Edits, fmt.Sprintf("Drill the hole of %s where it should be, and close the wrong one", c.Label))
+		w.patch(s, fmt.Sprintf("Drill the hole of %s where it should be; glue a disc of the same sheet into the wrong one, fill, sand flush, and cover it with the rest.", c.Label), back.Edits)
 	}
-	w.newSheet()
+	w.newSheet(s)
 }
 
 // large lists the ways out when a hole is too large: the fact has it so.
@@ -141,7 +144,7 @@ func (w *work) large(c *panel.Control, s *panel.Panel, path string) {
 	w.larger(c, path, w.m.Size, nil)
 	w.plate(c, path)
 	w.turnOver(c.At.Vec2, w.m.Size, c)
-	w.newSheet()
+	w.newSheet(s)
 }
 
 // larger looks for a part of the same kind with a hole that takes the spoilt one in.
@@ -324,6 +327,9 @@ func (w *work) plugAt(at geom.Vec2, d float64, more []finding.Edit, say string) 
 		return
 	}
 	minutes := float64(fitPlug)
+	if w.m.Kind == Off { // the right hole too
+		minutes += drillHole
+	}
 	say += fmt.Sprintf(" with a blank plug (%s).", best.ID)
 	if d < hole+best.Hole.Tol[0].MM()-0.1 {
 		minutes += drillHole
@@ -389,16 +395,21 @@ func (w *work) stray() error {
 	w.plugAt(at, d, gone, "Close it")
 	w.under(at, d, gone)
 	w.turnOver(at, d, nil)
-	kind := p.Stack.Covering.Kind
-	if kind == "film" || kind == "laminate" || kind == "card" || kind == "paint" {
-		w.hand(Rescue{Say: "Glue a disc of the same sheet into it, fill, sand flush, and cover it with the rest.", Minutes: gluePatch, Checked: true, Only: "only before covering", How: []string{"Bevel hole and disc a little, so that the glue has a wedge to hold on. Let it dry through: fillers shrink."}})
-	}
+	w.patch(p, "Glue a disc of the same sheet into it, fill, sand flush, and cover it with the rest.", gone)
 	if d <= 6 {
 		w.hand(Rescue{Say: fmt.Sprintf("Put a pan-head screw with a nut through it (M%d).", int(math.Floor(d))), Minutes: 5, Checked: true})
 	}
 	w.try(Rescue{Say: "Leave it open.", Seen: true})
-	w.newSheet()
+	w.newSheet(p)
 	return nil
+}
+
+// patch glues a disc into a hole, where a covering hides it; edits take the hole out of the file.
+func (w *work) patch(p *panel.Panel, say string, edits []finding.Edit) {
+	switch p.Stack.Covering.Kind {
+	case "film", "laminate", "card", "paint":
+		w.try(Rescue{Say: say, Edits: edits, Minutes: gluePatch, Only: "only before covering", How: []string{"Bevel hole and disc a little, so that the glue has a wedge to hold on. Let it dry through: fillers shrink."}})
+	}
 }
 
 // under looks for a control that can be moved so that its front, or its hole, takes the stray hole in.

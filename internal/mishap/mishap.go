@@ -396,19 +396,35 @@ func (w *work) find(of string) (*panel.Control, *panel.Panel, error) {
 	return nil, nil, fmt.Errorf("%q %w", of, ErrUnknown)
 }
 
-// newSheet is the rescue that is always there: the sheet made anew.
-func (w *work) newSheet() {
+// newSheet is the rescue that is always there: the sheet made anew, or the board of the box that carries the hole.
+func (w *work) newSheet(p *panel.Panel) {
+	on, name := "", "face"
 	r := Rescue{Say: "Make the sheet anew.", How: []string{"Keep the spoilt one: it is good for test holes, blank plates and washers."}, Checked: true}
+	for _, x := range w.b.Result.Panel.Sides {
+		if x.Panel == p {
+			on, name = x.On, p.Board
+			r.Say = fmt.Sprintf("Make the %s anew.", p.Board)
+		}
+	}
 	for _, l := range w.b.Result.Costs.Lines {
-		if id := w.b.Result.Panel.Stack.Sheet.ID; id != "" && (l.ID == id || strings.HasPrefix(l.ID, id+" ")) && l.Packs > 0 {
+		if l.Section == costing.Sheets && l.Packs > 0 && slices.Contains(l.For, "the "+name) {
 			r.Cost = costing.Range{From: l.Each.From, To: l.Each.To}
+			if on != "" {
+				r.Cost.From = 0
+				r.How = []string{"Look through the offcuts first: the sheet may yield it once more."}
+			}
 		}
 	}
 	for _, s := range w.b.Result.Steps.Steps {
 		switch s.Part {
 		case "drill", "cover", "letter":
-			r.Minutes += s.Minutes
+			if s.Board == on && s.ID != "trial" {
+				r.Minutes += s.Minutes
+			}
 		}
+	}
+	if on != "" {
+		r.Minutes += cutBoard
 	}
 	if r.Minutes == 0 {
 		r.Minutes = 90

@@ -299,3 +299,38 @@ func TestNextPlug(t *testing.T) {
 	}
 	claims(t, b, c)
 }
+
+// What carries the spoilt hole is made anew, not the face for a hole in the back.
+func TestMadeAnew(t *testing.T) {
+	b := bench(string(examples.File("lantern-desk")))
+	c, err := Look(b, Mishap{Kind: Off, Of: "lead", By: geom.Vec2{X: 2}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range c.Rescues {
+		if strings.HasSuffix(r.Say, "anew.") && (r.Say != "Make the back anew." || r.Minutes > 120 || r.Cost.From != 0 || r.Cost.To <= 0) {
+			t.Errorf("%+v", r)
+		}
+	}
+	c, err = Look(b, Mishap{Kind: Off, Of: "moon", By: geom.Vec2{X: 2}})
+	if err != nil || !strings.Contains(says(c), "Make the sheet anew.") {
+		t.Error(err, says(c))
+	}
+}
+
+// A hole far off is not filed to its place; a disc in it vanishes under a covering.
+func TestFarOff(t *testing.T) {
+	b := bench(strings.Replace(small, "sheet: acrylic-3mm", "sheet: acrylic-3mm, covering: vinyl-film", 1))
+	c, err := Look(b, Mishap{Kind: Off, Of: "go", By: geom.Vec2{X: -30, Y: -20}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := says(c); strings.Contains(s, "File the hole") || !strings.Contains(s, "glue a disc of the same sheet into the wrong one") {
+		t.Error(s)
+	}
+	claims(t, b, c)
+	near, err := Look(b, Mishap{Kind: Off, Of: "go", By: geom.Vec2{X: 1}})
+	if err != nil || !strings.Contains(says(near), "File the hole of GO") {
+		t.Error(err, says(near))
+	}
+}

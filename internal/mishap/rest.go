@@ -75,7 +75,7 @@ func (w *work) corner() error {
 			How: []string{"Only where nothing stands behind and the face is not let in. Acrylic: solvent cement, in fresh air, as its sheet says."}})
 	}
 	w.smaller(p, q, size)
-	w.newSheet()
+	w.newSheet(p)
 	return nil
 }
 
@@ -128,7 +128,7 @@ func (w *work) board() error {
 	w.shrink(line.Name, long, have)
 	w.hand(Rescue{Say: fmt.Sprintf("Glue a strip of %s on its end, and cut it to length again.", w.mm(w.m.Short+3)), Minutes: gluePatch, Checked: true,
 		How: []string{"End grain drinks the glue: size it first with thinned glue, let it tack, then glue. Put that end where it is least seen, and screw rather than glue through it."}})
-	r := Rescue{Say: "Cut the board anew.", Minutes: 20, Checked: true, How: []string{"Look through the offcuts first: the short one may yield a smaller board of the list (" + smallerOf(w.b.Result, line.Name, have) + ")."}}
+	r := Rescue{Say: "Cut the board anew.", Minutes: cutBoard, Checked: true, How: []string{"Look through the offcuts first: the short one may yield a smaller board of the list (" + smallerOf(w.b.Result, line.Name, have) + ")."}}
 	for _, l := range w.b.Result.Costs.Lines {
 		if id := line.Material.ID; id != "" && (l.ID == id || strings.HasPrefix(l.ID, id+" ")) && l.Packs > 0 {
 			r.Cost = costing.Range{From: 0, To: l.Each.To}
