@@ -1,5 +1,5 @@
 // Walks over the tray, the boards of the Arrange sheet, and what fingers do on a phone: node test/walk-tray.mjs KNOBWRIGHT EXAMPLE.yaml [FOLDER for pictures] [FOLDER of the page]
-// The panels are its own; the example is not looked at.
+// Most panels are its own; the example is for what takes a whole one.
 import axe from 'axe-core'
 import { spawn } from 'node:child_process'
 import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
@@ -7,7 +7,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium } from 'playwright-core'
 
-const [tool, , pictures, built] = process.argv.slice(2)
+const [tool, example, pictures, built] = process.argv.slice(2)
 const browser = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'].find(existsSync)
 if (!browser) {
   console.log('SKIPPED: no Chromium on this machine')
@@ -90,7 +90,7 @@ async function barriers(what, p) {
 }
 
 // the tray: what has no place yet lies beside the face, with what it lacks
-const tray = page.getByRole('complementary', { name: 'In the tray' })
+const tray = page.getByRole('region', { name: 'In the tray' })
 say((await tray.getByRole('button').count()) === 4, 'what has no place yet lies in the tray')
 say(/no part yet/.test(await tray.textContent()) && /no place yet, for the upper face/.test(await tray.textContent()), 'each says what it lacks')
 await until('with its picture', async () => (await tray.locator('.picture svg').count()) === 3)
@@ -241,6 +241,22 @@ say(kept.suggestedFilename() === 'template.pdf' && readFileSync(await kept.path(
 const [all] = await Promise.all([page.waitForEvent('download'), page.getByRole('link', { name: /^Keep all/ }).click()])
 say(all.suggestedFilename() === 'panel-packet.zip' && readFileSync(await all.path()).subarray(0, 2).toString() === 'PK', 'and all of them in one file')
 await barriers('Packet with a paper', page)
+await page.getByRole('button', { name: 'parts.csv', exact: true }).click()
+await page.waitForSelector('.sheet td')
+await barriers('Packet with a spreadsheet', page)
+
+// both sides of a clash can be read by who has no pointer
+await sheet('File')
+await page.waitForSelector('.cm-content')
+await page.locator('.cm-content').click()
+await page.keyboard.press('Control+End')
+await page.keyboard.type('# mine', { delay: 0 })
+writeFileSync(a.file, desk + '# theirs\n' + '# and more\n'.repeat(200))
+await until('a clash is shown', () => page.locator('dialog').isVisible())
+await barriers('A clash', page)
+await picture('clash')
+if (await page.locator('dialog').isVisible()) await page.getByRole('button', { name: /^Keep the file/ }).click()
+writeFileSync(a.file, desk)
 await page.context().close()
 
 // a phone, by touch alone
@@ -263,7 +279,7 @@ await picture('phone-tray', phone)
 say((await phone.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 1, 'a phone needs no sideways scrolling')
 await barriers('Face with a tray on a phone', phone)
 const fp = await phone.locator('svg[aria-label="The face"]').boundingBox()
-const it = await box(phone.getByRole('complementary', { name: 'In the tray' }).getByRole('button', { name: /^FOG/ }))
+const it = await box(phone.getByRole('region', { name: 'In the tray' }).getByRole('button', { name: /^FOG/ }))
 const onFace = async () => {
   const r = await phone.locator('svg[aria-label="The face"]').boundingBox()
   return [r.x + r.width * 0.5, r.y + r.height * 0.6]
@@ -307,6 +323,19 @@ await picture('phone-paper', phone)
 say((await phone.evaluate(() => document.documentElement.scrollWidth - innerWidth)) <= 1, 'without sideways scrolling')
 await phone.getByRole('button', { name: 'Put it back' }).tap()
 await phone.context().close()
+
+// behind, on a phone: the wires are in reach of a finger
+const whole = await opened(readFileSync(example, 'utf8'))
+const rear = await visit(whole.link, touch)
+await sheet('Behind', rear)
+await rear.waitForSelector('section li button')
+const wire = rear.locator('section li button').nth(3)
+const said = /W\d+/.exec(await wire.textContent())[0]
+await wire.tap({ timeout: 3000 }).catch(() => {})
+await until('a finger follows a wire', () => rear.locator('.sentence', { hasText: said }).first().isVisible())
+await picture('phone-behind', rear)
+await barriers('Behind on a phone', rear)
+await rear.context().close()
 
 await chrome.close()
 for (const s of servers) s.kill()
