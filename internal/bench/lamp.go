@@ -42,25 +42,29 @@ func LampHint(r *job.Result, a diagnosis.Act) string {
 	return ""
 }
 
-// Light tells a lamp that the computer lights to be lit or dark. False for lamps that go by something else.
+// Light tells a lamp that the computer lights to be lit or dark, and all others of its report to be dark. False for lamps that go by
+// something else.
 func (l *Live) Light(r *job.Result, device string, on bool) (bool, error) {
 	x := lampRow(r, device)
 	if x == nil || x.Place.Width == 0 {
 		return false, nil
 	}
 	for _, f := range r.Firmware.Interfaces {
-		if f.Means == nil || f.Means.Report(hid.Output, uint8(x.Place.Report)) == nil {
+		if f.Means == nil {
 			continue
 		}
-		value := int64(0)
-		if on {
-			value = 1
+		report := f.Means.Report(hid.Output, uint8(x.Place.Report))
+		if report == nil {
+			continue
 		}
-		b, err := f.Means.Encode(hid.Output, uint8(x.Place.Report), []hid.Control{{Usage: x.Place.Usage, Value: value}})
-		if err != nil {
-			return false, err
+		body := make([]byte, report.Bytes())
+		if on && x.Place.Bit/8 < len(body) { // lamps of one report may share a usage: the place tells them apart
+			body[x.Place.Bit/8] |= 1 << (x.Place.Bit % 8)
 		}
-		return true, l.link.Send(f.Number, b)
+		if f.Means.HasIDs() {
+			body = append([]byte{uint8(x.Place.Report)}, body...)
+		}
+		return true, l.link.Send(f.Number, body)
 	}
 	return false, nil
 }

@@ -1,10 +1,13 @@
 package bench
 
 import (
+	"bytes"
 	"context"
+	"fmt"
 	"strings"
 	"testing"
 
+	"knobwright/examples"
 	"knobwright/internal/bench/session"
 	"knobwright/internal/bench/sim"
 	"knobwright/internal/catalog"
@@ -124,5 +127,36 @@ func TestReplayTakesAll(t *testing.T) {
 	}
 	if len(told) != 1 || told[0] != "bell/press" || len(w.Shown()) != 1 {
 		t.Errorf("%v %v", told, w.Shown())
+	}
+}
+
+// sink keeps what is sent to a panel.
+type sink struct {
+	*plugged
+	sent [][]byte
+	to   []int
+}
+
+func (s *sink) Send(number int, b []byte) error {
+	s.sent, s.to = append(s.sent, bytes.Clone(b)), append(s.to, number)
+	return nil
+}
+
+// Each lamp that the computer lights is told by its own place in the report, though all of them have one usage.
+func TestLightTellsLampsApart(t *testing.T) {
+	r := job.Check(project.Read("tide-clock", examples.File("tide-clock")), catalog.Builtin())
+	s := &sink{}
+	l := &Live{link: s}
+	for i, want := range map[int][]byte{1: {5, 1, 0}, 5: {5, 16, 0}, 12: {5, 0, 8}} {
+		did, err := l.Light(r, fmt.Sprintf("hour-%d", i), true)
+		if n := len(s.sent); err != nil || !did || n == 0 || !bytes.Equal(s.sent[n-1], want) || s.to[n-1] != 0 {
+			t.Errorf("hour %d: %v %v, sent %v to %v, want %v", i, did, err, s.sent, s.to, want)
+		}
+	}
+	if _, err := l.Light(r, "hour-5", false); err != nil || !bytes.Equal(s.sent[len(s.sent)-1], []byte{5, 0, 0}) {
+		t.Error(s.sent, err)
+	}
+	if did, err := l.Light(r, "bell", true); did || err != nil {
+		t.Error("a button is told to light")
 	}
 }

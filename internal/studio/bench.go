@@ -49,6 +49,7 @@ type BenchLine struct {
 	Say      string   `json:"say"`
 	Expect   string   `json:"expect"`
 	Do       string   `json:"do"`
+	Lamp     string   `json:"lamp"` // the lamp that it looks at, "" = none
 	Control  string   `json:"control"`
 	Said     string   `json:"said"` // right, partly, wrong, unseen; "" = not tried
 	Saw      string   `json:"saw"`
@@ -66,7 +67,9 @@ type BenchRow struct {
 	Raw     []int  `json:"raw"`
 	Axis    bool   `json:"axis"`
 	Lamp    bool   `json:"lamp"`
-	Hat     int    `json:"hat"` // eighths of a turn of its direction on a hat, -1 = it is none
+	Report  int    `json:"report"` // of a lamp that the computer lights: the report that tells it, 0 = none does
+	Bit     int    `json:"bit"`    // and its bit there
+	Hat     int    `json:"hat"`    // eighths of a turn of its direction on a hat, -1 = it is none
 }
 
 // BenchCause is an explanation.
@@ -95,6 +98,8 @@ type BenchSpot struct {
 // BenchAsk is what to do next to tell explanations apart.
 type BenchAsk struct {
 	Say   string `json:"say"`
+	Lamp  string `json:"lamp"`  // the lamp to be told, "" = none
+	On    bool   `json:"on"`    // lit, or dark
 	Wants string `json:"wants"` // "panel", "lamp", "ohms", "volts", "pins"
 }
 
@@ -560,6 +565,9 @@ func (b *benchRoom) data(v *Server) BenchData {
 			x.Controls = append(x.Controls, strings.Split(w.Device, "/")[0])
 		}
 		x.Hint = bench.LampHint(b.result, l.Act)
+		if l.Act.Do == diagnosis.Light || l.Act.Do == diagnosis.Dark {
+			x.Lamp = l.Device
+		}
 		if j, ok := b.walk.Judged[l.ID]; ok {
 			x.Said, x.Saw = j.Said, saying(j.Say)
 		}
@@ -575,6 +583,9 @@ func (b *benchRoom) data(v *Server) BenchData {
 		x := BenchRow{Name: r.Name, Label: r.Label, Control: r.Control.Name, Usage: int(r.Place.Usage), Raw: r.Raw, Axis: b.axial(i), Lamp: r.Lamp, Hat: -1}
 		if x.Raw == nil {
 			x.Raw = []int{}
+		}
+		if r.Lamp && r.Place.Width > 0 {
+			x.Report, x.Bit = r.Place.Report, r.Place.Bit
 		}
 		if r.Place.Usage == hid.Usage(0x00010039) {
 			for k, word := range []string{"up", "right", "down", "left"} {
@@ -619,7 +630,10 @@ func (b *benchRoom) judge(d *BenchData) {
 		if wants == "" {
 			wants = "panel"
 		}
-		d.Next = &BenchAsk{words.English.Say(b.walk.Model.AskSay(ask.Act)), wants}
+		d.Next = &BenchAsk{Say: words.English.Say(b.walk.Model.AskSay(ask.Act)), Wants: wants}
+		if wants == "lamp" {
+			d.Next.Lamp, d.Next.On = ask.Act.Device, ask.Act.Do == diagnosis.Light
+		}
 	}
 }
 

@@ -1,7 +1,7 @@
 // Walks through the Bench sheet with a real browser: node test/walk-bench.mjs KNOBWRIGHT EXAMPLE.yaml [FOLDER for pictures] [FOLDER of a built page]
 import axe from 'axe-core'
 import { spawn } from 'node:child_process'
-import { copyFileSync, existsSync, mkdtempSync, readFileSync } from 'node:fs'
+import { existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium } from 'playwright-core'
@@ -13,7 +13,8 @@ if (!browser) {
   process.exit(0)
 }
 const file = join(mkdtempSync(join(tmpdir(), 'walk-')), 'panel.yaml')
-copyFileSync(example, file)
+// one of its lamps is lit by the computer here
+writeFileSync(file, readFileSync(example, 'utf8').replace('sends: steady', 'sends: host 1'))
 const record = file.replace('.yaml', '.record.yaml')
 const original = readFileSync(file, 'utf8')
 const server = spawn(tool, ['open', '--stay', ...(built ? ['--page', built] : []), file])
@@ -98,6 +99,7 @@ const mock = (more = '') => `(() => {
   const device = {
     opened: false, vendorId: 0x1209, productId: 1, productName: 'Cue desk', oninputreport: null,
     collections: [], async open() { ${more} this.opened = true }, async close() { this.opened = false },
+    async sendReport(id, data) { window.__sent.push([id, ...new Uint8Array(data)]) },
     async receiveFeatureReport(id) {
       const h = window.__panel
       if (id === 0xf0) return new DataView(Uint8Array.from([0xf0, 0x4b, 0x57, 0, 1, 1, 1, 0, 0, 0, 0, ...h.crc, 32, 0, 0, 0, 0, 0]).buffer)
@@ -107,7 +109,9 @@ const mock = (more = '') => `(() => {
   const buttons = { reportId: 1, items: [
     { isRange: true, usageMinimum: 0x90001, usageMaximum: 0x90018, reportSize: 1, reportCount: 24, logicalMinimum: 0, logicalMaximum: 1 },
     { usages: [0x10030, 0x10031, 0x10032, 0x10033, 0x10034, 0x10035, 0x10036], reportSize: 16, reportCount: 7, logicalMinimum: 0, logicalMaximum: 4095 } ] }
-  device.collections = [{ usagePage: 1, usage: 4, inputReports: [buttons] }, { usagePage: 0xff00, usage: 1, featureReports: [{ reportId: 0xf0 }, { reportId: 0xf1 }] }]
+  const lamps = { reportId: 5, items: [{ usages: [0x8004b], reportSize: 1, reportCount: 12, logicalMinimum: 0, logicalMaximum: 1 }, { isConstant: true, reportSize: 4, reportCount: 1 }] }
+  device.collections = [{ usagePage: 1, usage: 4, inputReports: [buttons], children: [{ usagePage: 8, usage: 1, outputReports: [lamps] }] }, { usagePage: 0xff00, usage: 1, featureReports: [{ reportId: 0xf0 }, { reportId: 0xf1 }] }]
+  window.__sent = []
   window.__panel = { device, raw: new Array(32).fill(0), crc: [0, 0, 0, 0], report: new Uint8Array(17) }
   const hid = new EventTarget()
   hid.getDevices = async () => [device]
@@ -157,6 +161,15 @@ await page.evaluate(async ({ usage, raw }) => {
 }, { usage: bell.usage, raw: bell.raw[0] })
 await until('the press ticks its line by itself', async () => existsSync(record) && /line: bell\/press\s+said: right/.test(readFileSync(record, 'utf8')))
 await picture('bench-hid')
+// a lamp that the computer lights is told by its place in the report, when its line is in hand
+const host = rows.find((r) => r.lamp && r.report > 0)
+if (host) {
+  await page.locator('.sheet-list li button', { hasText: `Look at ${host.label} while it is told to light` }).click()
+  const want = JSON.stringify([host.report, ...[0, 1].map((b) => (host.bit >> 3 === b ? 1 << (host.bit & 7) : 0))])
+  await until('a lamp that the computer lights is told to', () => page.evaluate((w) => JSON.stringify(window.__sent.at(-1)) === w, want))
+  await page.locator('.sheet-list li button', { hasText: `Look at ${host.label} while it is told to be dark` }).click()
+  await until('and to be dark', () => page.evaluate((id) => JSON.stringify(window.__sent.at(-1)) === JSON.stringify([id, 0, 0]), host.report))
+} else say(false, 'no lamp of this panel is lit by the computer')
 // free pressing counts
 await button('Press freely').click()
 const thunder = rows.find((r) => r.name === 'thunder')

@@ -7,7 +7,7 @@ import type { BenchData, BenchMoved, BenchReport, BenchRow } from './types'
 /** What WebHID gives; only what is used here. Source: WICG, WebHID API. */
 interface Item { isArray?: boolean; isConstant?: boolean; isRange?: boolean; usages?: number[]; usageMinimum?: number; usageMaximum?: number; reportSize?: number; reportCount?: number; logicalMinimum?: number; logicalMaximum?: number }
 interface Report { reportId?: number; items?: Item[] }
-interface Collection { usagePage?: number; usage?: number; children?: Collection[]; inputReports?: Report[]; featureReports?: Report[] }
+interface Collection { usagePage?: number; usage?: number; children?: Collection[]; inputReports?: Report[]; outputReports?: Report[]; featureReports?: Report[] }
 export interface Device extends EventTarget {
   opened: boolean
   vendorId: number
@@ -17,6 +17,7 @@ export interface Device extends EventTarget {
   open(): Promise<void>
   close(): Promise<void>
   receiveFeatureReport(id: number): Promise<DataView>
+  sendReport(id: number, data: BufferSource): Promise<void>
   oninputreport: ((e: { reportId: number; data: DataView }) => void) | null
 }
 interface HID extends EventTarget {
@@ -144,8 +145,20 @@ export class Standing {
   }
 }
 
+/** The bytes of an output report: those of its items. */
+export function room(collections: Collection[], report: number): number {
+  const all = (c: Collection): Report[] => [...(c.outputReports ?? []), ...(c.children ?? []).flatMap(all)]
+  let most = 0
+  for (const r of collections.flatMap(all)) {
+    if ((r.reportId ?? 0) === report) most = Math.max(most, (r.items ?? []).reduce((n, i) => n + (i.reportSize ?? 0) * (i.reportCount ?? 0), 0))
+  }
+  return Math.ceil(most / 8)
+}
+
 /** A panel that is read. */
 export interface Panel {
+  /** Tells a lamp to be lit or dark; false where that cannot be told from here. */
+  light(row: BenchRow, on: boolean): Promise<boolean>
   name: string
   table: number
   /** reports that made no sense */
@@ -249,6 +262,18 @@ export async function connect(data: BenchData, told: Told): Promise<Panel> {
       return bad
     },
     now: () => ({ at: performance.now() - begun, raw, rows: standing.rows }),
+    async light(row, on) {
+      const d = devices.find((x) => row.report > 0 && room(x.collections, row.report) > row.bit >> 3)
+      if (!d) return false
+      const body = new Uint8Array(room(d.collections, row.report))
+      if (on) body[row.bit >> 3] |= 1 << (row.bit & 7)
+      try {
+        await d.sendReport(row.report, body)
+        return true
+      } catch {
+        return false
+      }
+    },
     close() {
       alive = false
       h.removeEventListener('disconnect', lost)
@@ -292,5 +317,5 @@ export function gamepad(data: BenchData, told: Told): Panel {
     requestAnimationFrame(look)
   }
   requestAnimationFrame(look)
-  return { name: pads()[0].id, table: 0, bad: 0, now: () => ({ at: performance.now() - begun, rows: standing.rows }), close: () => void (alive = false) }
+  return { name: pads()[0].id, table: 0, bad: 0, now: () => ({ at: performance.now() - begun, rows: standing.rows }), light: () => Promise.resolve(false), close: () => void (alive = false) }
 }

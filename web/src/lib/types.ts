@@ -742,6 +742,7 @@ export interface BenchLine {
   say: string
   expect: string
   do: string
+  lamp: string
   control: string
   said: string
   saw: string
@@ -758,6 +759,8 @@ export interface BenchRow {
   raw: Array<number>
   axis: boolean
   lamp: boolean
+  report: number
+  bit: number
   hat: number
 }
 
@@ -784,6 +787,8 @@ export interface BenchSpot {
 
 export interface BenchAsk {
   say: string
+  lamp: string
+  on: boolean
   wants: string
 }
 
