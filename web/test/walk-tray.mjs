@@ -218,7 +218,7 @@ for (const name of papers) {
       const img = r.querySelector('img')
       if (img) return img.complete && img.naturalWidth > 0 ? 'drawn' : ''
       if (r.querySelector('pre')?.textContent.length > 10) return 'read'
-      if (r.querySelectorAll('td').length > 1) return 'a table'
+      if (r.querySelectorAll('td').length > 1) return [...r.querySelectorAll('tr')].every((t) => t.children.length === r.querySelector('tr').children.length) ? 'a table' : ''
       const f = r.querySelector('iframe')
       if (f) return 'framed'
       return /shows the same|flashing.txt/.test(r.textContent) ? 'told where' : ''
@@ -256,6 +256,7 @@ await until('a clash is shown', () => page.locator('dialog').isVisible())
 await barriers('A clash', page)
 await picture('clash')
 if (await page.locator('dialog').isVisible()) await page.getByRole('button', { name: /^Keep the file/ }).click()
+say((await page.locator('.told .said').count()) === 0, 'once one is taken nothing more is said of it')
 writeFileSync(a.file, desk)
 await page.context().close()
 

@@ -89,9 +89,9 @@ class Desk {
   }
   refused(e: unknown) {
     if (!(e instanceof api.Refused)) throw e
+    if (e.clash) return void (this.clash = e.clash) // it says so itself
     this.said = e.message
     this.wrong = true
-    if (e.clash) this.clash = e.clash
   }
 
   take(l: LookData) {
