@@ -157,6 +157,7 @@ type benchRoom struct {
 	mapping *decode.Mapping
 	begin   BenchBegin
 	note    string
+	strange string // the panel has another table: nothing is looked at until then
 	kept    []string
 	faults  []string
 	last    []BenchMoment
@@ -266,7 +267,7 @@ func (b *benchRoom) furnish(v *Server, l *Look) error {
 	for _, f := range sim.Faults(r) {
 		b.faults = append(b.faults, faultText(f))
 	}
-	b.begin, b.freely = BenchBegin{}, nil
+	b.begin, b.freely, b.strange = BenchBegin{}, nil, ""
 	b.walk = bench.Begin(r, nobody{})
 	return nil
 }
@@ -328,13 +329,16 @@ func (b *benchRoom) sit(v *Server, q BenchBegin) error {
 	b.walk = bench.Begin(b.result, src)
 	if !q.Simulate && q.Table != 0 {
 		if say := bench.Belongs(b.result, uint32(q.Table), filepath.Base(v.session.path)); say != "" {
-			b.note = say
+			b.note, b.strange = say, say
 		}
 	}
 	return nil
 }
 
 func (b *benchRoom) seen(v *Server, q BenchSeen) error {
+	if b.strange != "" { // its contacts would be judged by the wrong names
+		return errors.New(b.strange)
+	}
 	act, line := diagnosis.Act{}, diagnosis.Line{}
 	if q.Line == "" {
 		ask, ok := b.next()
@@ -395,6 +399,9 @@ func (b *benchRoom) pressFreely(v *Server, q BenchSeen) error {
 	if len(q.Moments) == 0 {
 		b.freely = nil
 		return nil
+	}
+	if b.strange != "" {
+		return errors.New(b.strange)
 	}
 	if b.freely == nil {
 		b.freely = b.walk.Model.Recognise(b.walk.Lines)

@@ -135,6 +135,16 @@ func TestBenchSeen(t *testing.T) {
 	if d, _, _ = ask("/api/bench/begin", BenchBegin{Source: "Cue desk", Table: d.Table ^ 1}); !strings.Contains(d.Note, "not the one of cue-desk.yaml") {
 		t.Error(d.Note)
 	}
+	was, _ := os.ReadFile(notes.Beside(file))
+	for _, path := range []string{"/api/bench/seen", "/api/bench/free"} { // and nothing is judged by its names
+		if _, code, text := ask(path, BenchSeen{Line: "bell/press", Moments: []BenchReport{{Raw: down, Rows: []BenchMoved{}}}}); code != 422 || !strings.Contains(text, "not the one of") {
+			t.Error(path, code, text)
+		}
+	}
+	if now, _ := os.ReadFile(notes.Beside(file)); !bytes.Equal(was, now) {
+		t.Error("a panel with another table left ticks")
+	}
+	ask("/api/bench/begin", BenchBegin{Source: "Cue desk", Table: d.Table})
 	for path, body := range map[string]any{
 		"/api/bench/seen":  BenchSeen{Line: "nowhere/press"},
 		"/api/bench/take":  BenchTake{N: 9},
@@ -143,5 +153,28 @@ func TestBenchSeen(t *testing.T) {
 		if _, code, text := ask(path, body); code != 422 || !strings.Contains(text, ".") {
 			t.Error(path, code, text)
 		}
+	}
+}
+
+// The question where a lead goes is answered with the pins that ring; what is no pin is told, and nothing is taken.
+func TestBenchPins(t *testing.T) {
+	_, ask := benchServer(t)
+	ask("/api/bench/begin", BenchBegin{Simulate: true, Faults: []string{"go open-lead"}})
+	d, code, text := ask("/api/bench/seen", BenchSeen{Line: "go/press", Itself: true})
+	for range 6 {
+		if code != 200 || d.Next == nil || d.Next.Wants == "pins" {
+			break
+		}
+		d, code, text = ask("/api/bench/seen", BenchSeen{Itself: true})
+	}
+	if code != 200 || d.Next == nil || d.Next.Wants != "pins" || !strings.Contains(d.Next.Say, "which ring") {
+		t.Fatal(code, text, d.Next)
+	}
+	no, none := "Q77", "none"
+	if _, code, text := ask("/api/bench/seen", BenchSeen{Pins: &no}); code != 422 || !strings.Contains(text, "by their numbers or names") {
+		t.Error(code, text)
+	}
+	if d, code, text = ask("/api/bench/seen", BenchSeen{Pins: &none}); code != 200 || len(d.Causes) == 0 || !strings.Contains(d.Causes[0].Say, "GO no and expander") {
+		t.Error(code, text, d.Causes)
 	}
 }

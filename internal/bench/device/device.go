@@ -115,7 +115,15 @@ func (i Info) Ours(m *decode.Mapping) int {
 	if i.Bench(m) >= 0 {
 		return 2
 	}
-	known, all := 0, 0
+	known, all := i.Known(m)
+	if all > 0 && 3*known >= 2*all {
+		return 1
+	}
+	return 0
+}
+
+// Known counts the things that a file sends which the device has a place for, and all of them.
+func (i Info) Known(m *decode.Mapping) (known, all int) {
 	for _, x := range i.Interfaces {
 		s, err := m.Stream(x.Descriptor)
 		if err != nil {
@@ -124,10 +132,17 @@ func (i Info) Ours(m *decode.Mapping) int {
 		k, a := s.Known()
 		known, all = max(known, k), max(all, a)
 	}
-	if all > 0 && 3*known >= 2*all {
-		return 1
+	return known, all
+}
+
+// Stranger says why a device that was named cannot be a panel of a file: it has places for less than a third of what the file sends. ""
+// when it may be one.
+func (i Info) Stranger(m *decode.Mapping, file string) string {
+	known, all := i.Known(m)
+	if i.Bench(m) >= 0 || 3*known >= all {
+		return ""
 	}
-	return 0
+	return fmt.Sprintf("%s is a stranger to %s: it has a place for %d of the %d things that the file sends", i, file, known, all)
 }
 
 // Want says which panel is meant.
@@ -147,6 +162,9 @@ func Choose(all []Info, m *decode.Mapping, want Want, file string) (Info, error)
 	for _, i := range all {
 		if want.Node != "" {
 			if has(i, want.Node) {
+				if say := i.Stranger(m, file); say != "" {
+					return Info{}, errors.New(say)
+				}
 				return i, nil
 			}
 			continue

@@ -148,7 +148,10 @@ func TestChoose(t *testing.T) {
 	if _, got := say(d, Want{}); !strings.Contains(got, "--device hidraw3 or --device hidraw5") {
 		t.Error(got)
 	}
-	if i, got := say(d, Want{Node: "/dev/hidraw0"}); got != "" || i.Name != "A mouse" {
+	if _, got := say(d, Want{Node: "/dev/hidraw0"}); !strings.Contains(got, "A mouse (AAAA:BBBB) is a stranger to cue-desk.yaml: it has a place for ") {
+		t.Error(got)
+	}
+	if i, got := say(d, Want{Node: "/dev/hidraw5"}); got != "" || i.Port != "usb-4" {
 		t.Error(i, got)
 	}
 	if _, got := say(d, Want{Node: "hidraw77"}); !strings.Contains(got, "there is no hidraw77") {
