@@ -144,10 +144,7 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 		if p.Was != "" {
 			name = fmt.Sprintf("%s, which was %s,", p.Label, p.Was)
 		}
-		on := ""
-		if p.On != "" {
-			on = " in the " + p.On
-		}
+		on := inBoard(p.On)
 		switch p.What {
 		case "stays":
 			if p.Was != "" {
@@ -175,27 +172,30 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 	if other > 0 {
 		head("Holes that the old sheet has")
 		for _, h := range r.Holes {
-			if h.What != "used" && (r.Sheet.Again || h.What == "spoiled") {
-				line("%s: the hole of %s, %s at %s across and %s up. %s", h.What, h.Of, h.Is, mm(h.At.X), mm(h.At.Y), h.Say)
+			if h.What != "used" && (r.Sheet.Again || h.On != "" || h.What == "spoiled") {
+				line("%s: the hole of %s%s, %s at %s across and %s up. %s", h.What, h.Of, inBoard(h.On), h.Is, mm(h.At.X), mm(h.At.Y), h.Say)
 			}
 		}
 		if r.Sheet.Again {
 			line("%s.", plural(used, "hole is used as it is", "holes are used as they are"))
 		}
 	}
-	switch {
-	case len(r.Drill) > 0 && !r.Sheet.Again:
+	if len(r.Drill) > 0 {
 		head("To drill")
-		line("%s of the new face, into a new sheet: the packet of the new panel has the template.", plural(len(r.Drill), "hole", "holes"))
-	case len(r.Drill) > 0:
-		head("To drill")
-		for _, d := range r.Drill {
-			if d.Open {
-				line("%s for %s at %s across and %s up: the old hole is opened", d.Is, d.Of, mm(d.At.X), mm(d.At.Y))
-			} else {
-				line("%s for %s at %s across and %s up", d.Is, d.Of, mm(d.At.X), mm(d.At.Y))
-			}
+	}
+	anew := 0
+	for _, d := range r.Drill {
+		switch {
+		case d.On == "" && !r.Sheet.Again:
+			anew++
+		case d.Open:
+			line("%s for %s%s at %s across and %s up: the old hole is opened", d.Is, d.Of, inBoard(d.On), mm(d.At.X), mm(d.At.Y))
+		default:
+			line("%s for %s%s at %s across and %s up", d.Is, d.Of, inBoard(d.On), mm(d.At.X), mm(d.At.Y))
 		}
+	}
+	if anew > 0 {
+		line("%s of the new face, into a new sheet: the packet of the new panel has the template.", plural(anew, "hole", "holes"))
 	}
 	for _, f := range r.Findings {
 		line("%s  %s %s", strings.ToUpper(f.Severity.String()), f.Head, f.Body)
@@ -242,6 +242,14 @@ func (w *world) printCompare(r compare.Result, u length.Unit) {
 			}
 		}
 	}
+}
+
+// inBoard says in which board of the box something is, "" when it is in the face.
+func inBoard(on string) string {
+	if on == "" {
+		return ""
+	}
+	return " in the " + on
 }
 
 // printRewiring tells which wires stay, come and come off.

@@ -68,6 +68,7 @@ type Part struct {
 type Hole struct {
 	Of      string // control it was for
 	ID      string
+	On      string // board, "" = the face
 	Outline geom.Outline
 	At      geom.Vec2
 	Size    float64
@@ -81,6 +82,7 @@ type Hole struct {
 // Drill is a hole that is new.
 type Drill struct {
 	Of   string
+	On   string // board, "" = the face
 	At   geom.Vec2
 	Size float64
 	Is   string // its size in words
@@ -151,6 +153,7 @@ func (w *worker) work(again bool) {
 		w.r.Drill, w.r.Findings = nil, nil
 		w.drillAll()
 	}
+	w.boards()
 	w.wires()
 	w.pins()
 	w.counts()

@@ -288,6 +288,41 @@ func TestShortWires(t *testing.T) {
 	}
 }
 
+// Holes in other boards of the box have their fates too.
+func TestHolesInBoards(t *testing.T) {
+	box := func(lead string) Side {
+		return side("knobwright: 1\ntitle: t\nunits: mm\nface: {width: 240, height: 140, sheet: acrylic-3mm}\nbox: {form: flat, depth: 60, walls: birch-ply-9mm}\ncontrols:\n  go: {part: push-22mm, at: [60, 60], legend: GO}\n" + lead)
+	}
+	at := func(x int) Side {
+		return box(fmt.Sprintf("  lead: {part: usb-c-16mm, at: [%d, 30], on: back, legend: \"\"}\n", x))
+	}
+	r := Work(at(60), at(120), check)
+	if !r.Sheet.Again || len(r.Drill) != 1 || r.Drill[0].On != "back" || r.Drill[0].At.X != 120 {
+		t.Errorf("moved: %+v", r.Drill)
+	}
+	fate := ""
+	for _, h := range r.Holes {
+		if h.On == "back" {
+			fate = h.What
+		}
+	}
+	if fate != "plugged" {
+		t.Errorf("the old hole in the back is %q", fate)
+	}
+	if r = Work(at(60), at(60), check); !r.Same {
+		t.Errorf("with itself: %+v", r)
+	}
+	if r = Work(at(60), at(66), check); !strings.Contains(what(r), "spoiled hole of LEAD") || !r.Sheet.Again {
+		t.Errorf("spoiled in the back: %s %s", r.Sheet.Say, what(r))
+	}
+	if r = Work(at(60), box(""), check); len(r.Drill) != 0 || !strings.Contains(what(r), "plugged hole of LEAD") {
+		t.Errorf("gone: %s", what(r))
+	}
+	if r = Work(box(""), at(60), check); len(r.Drill) != 1 || r.Drill[0].On != "back" {
+		t.Errorf("comes: %+v", r.Drill)
+	}
+}
+
 // The overlay can be drawn of whatever is compared.
 func TestOverlay(t *testing.T) {
 	names := examples.Names()

@@ -65,12 +65,37 @@ func congruent(have, want *panel.Cut) bool {
 
 // holes goes through the holes of the old sheet.
 func (w *worker) holes() {
-	o, n := w.old.Result.Panel, w.new.Result.Panel
+	n := w.new.Result.Panel
+	left := w.through(w.old.Result.Panel, n, "")
+	for _, i := range left {
+		w.cover(&w.r.Holes[i], n)
+	}
+	w.harm(left)
+	spoiled := 0
+	for _, h := range w.r.Holes {
+		if h.What == "spoiled" && h.On == "" {
+			spoiled++
+		}
+	}
+	if spoiled > 0 {
+		w.r.Sheet.Say = fmt.Sprintf("The old sheet cannot be used: %s.", plural(spoiled, "a new hole runs into an old one", "new holes run into old ones"))
+		w.r.Sheet.Again = false
+		return
+	}
+	stops, _, _ := finding.Count(w.r.Findings)
+	if stops > 0 {
+		w.r.Sheet.Say = fmt.Sprintf("The old sheet can be used again only when %s mended: too little of it would be left.", plural(stops, "one place is", "places are"))
+	}
+}
+
+// through goes through the holes of one board, "" = the face: which are used, opened, spoiled, and what is to be drilled. It gives those
+// that are left over, as indexes into the result.
+func (w *worker) through(o, n *panel.Panel, on string) (left []int) {
 	olds, news := cuts(o), cuts(n)
 	had := make([]bool, len(news))
-	var left []int // indexes into w.r.Holes
+	first := len(w.r.Holes)
 	for _, x := range olds {
-		h := Hole{Of: x.of, ID: x.ID, Outline: x.Outline, At: x.At.Vec2, Size: x.Nominal, Is: w.is(x.Cut)}
+		h := Hole{Of: x.of, ID: x.ID, On: on, Outline: x.Outline, At: x.At.Vec2, Size: x.Nominal, Is: w.is(x.Cut)}
 		for i, y := range news {
 			if !had[i] && congruent(x.Cut, y.Cut) {
 				h.What, h.By, had[i] = "used", y.of, true
@@ -79,7 +104,7 @@ func (w *worker) holes() {
 		}
 		w.r.Holes = append(w.r.Holes, h)
 	}
-	for i := range w.r.Holes {
+	for i := first; i < len(w.r.Holes); i++ {
 		h := &w.r.Holes[i]
 		if h.What != "" {
 			continue
@@ -93,11 +118,11 @@ func (w *worker) holes() {
 				h.Say = fmt.Sprintf("It is opened for %s.", y.of)
 				if !had[k] {
 					had[k] = true
-					w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, w.is(y.Cut), true})
+					w.drill(y, on, true)
 				}
 			case gap < 0:
 				h.What, h.By = "spoiled", y.of
-				h.Say = fmt.Sprintf("The new hole of %s runs into it by %s: this sheet does not do.", y.of, w.mm(-gap))
+				h.Say = fmt.Sprintf("The new hole of %s runs into it by %s: this %s does not do.", y.of, w.mm(-gap), map[bool]string{true: "sheet", false: "board"}[on == ""])
 			}
 			if h.What != "" {
 				break
@@ -109,27 +134,56 @@ func (w *worker) holes() {
 	}
 	for i, y := range news {
 		if !had[i] {
-			w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, w.is(y.Cut), false})
+			w.drill(y, on, false)
 		}
 	}
-	for _, i := range left {
-		w.cover(&w.r.Holes[i], n)
+	return left
+}
+
+func (w *worker) drill(y cut, on string, open bool) {
+	w.r.Drill = append(w.r.Drill, Drill{Of: y.of, On: on, At: y.At.Vec2, Size: y.Nominal, Is: w.is(y.Cut), Open: open})
+}
+
+// boards goes through the other boards of the box that carry holes: those that are as large as they were keep theirs, others are new.
+func (w *worker) boards() {
+	size := func(s Side, name string) (out string) {
+		for _, l := range s.Result.Box.Boards {
+			if l.Name == name {
+				out = l.Material.ID + w.boardSize(l.Blank.X, l.Blank.Y, l.Thickness)
+			}
+		}
+		return out
 	}
-	w.harm(left)
-	spoiled := 0
-	for _, h := range w.r.Holes {
-		if h.What == "spoiled" {
-			spoiled++
+	olds := map[string]*panel.Panel{}
+	for _, s := range w.old.Result.Panel.Sheets() {
+		olds[s.Board] = s
+	}
+	for _, n := range w.new.Result.Panel.Sheets() {
+		if n.Board == "" {
+			continue
+		}
+		o := olds[n.Board]
+		delete(olds, n.Board)
+		if o == nil && size(w.old, n.Board) == size(w.new, n.Board) {
+			o = &panel.Panel{} // it had no holes
+		}
+		if o == nil || size(w.old, n.Board) != size(w.new, n.Board) {
+			for _, y := range cuts(n) {
+				w.drill(y, n.Board, false)
+			}
+			continue
+		}
+		for _, i := range w.through(o, n, n.Board) {
+			w.cover(&w.r.Holes[i], n)
 		}
 	}
-	if spoiled > 0 {
-		w.r.Sheet.Say = fmt.Sprintf("The old sheet cannot be used: %s.", plural(spoiled, "a new hole runs into an old one", "new holes run into old ones"))
-		w.r.Sheet.Again = false
-		return
-	}
-	stops, _, _ := finding.Count(w.r.Findings)
-	if stops > 0 {
-		w.r.Sheet.Say = fmt.Sprintf("The old sheet can be used again only when %s mended: too little of it would be left.", plural(stops, "one place is", "places are"))
+	for _, o := range w.old.Result.Panel.Sheets() { // boards that carry nothing any more
+		if o.Board == "" || olds[o.Board] == nil || size(w.old, o.Board) != size(w.new, o.Board) {
+			continue
+		}
+		for _, i := range w.through(o, &panel.Panel{}, o.Board) {
+			w.cover(&w.r.Holes[i], &panel.Panel{})
+		}
 	}
 }
 
@@ -240,7 +294,7 @@ func replaceWhole(s, name, by string) string {
 // drillAll lists every hole of the new sheet.
 func (w *worker) drillAll() {
 	for _, y := range cuts(w.new.Result.Panel) {
-		w.r.Drill = append(w.r.Drill, Drill{y.of, y.At.Vec2, y.Nominal, w.is(y.Cut), false})
+		w.drill(y, "", false)
 	}
 }
 
