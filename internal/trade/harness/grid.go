@@ -2,6 +2,7 @@ package harness
 
 import (
 	"math"
+	"slices"
 
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
@@ -88,8 +89,11 @@ func newGrid(p *panel.Panel, things []thing) *grid {
 			h = nil
 		}
 		how := stands
-		if b.Role == panel.RoleWall {
+		switch {
+		case b.Role == panel.RoleWall:
 			how = bounds
+		case onSheetItself(p, b):
+			how = hangs
 		}
 		g.put(b.Outline, b.Z0, b.Z1, h, how)
 	}
@@ -99,6 +103,15 @@ func newGrid(p *panel.Panel, things []thing) *grid {
 	}
 	g.levels()
 	return g
+}
+
+// onSheetItself reports whether a body is a board that hangs on this sheet, or the plug in it: between board and sheet no wire runs.
+func onSheetItself(p *panel.Panel, b panel.Body) bool {
+	if b.Role != panel.RoleModule && b.Role != panel.RolePlug {
+		return false
+	}
+	is := func(m *panel.Module) bool { return m != nil && m.On == "face" && m.Origin.Name == b.Owner }
+	return is(p.Module) || slices.ContainsFunc(p.Extras, is)
 }
 
 // floor sets what bounds the depth in every cell.

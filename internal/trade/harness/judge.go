@@ -91,11 +91,11 @@ func (w *worker) judgeWires() {
 					other = w.spot[x.From]
 				}
 				s := max(0, w.sheetOf(other))
-				if w.above(sp, s).at != sp.at {
+				if w.above(sp, s).at != sp.at || !w.grids[s].holds(w.back[s].Apply(sp.at).XY()) { // what lies beside a sheet is reached from the side
 					continue
 				}
 				blocked[t.Of] = true
-				what := w.standsAt(s, sp.at)
+				what := w.standsAt(s, sp.at, w.ends(t.Of))
 				w.say(ruleNoWay, finding.Finding{
 					Head: "No wire gets to the pins of " + w.name(t.Of) + ": " + what.Name + " leaves no room over them.", Body: "Move one of the two, or make the box deeper.",
 					Ends: append(w.ends(t.Of), what),

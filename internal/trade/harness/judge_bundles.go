@@ -3,6 +3,7 @@ package harness
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
@@ -45,7 +46,7 @@ func (w *worker) judgeBundles() {
 		return
 	}
 	b := w.r.Bundles[worst]
-	what := w.standsAt(sheet, at)
+	what := w.standsAt(sheet, at, nil)
 	w.say(ruleTight, finding.Finding{
 		Head: fmt.Sprintf("A bundle of %d wires, about %s thick, has %s to get past %s.", len(b.Wires), w.mm(math.Ceil(b.Diameter*2)/2), w.mm(math.Floor(room*2)/2), what.Name),
 		Body: "Spread it flat there, lead some of its wires another way, or make the box deeper.", Ends: []finding.End{what, w.end("the box", "box")},
@@ -53,12 +54,15 @@ func (w *worker) judgeBundles() {
 	})
 }
 
-// standsAt names what stands at a sheet, or on the base, at a place.
-func (w *worker) standsAt(sheet int, at geom.Vec3) finding.End {
+// standsAt names what stands at a sheet, or on the base, at a place, other than what is not asked for.
+func (w *worker) standsAt(sheet int, at geom.Vec3, not []finding.End) finding.End {
 	g := w.grids[sheet]
 	p := w.back[sheet].Apply(at).XY()
 	best, least := finding.End{Name: "the base", Path: "box", Pos: w.p.Pos("box")}, 2*g.step
 	look := func(o geom.Outline, e finding.End) {
+		if slices.ContainsFunc(not, func(x finding.End) bool { return x.Name == e.Name }) {
+			return
+		}
 		b := o.Bounds()
 		d := math.Hypot(max(b.Min.X-p.X, p.X-b.Max.X, 0), max(b.Min.Y-p.Y, p.Y-b.Max.Y, 0))
 		if d < least-1e-9 {
