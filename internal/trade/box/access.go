@@ -227,27 +227,90 @@ func (w *worker) module(_ *Result) {
 	if stroke <= 0 {
 		stroke = clamp(w.Limits.Value(limStroke), 0, 200)
 	}
+	out := m.Out.Unit()
+	hit, lack := "", 0.0
 	for _, p := range m.Plug {
-		s := swept{p, m.Out.Unit().Mul(stroke)}
-		hit, depth := "", -0.05
 		for i := range w.c.Boards {
 			b := &w.c.Boards[i]
 			for _, h := range b.Parts {
-				if !h.Bounds().Overlaps(s.Bounds()) {
-					continue
-				}
-				if g := geom.Gap(s, h).Gap; g < depth {
-					hit, depth = b.Name, g
+				if l := backFrom(swept{p, out.Mul(stroke)}, h, out); l > lack+0.05 {
+					hit, lack = b.Name, l
 				}
 			}
 		}
-		if hit != "" {
-			w.say(ruleModule, finding.Finding{
-				Head: fmt.Sprintf("The plug of the module has no way out: the %s is in it.", hit), Body: fmt.Sprintf("It lacks %s. Move the module, or turn it.", w.mm(-depth)),
-				Ends: []finding.End{w.end("module"), w.end(hit)}, Source: w.Limits.Source(limStroke),
-				Measure: &finding.Measure{Have: depth, Want: 0, Unit: "mm", Sense: finding.AtLeast},
-			})
-			return
+	}
+	if hit == "" {
+		return
+	}
+	w.say(ruleModule, finding.Finding{
+		Head: fmt.Sprintf("The plug of the module has no way out: the %s is in it.", hit), Body: fmt.Sprintf("It lacks %s. Move the module, or turn it.", w.mm(lack)),
+		Ends: []finding.End{w.end("module"), w.end(hit)}, Source: w.Limits.Source(limStroke),
+		Measure: &finding.Measure{Have: -lack, Want: 0, Unit: "mm", Sense: finding.AtLeast}, Fixes: w.moduleBack(stroke, lack),
+	})
+}
+
+// backFrom is how far a thing must be drawn back against a direction until it is clear of a board, mm; 0 when it is.
+func backFrom(c geom.Convex, board geom.Convex, out geom.Vec3) float64 {
+	in := func(by float64) bool {
+		return geom.Gap(geom.Posed(c, geom.NoPose().Shift(out.Mul(-by))), board).Gap < -0.05
+	}
+	if !c.Bounds().Overlaps(board.Bounds()) || !in(0) {
+		return 0
+	}
+	lo, hi := 0.0, 400.0
+	if in(hi) {
+		return hi
+	}
+	for hi-lo > 0.01 {
+		if mid := (lo + hi) / 2; in(mid) {
+			lo = mid
+		} else {
+			hi = mid
 		}
 	}
+	return hi
+}
+
+// moduleBack moves the module back so far that its plug comes out, when it meets no board and no body there.
+func (w *worker) moduleBack(stroke, lack float64) []finding.Fix {
+	m := w.Module
+	by := m.Out.Unit().Mul(-lack)
+	fix, ok := finding.Fix{}, false
+	if m.Move != nil {
+		fix, ok = m.Move(by)
+	}
+	if !ok {
+		return nil
+	}
+	pose := geom.NoPose().Shift(by.Mul((lack + 0.5) / lack)) // its place in the file is rounded
+	free := func(c geom.Convex, plug bool) bool {
+		c = geom.Posed(c, pose)
+		if plug {
+			c = swept{c, m.Out.Unit().Mul(stroke)}
+		}
+		for i := range w.c.Boards {
+			for _, h := range w.c.Boards[i].Parts {
+				if h.Bounds().Overlaps(c.Bounds()) && geom.Gap(c, h).Gap < -0.05 {
+					return false
+				}
+			}
+		}
+		for _, o := range w.Bodies {
+			if o.Name != m.Name && o.Solid != nil && o.Solid.Bounds().Overlaps(c.Bounds()) && geom.Gap(c, o.Solid).Gap < -0.05 {
+				return false
+			}
+		}
+		return true
+	}
+	for _, c := range m.Board {
+		if !free(c, false) {
+			return nil
+		}
+	}
+	for _, c := range m.Plug {
+		if !free(c, true) {
+			return nil
+		}
+	}
+	return []finding.Fix{fix}
 }

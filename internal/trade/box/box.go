@@ -228,6 +228,8 @@ type Module struct {
 	Out    geom.Vec3     // the way the plug is pulled, unit
 	Stroke float64       // how far it moves before it is free; 0 = the limit
 	Face   int           // hangs under this face, -1 when it lies on the base
+
+	Move func(by geom.Vec3) (finding.Fix, bool) // the edit that moves it in its file by so much, box frame; nil = none
 }
 
 // Result is what the trade has to say.

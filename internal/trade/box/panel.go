@@ -1,6 +1,7 @@
 package box
 
 import (
+	"math"
 	"strconv"
 	"strings"
 
@@ -225,6 +226,13 @@ func (o *Order) moduleOf(p *panel.Panel) {
 		face = 0
 	}
 	out := &Module{Name: "the module", Face: face, Out: m.Frame.V}
+	out.Move = func(by geom.Vec3) (finding.Fix, bool) {
+		v := p.ToBox.Inverse().Turn(by).XY()
+		if l := v.Len(); l > 1e-6 { // to whole halves, farther rather than nearer
+			v = v.Mul(math.Ceil(2*l-1e-6) / 2 / l)
+		}
+		return p.Move(m.Origin, v)
+	}
 	for _, b := range p.Behind {
 		switch b.Role {
 		case panel.RoleModule:

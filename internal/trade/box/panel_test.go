@@ -59,3 +59,38 @@ func TestCoveredFaceIsCutBare(t *testing.T) {
 		t.Errorf("missing: %v", want)
 	}
 }
+
+// TestPlugComesOut: by how much the module must go back, by hand, and the fix that does it. Walls 12 thick, a face of 160: the back begins at 148. The
+// module stands at 130 up, its plug out to the back: it must be drawn out of the whole wall and beyond, not sideways out of it.
+func TestPlugComesOut(t *testing.T) {
+	for _, form := range []string{"form: flat, depth: 60", "form: wedge, front: 60, slope: 20 deg"} {
+		src := "knobwright: 1\nface: {width: 240, height: 160, sheet: aluminium-2mm}\nbox: {" + form + ", walls: {use: birch-ply-12mm, actual: 12}}\nmodule: {part: rp2040-40pin, at: [120, 110]}\n"
+		doc := project.Read("panel.yaml", []byte(src))
+		p, _ := panel.Place(doc, catalog.Builtin())
+		o := FromPanel(p)
+		fs := of(Judge(o).Findings, "box.module-plug")
+		if len(fs) != 1 || len(fs[0].Fixes) != 1 {
+			t.Fatalf("%s: %v", form, fs)
+		}
+		far, in := -1e9, 0.0 // how far the plug comes, pulled by its stroke; the inside of the back
+		out := o.Module.Out.Unit()
+		for _, c := range o.Module.Plug {
+			far = max(far, c.Support(out).Dot(out))
+		}
+		back := o.Carcass.Board("back")
+		in = back.Frame.O.Sub(back.Frame.N.Mul(back.Thickness)).Dot(back.Frame.N)
+		if form == "form: flat, depth: 60" {
+			if want := far + limStroke.Default - in; math.Abs(-fs[0].Measure.Have-want) > 0.1 {
+				t.Errorf("lacks %g, by hand %g", -fs[0].Measure.Have, want)
+			}
+		}
+		mended, err := doc.Apply(fs[0].Fixes[0].Edits)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, _ = panel.Place(project.Read("panel.yaml", mended), catalog.Builtin())
+		if fs := of(Judge(FromPanel(p)).Findings, "box.module-plug"); len(fs) > 0 {
+			t.Errorf("%s: mended: %v", form, fs)
+		}
+	}
+}
