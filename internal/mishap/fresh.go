@@ -39,10 +39,10 @@ func fresh(before, after []finding.Finding) (out []finding.Finding) {
 // when something moves a little, and its head then names another of them.
 const worse = 0.1
 
-// told reports whether a finding about many things was there before: the same rule, as grave, about at least half of them, and what it
-// measured is hardly worse.
+// told reports whether a finding about many things was there before: the same rule, as grave, about at least half of them or none but them, and
+// what it measured is hardly worse.
 func told(before, after finding.Finding) bool {
-	if before.Rule != after.Rule || before.Severity < after.Severity || len(before.Ends) < 3 || len(after.Ends) < 3 {
+	if before.Rule != after.Rule || before.Severity < after.Severity || len(after.Ends) == 0 {
 		return false
 	}
 	both := 0
@@ -51,7 +51,8 @@ func told(before, after finding.Finding) bool {
 			both++
 		}
 	}
-	if 2*both < len(after.Ends) {
+	fewer := both == len(after.Ends) && len(before.Ends) > both // "A and B want": now it is B alone
+	if !fewer && (len(before.Ends) < 3 || len(after.Ends) < 3 || 2*both < len(after.Ends)) {
 		return false
 	}
 	b, a := before.Measure, after.Measure

@@ -223,7 +223,9 @@ func TestFresh(t *testing.T) {
 		"graver":                 {many(2.32, finding.Stop, "rain", "go", "bell", "thunder"), true},
 		"about others":           {many(2.32, finding.Warn, "rain", "a", "b", "c", "d"), true},
 		"the same":               {many(9, finding.Warn, "thunder", "go", "bell", "rain"), false},
-		"a pair":                 {many(0.6, finding.Warn, "thunder", "go"), true},
+		"fewer of them":          {many(2.3, finding.Warn, "go", "bell"), false},
+		"one of them, worse":     {many(3, finding.Warn, "go"), true},
+		"a pair with another":    {many(0.6, finding.Warn, "thunder", "fog"), true},
 	} {
 		if got := len(fresh(before, []finding.Finding{x.after})) > 0; got != x.fresh {
 			t.Errorf("%s: fresh is %v", name, got)
