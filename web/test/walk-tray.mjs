@@ -264,11 +264,11 @@ await page.context().close()
 const touch = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }
 const x = await opened(desk)
 const phone = await visit(x.link, touch)
-const cdp = await phone.context().newCDPSession(phone)
-async function drag(from, to, steps = 8) {
+async function drag(from, to, page = phone, steps = 8) {
+  const cdp = await page.context().newCDPSession(page)
   await cdp.send('Input.dispatchTouchEvent', { type: 'touchStart', touchPoints: [{ x: from[0], y: from[1] }] })
   for (let i = 1; i <= steps; i++) await cdp.send('Input.dispatchTouchEvent', { type: 'touchMove', touchPoints: [{ x: from[0] + ((to[0] - from[0]) * i) / steps, y: from[1] + ((to[1] - from[1]) * i) / steps }] })
-  await phone.waitForTimeout(150)
+  await page.waitForTimeout(150)
   await cdp.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
 }
 const box = async (l) => {
@@ -336,6 +336,17 @@ await wire.tap({ timeout: 3000 }).catch(() => {})
 await until('a finger follows a wire', () => rear.locator('.sentence', { hasText: said }).first().isVisible())
 await picture('phone-behind', rear)
 await barriers('Behind on a phone', rear)
+await rear.getByRole('button', { name: /^next wire/ }).tap()
+await until('and goes on to the next one', async () => !(await rear.locator('.sentence').first().textContent()).startsWith(said))
+
+// a rib is pulled level by a finger: nothing moves under it
+await sheet('Press', rear)
+await rear.waitForSelector('.rib')
+await rear.waitForTimeout(1500)
+await rear.locator('.rib').first().scrollIntoViewIfNeeded()
+const rib = await rear.locator('.rib').first().boundingBox()
+await drag([rib.x + rib.width / 2, rib.y + rib.height * 0.75], [rib.x + rib.width / 2 - 12, rib.y + rib.height * 0.75], rear)
+await until('a finger pulls a rib, and only the way it goes', () => /middle: \{from: \[(?!266)[\d.]+, 9\.2\], to: \[(?!266)[\d.]+, 262\.8\]/.test(whole.text()))
 await rear.context().close()
 
 await chrome.close()
