@@ -75,6 +75,13 @@ func (b *sitting) repair() error {
 			what = append(what, upper(say(e.Say)))
 		}
 		fmt.Fprintf(out, "\n%2d  %s  %s\n", i+1, s.Bold(strings.Join(what, " ")), s.Quiet(chance(x.Cause.P)))
+		for _, also := range x.Cause.Also {
+			var says []string
+			for _, f := range also {
+				says = append(says, say(m.Explain(f).Say))
+			}
+			b.more("It comes to the same: ", []string{strings.Join(says, " ")})
+		}
 		if !x.Open.Zero() {
 			b.more("", []string{say(x.Open)})
 		}

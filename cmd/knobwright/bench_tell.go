@@ -26,6 +26,7 @@ type causeTold struct {
 	Says   []string           `json:"says"`
 	Iron   []string           `json:"iron,omitempty"`
 	Table  []string           `json:"table,omitempty"`
+	Also   []string           `json:"also,omitempty"` // other words for the same
 	Check  string             `json:"check,omitempty"`
 	Where  []diagnosis.Spot   `json:"where,omitempty"`
 	fixes  []diagnosis.Remedy // without solder; none: it needs the iron
@@ -63,6 +64,13 @@ func (b *sitting) cause(c diagnosis.Cause, n, group int) causeTold {
 			x.Check = say(b.walk1.Model.AskSay(*e.Check)) + ": " + say(e.Tells)
 		}
 		x.Where = append(x.Where, e.Spots...)
+	}
+	for _, also := range c.Also {
+		var says []string
+		for _, f := range also {
+			says = append(says, say(b.walk1.Model.Explain(f).Say))
+		}
+		x.Also = append(x.Also, strings.Join(says, " "))
 	}
 	if x.fixes, _ = b.walk1.Model.Remedies(c.Faults); len(x.fixes) == 0 {
 		x.Table = nil // one of two alone would leave the other
@@ -182,6 +190,9 @@ func (b *sitting) tellResult(v diagnosis.Verdict, all []causeTold, right, wrong,
 	}
 	for _, x := range shownOf(all) {
 		fmt.Fprintf(out, "\n%2d  %s  %s\n", x.N, s.Bold(strings.Join(x.Says, " ")), s.Quiet(chance(x.P)))
+		for _, s := range x.Also {
+			b.more("It comes to the same: ", []string{s})
+		}
 		b.more("", x.Iron)
 		b.more("", x.Table)
 		if x.Check != "" {
@@ -270,8 +281,16 @@ func (b *sitting) accept(all []causeTold, n int) error {
 	}
 	for _, f := range kept {
 		fmt.Fprintf(b.w.out, "\nKept as %s in %s: %s\n", f.ID, terminal.Clean(shown(b.w, record.Beside(b.l.path))), terminal.Clean(f.What))
+		rest := 0
 		for _, e := range f.Edits {
+			if p, ok := strings.CutPrefix(e.Path, "wiring.pins."); ok && len(f.Edits) > 8 && !slices.ContainsFunc(f.Of, func(c string) bool { return p == c || strings.HasPrefix(p, c+"/") }) {
+				rest++ // settled where it is, so that nothing else moves
+				continue
+			}
 			fmt.Fprintf(b.w.out, "  %s\n", b.w.style().Quiet(terminal.Clean(editWords(e))))
+		}
+		if rest > 0 {
+			fmt.Fprintf(b.w.out, "  %s\n", b.w.style().Quiet(plural(rest, "other pin is", "other pins are")+" written down too, so that nothing else moves"))
 		}
 	}
 	fmt.Fprintln(b.w.out, "knobwright make and the image follow it; put the new image on the module: knobwright flash")

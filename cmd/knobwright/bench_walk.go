@@ -430,7 +430,11 @@ func (b *sitting) test(l diagnosis.Line, j diagnosis.Judged) record.Test {
 	if b.walk1.Source().ByHand() {
 		on = time.Now()
 	}
-	return record.Test{Line: l.ID, Said: j.Said, On: on.Format(time.RFC3339), Note: strings.Join(note, "; "), Unit: b.walk1.Source().Serial()}
+	unit := b.walk1.Source().Serial()
+	if unit == "" && strings.Contains(b.walk1.Source().Name(), "the simulated panel") {
+		unit = "simulated" // nobody is to take it for a panel that was tested
+	}
+	return record.Test{Line: l.ID, Said: j.Said, On: on.Format(time.RFC3339), Note: strings.Join(note, "; "), Unit: unit}
 }
 
 // keepAll keeps the results of a simulated or replayed sitting, when that is asked for, and says what was lost of another.

@@ -117,6 +117,7 @@ func TestHoldWaitsUntilLetGo(t *testing.T) {
 // that were satisfied by free pressing.
 func TestReplayTakesAll(t *testing.T) {
 	s := &session.Session{Lines: []session.Line{
+		{Seen: &diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Press, Device: "gone"}, Moments: []diagnosis.Moment{{Raw: []byte{0xFF, 0xFF}}}}}, // of a control that is no more
 		{Mark: &session.Mark{Line: "bell/press", Said: diagnosis.Right}},
 		{Seen: &diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Measure, Probe: [2]wiring.Terminal{{Of: "bell", Lug: "no"}, {Of: "module", Lug: "3"}}}, Meter: 1e9}},
 	}}

@@ -3,11 +3,13 @@ package bench
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"knobwright/internal/bench/session"
 	"knobwright/internal/job"
 	"knobwright/internal/trade/diagnosis"
+	"knobwright/internal/trade/wiring"
 )
 
 // Inputs are what package diagnosis wants of a job.
@@ -129,6 +131,9 @@ func (w *Walk) rest(r *replayed, tell func(diagnosis.Line, diagnosis.Judged)) {
 		switch {
 		case l.Seen != nil && !r.used[i]:
 			r.used[i] = true
+			if d := l.Seen.Act.Device; d != "" && !slices.ContainsFunc(w.Job.Wiring.Devices, func(x wiring.Device) bool { return x.ID == d }) {
+				continue // of a control that the file has no more
+			}
 			w.Take(*l.Seen)
 		case l.Mark != nil && l.Mark.Said == diagnosis.Right:
 			if _, tried := w.Judged[l.Mark.Line]; !tried {

@@ -667,6 +667,16 @@ func (b *benchRoom) cause(c diagnosis.Cause, n int) BenchCause {
 		}
 		x.Wires = append(x.Wires, e.Wires...)
 	}
+	for _, also := range c.Also {
+		says = append(says, "It comes to the same:")
+		for _, f := range also {
+			e := b.walk.Model.Explain(f)
+			says = append(says, words.English.Say(e.Say))
+			for _, s := range e.Spots {
+				x.Spots = append(x.Spots, BenchSpot{s.Control, s.Board, s.Label, s.X, s.Y, s.Known})
+			}
+		}
+	}
 	if _, ok := b.walk.Model.Remedies(c.Faults); !ok { // one of two alone would leave the other
 		x.Fix, table = false, nil
 	}

@@ -1,6 +1,7 @@
 package diagnosis
 
 import (
+	"cmp"
 	"slices"
 
 	"knobwright/internal/catalog"
@@ -400,9 +401,14 @@ func (p *patch) key() uint64 {
 		h.number(int(j))
 	}
 	h.byte(1)
-	for _, a := range p.add {
-		h.number(int(min(a[0], a[1])))
-		h.number(int(max(a[0], a[1])))
+	add := make([][2]int32, len(p.add))
+	for i, a := range p.add {
+		add[i] = [2]int32{min(a[0], a[1]), max(a[0], a[1])}
+	}
+	slices.SortFunc(add, func(a, b [2]int32) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	for _, a := range add {
+		h.number(int(a[0]))
+		h.number(int(a[1]))
 	}
 	h.byte(2)
 	for i, e := range p.elem {

@@ -289,3 +289,17 @@ func TestManySuspects(t *testing.T) {
 	}
 	t.Log(time.Since(start))
 }
+
+// Two leads exchanged at their pins or at their lugs are the same panel: one explanation, which names both ends.
+func TestSameNamedOnce(t *testing.T) {
+	_, in := build(t, small)
+	m := diagnosis.New(in)
+	s := m.Begin()
+	d := newDesk(in)
+	s.Add(d.press(t, "go", "birds"))
+	s.Add(d.press(t, "birds", "go"))
+	v := s.Verdict()
+	if c := v.Groups[0].Causes; len(c) != 1 || c[0].Faults[0].Kind != diagnosis.Swapped || len(c[0].Also) != 1 || c[0].Also[0][0].Kind != diagnosis.Swapped || c[0].P < 0.8 {
+		t.Errorf("%+v", v.Groups)
+	}
+}

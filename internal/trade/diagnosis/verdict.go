@@ -8,8 +8,9 @@ import (
 
 // Cause is one explanation: a fault, or two together.
 type Cause struct {
-	Faults []Fault `json:"faults"`
-	P      float64 `json:"p"` // how likely, 0..1, against all other explanations
+	Faults []Fault   `json:"faults"`
+	P      float64   `json:"p"`              // how likely, 0..1, against all other explanations
+	Also   [][]Fault `json:"also,omitempty"` // in a group: other words for the same, as two leads exchanged at their other ends
 	ids    []int32
 	score  float64
 }
@@ -305,7 +306,17 @@ func (s *Session) group(all []Cause) []Group {
 			class[i] = h.sum()
 			continue
 		}
-		k := p.key()
+		var keys []uint64
+		for _, f := range c.ids {
+			keys = append(keys, m.patch(f).key())
+		}
+		slices.Sort(keys)
+		kh := newHash()
+		for _, k := range keys {
+			kh.number(int(k))
+			kh.number(int(k >> 32))
+		}
+		k := kh.sum()
 		if f, ok := lead[k]; ok {
 			same[i] = f
 			continue
@@ -376,6 +387,14 @@ func (s *Session) group(all []Cause) []Group {
 	for i, c := range all {
 		k := class[same[i]]
 		if g, ok := at[k]; ok {
+			if n := slices.IndexFunc(out[g].Causes, func(x Cause) bool {
+				return same[i] != i && slices.Equal(x.ids, all[same[i]].ids) && alikeKinds(x.Faults, c.Faults)
+			}); n >= 0 {
+				x := &out[g].Causes[n]
+				x.Also, x.P = append(x.Also, c.Faults), x.P+c.P
+				out[g].P += c.P
+				continue
+			}
 			out[g].Causes = append(out[g].Causes, c)
 			out[g].P += c.P
 			continue
@@ -385,4 +404,21 @@ func (s *Session) group(all []Cause) []Group {
 	}
 	slices.SortStableFunc(out, func(a, b Group) int { return cmp.Compare(b.P, a.P) })
 	return out
+}
+
+// alikeKinds reports whether faults that change the same are told in the same way, so that naming one of them is enough.
+func alikeKinds(a, b []Fault) bool {
+	kinds := func(fs []Fault) []Kind {
+		var out []Kind
+		for _, f := range fs {
+			k := f.Kind
+			if k == PhasesSwap || k == EndsSwapped || k == LinesSwapped {
+				k = Swapped
+			}
+			out = append(out, k)
+		}
+		slices.Sort(out)
+		return out
+	}
+	return slices.Equal(kinds(a), kinds(b))
 }
