@@ -110,9 +110,12 @@ func (pl *placer) order() {
 		pl.lines.add("kerf of the saw: "+length.Plain(box.Kerf)+" mm", "the fingers of the corners", practice("usual kerf of that saw"), "saw into scrap, measure the cut, and write saw: {kerf: "+length.Plain(box.Kerf)+" mm}")
 	}
 	for i, s := range b.Stock {
-		what := "A side of the sheet on hand"
+		what, of := "A side of the sheet on hand", "the sheet on hand"
 		if s.Name != "" {
-			what = "A side of the " + s.Name
+			what, of = "A side of the "+s.Name, "the "+s.Name
+		}
+		if _, ok := pl.cat.Sheet(s.Sheet); !ok && s.Sheet != "" {
+			pl.unknown(ruleUnknownSheet, "sheet", s.Sheet, "box.stock."+strconv.Itoa(i)+".sheet", of, pl.cat.SheetIDs())
 		}
 		if side := min(s.Size[0], s.Size[1]); pl.size("box.stock."+strconv.Itoa(i)+".size", side, 0, 10000, what) && s.Size[0] != s.Size[1] {
 			pl.size("box.stock."+strconv.Itoa(i)+".size", max(s.Size[0], s.Size[1]), 0, 10000, what)

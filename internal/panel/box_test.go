@@ -218,3 +218,22 @@ func TestStockSizes(t *testing.T) {
 		}
 	}
 }
+
+// TestStockSheets: a slip in the name of a sheet on hand is told, with the likely one.
+func TestStockSheets(t *testing.T) {
+	src := "knobwright: 1\nface: {width: 300, height: 180, sheet: acrylic-3mm}\nbox: {form: flat, depth: 50, walls: birch-ply-12mm, stock: [{sheet: birch-ply-12mm, size: [250, 100]}, {sheet: birch-ply-12m, size: [250, 100], name: scrap}]}\n"
+	_, fs := Place(project.Read("bell.yaml", []byte(src)), catalog.Builtin())
+	n := 0
+	for _, f := range fs {
+		if f.Rule != ruleUnknownSheet.Name {
+			continue
+		}
+		n++
+		if f.Head != "There is no sheet birch-ply-12m." || len(f.Fixes) != 1 || f.Ends[0].Name != "the scrap" || f.Ends[0].Path != "box.stock.1.sheet" {
+			t.Errorf("%+v", f)
+		}
+	}
+	if n != 1 {
+		t.Errorf("told %d times", n)
+	}
+}
