@@ -263,9 +263,14 @@ func Work(o Order) Result {
 	return r
 }
 
-// Judge is Work without cutting plans: for what only asks whether the box is sound.
+// Judge is Work without cutting plans: for what only asks whether the box is sound. A board that no sheet on hand is large enough for is told all
+// the same; whether they are enough for all boards, only a plan can say.
 func Judge(o Order) Result {
-	r, _ := work(o)
+	r, w := work(o)
+	if w != nil {
+		w.stockTooSmall(&r)
+		r.Findings = w.found
+	}
 	return r
 }
 

@@ -41,3 +41,25 @@ func TestStockShort(t *testing.T) {
 		}
 	}
 }
+
+// TestStockTooSmallIsChecked: without a cutting plan a board is told that comes out of no sheet on hand; one of which there are too few is not, and
+// neither is a material of which there is none. Walls of 12 mm: front, back and base are 300 long, the sides 156.
+func TestStockTooSmallIsChecked(t *testing.T) {
+	for stock, want := range map[string]string{
+		"[{sheet: birch-ply-12mm, size: [280, 240], count: 2, name: shelf offcut}]":                                  "No sheet of Birch plywood, 12 mm, 9 plies on hand is large enough for the front, the back and the base.",
+		"[{sheet: birch-ply-12mm, size: [280, 240], name: shelf offcut}, {sheet: birch-ply-12mm, size: [310, 190]}]": "",
+		"[{sheet: birch-ply-12mm, size: [190, 310]}]":                                                                "No sheet of Birch plywood, 12 mm, 9 plies on hand is large enough for the front, the back and the base.", // along the grain
+		"[{sheet: acrylic-3mm, size: [190, 310]}]":                                                                   "",                                                                                                        // no grain
+		"[{sheet: birch-ply-9mm, size: [900, 900]}]":                                                                 "",
+		"[]": "",
+	} {
+		src := strings.Replace(string(unheld("", "  ledge: {width: 18, height: 16}\n")), "  cable:", "  stock: "+stock+"\n  cable:", 1)
+		got := ""
+		for _, f := range found(job.Check(project.Read("desk.yaml", []byte(src)), catalog.Builtin()), "box.stock-short") {
+			got += f.Head
+		}
+		if got != want {
+			t.Errorf("%s: %q, want %q", stock, got, want)
+		}
+	}
+}
