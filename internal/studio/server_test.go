@@ -139,7 +139,7 @@ func TestServerAnswers(t *testing.T) {
 		{"malformed", "/api/edit", `{"edits": 7}`, 400, "not understood"},
 		{"unknown field", "/api/edit", `{"edit": []}`, 400, "not understood"},
 		{"no such path", "/api/edit", `{"edits":[{"op":"delete","path":"controls.nobody"}]}`, 422, ""},
-		{"oversize", "/api/text", `{"rev":1,"text":"` + strings.Repeat("x", 3<<20) + `"}`, 400, "not understood"},
+		{"oversize", "/api/text", `{"rev":1,"text":"` + strings.Repeat("x", 3<<20) + `"}`, 413, "too much at once"},
 		{"clash", "/api/text", `{"rev":1,"text":"knobwright: 1\n"}`, 409, "changed elsewhere"},
 		{"no such fix", "/api/fix", `{"rev":2,"finding":99,"fix":0}`, 400, "no such proposal"},
 		{"stale fix", "/api/fix", `{"rev":1,"finding":0,"fix":0}`, 409, "has changed"},
