@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"knobwright/internal/drawing"
+	"knobwright/internal/finding"
 	"knobwright/internal/geom"
 )
 
@@ -34,7 +35,7 @@ func (v *Server) paperRoutes() {
 	v.mux.HandleFunc("GET /api/papers", func(w http.ResponseWriter, _ *http.Request) {
 		list, err := k.get(v)
 		if err != nil {
-			say(w, http.StatusUnprocessableEntity, err.Error())
+			say(w, http.StatusUnprocessableEntity, why(err))
 			return
 		}
 		out := []PaperData{}
@@ -74,6 +75,9 @@ func (v *Server) paperRoutes() {
 	v.mux.HandleFunc("GET /api/packet.zip", func(w http.ResponseWriter, _ *http.Request) { k.zip(v, w) })
 }
 
+// why is an error as a sentence.
+func why(err error) string { return finding.Capital(strings.TrimSuffix(err.Error(), ".")) + "." }
+
 func pageName(p Paper, i int) string {
 	if n := p.Pages[i].Name; n != "" {
 		return n
@@ -88,7 +92,7 @@ func (k *papers) get(v *Server) ([]Paper, error) {
 	defer k.mu.Unlock()
 	if k.of != good {
 		if v.rim.Papers == nil {
-			return nil, errors.New("There are no papers here.") //nolint:staticcheck // a sentence for the page
+			return nil, errors.New("there are no papers here")
 		}
 		k.list, k.err = v.rim.Papers(good)
 		k.of = good
@@ -99,7 +103,7 @@ func (k *papers) get(v *Server) ([]Paper, error) {
 func (k *papers) named(v *Server, w http.ResponseWriter, r *http.Request) (Paper, bool) {
 	list, err := k.get(v)
 	if err != nil {
-		say(w, http.StatusUnprocessableEntity, err.Error())
+		say(w, http.StatusUnprocessableEntity, why(err))
 		return Paper{}, false
 	}
 	for _, p := range list {
@@ -140,7 +144,7 @@ func sendPaper(w http.ResponseWriter, p Paper) {
 func (k *papers) zip(v *Server, w http.ResponseWriter) {
 	list, err := k.get(v)
 	if err != nil {
-		say(w, http.StatusUnprocessableEntity, err.Error())
+		say(w, http.StatusUnprocessableEntity, why(err))
 		return
 	}
 	name := strings.TrimSuffix(filepath.Base(v.session.path), filepath.Ext(v.session.path)) + "-packet"
