@@ -46,9 +46,9 @@ func (w *worker) sayBites() {
 				}
 			}
 		}
-		head := fmt.Sprintf("The screws through the %s bite only %s into the %s.", list(from), w.mm(b.have), list(into))
+		head := fmt.Sprintf("The screws through %s bite only %s into %s.", list(the(from)), w.mm(b.have), list(the(into)))
 		if len(from) > 1 {
-			head = fmt.Sprintf("The screws through the %s bite only %s.", list(from), w.mm(b.have))
+			head = fmt.Sprintf("The screws through %s bite only %s.", list(the(from)), w.mm(b.have))
 			into = nil
 		}
 		f := finding.Finding{
@@ -61,4 +61,13 @@ func (w *worker) sayBites() {
 		w.found = append(w.found, f)
 	}
 	w.bites = nil
+}
+
+// the puts the article before names of boards.
+func the(names []string) []string {
+	out := make([]string, len(names))
+	for i, n := range names {
+		out[i] = "the " + n
+	}
+	return out
 }
