@@ -66,6 +66,9 @@ func (l *lister) devices() {
 				l.put(Fault{Kind: Dead, A: at(e.Lugs[1]), Device: d.ID}, 1)
 				l.put(Fault{Kind: Bounces, A: at(e.Lugs[1]), Device: d.ID, Value: 60}, 1)
 			}
+			if len(d.Contact) > 1 { // worn as a whole
+				l.put(Fault{Kind: Bounces, Device: d.ID, Value: 60}, 1)
+			}
 		case wiring.DevEncoder:
 			l.put(Fault{Kind: PhasesSwap, Device: d.ID}, 1)
 			have := c.steps[c.ctrlOf[d.Control.Name]]

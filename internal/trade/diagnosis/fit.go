@@ -33,6 +33,9 @@ const (
 	roughTol = 0.05
 )
 
+// passingTime is how long a lever or a shaft is between two contacts, ms. From memory.
+const passingTime = 6
+
 // fitBit says how well a bit's way fits what is predicted, step by step; 0 is perfect.
 func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bouncy bool, value float64) float64 {
 	if !k.filled {
@@ -140,6 +143,9 @@ func (c *circuit) fitBit(o int32, want []int8, steps []step, k *look, do Do, bou
 		}
 	}
 	limit := c.debounce[o] + 1.5
+	if passing { // it opens on the way and closes again, with chatter at both ends
+		limit += c.debounce[o] + passingTime
+	}
 	switch {
 	case bouncy && moves:
 		if k.long <= limit && k.turns <= turns+2 {

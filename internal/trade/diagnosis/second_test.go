@@ -303,3 +303,42 @@ func TestSameNamedOnce(t *testing.T) {
 		t.Errorf("%+v", v.Groups)
 	}
 }
+
+// A switch of several places that is worn chatters at all of them: one fault, not one for each place. And two places that touch stay closed
+// on the way between them but for a moment, which is no chatter.
+func TestWornAndTouching(t *testing.T) {
+	_, in := build(t, strings.Replace(small, "  fog: {part: toggle-mini-2", "  mood: {part: rotary-6way, at: [225, 60]}\n  fog: {part: toggle-mini-2", 1))
+	m := diagnosis.New(in)
+	put := func(s *diagnosis.Session, to string, ends func(d *desk)) {
+		d := newDesk(in)
+		ends(d)
+		s.Add(d.seen(diagnosis.Act{Do: diagnosis.Put, Device: "mood", Position: to}))
+	}
+	worn := m.Begin()
+	was := "1"
+	for _, to := range []string{"2", "3", "4"} {
+		put(worn, to, func(d *desk) {
+			d.set(t, true, "mood/"+was)
+			d.set(t, false, "mood/"+was)
+			for i := range 11 {
+				d.at = 64 + 4*float64(i)
+				d.set(t, i%2 == 0, "mood/"+to)
+			}
+		})
+		was = to
+	}
+	if c := worn.Causes(1); len(c) == 0 || len(c[0].Faults) != 1 || c[0].Faults[0].Kind != diagnosis.Bounces || c[0].Faults[0].Device != "mood" || c[0].Faults[0].A.Lug != "" {
+		t.Errorf("%+v", c)
+	}
+	touch := m.Begin()
+	put(touch, "2", func(d *desk) {
+		d.set(t, true, "mood/1", "mood/2")
+		for i := range 6 { // 4 ms on the way, and both chatter
+			d.at = 60 + 3*float64(i)
+			d.set(t, i%2 == 1, "mood/1", "mood/2")
+		}
+	})
+	if c := touch.Causes(1); len(c) == 0 || c[0].Faults[0].Kind != diagnosis.Bridged || len(c[0].Faults) != 1 {
+		t.Errorf("%+v", c)
+	}
+}
