@@ -76,7 +76,11 @@ func (c *newCmd) startFrom(w *world) (name string, src []byte, err error) {
 	if p.Sure {
 		fmt.Fprintf(w.out, "Scale: by the %s that you gave.\n", known.What)
 	} else {
-		for _, l := range terminal.Wrap(fmt.Sprintf("Scale: %s. Nobody has proved it: measure the face, or a hole, and if it is otherwise start again with --known \"width 340 mm\".", d.UnitSay), 78) {
+		measure := `measure the face, or a hole, and if it is otherwise start again with --known "width 340 mm"`
+		if d.Corner { // a list has no face
+			measure = `measure the largest hole, and if it is otherwise start again with --known "hole 22 mm"`
+		}
+		for _, l := range terminal.Wrap(fmt.Sprintf("Scale: %s. Nobody has proved it: %s.", d.UnitSay, measure), 78) {
 			fmt.Fprintln(w.out, terminal.Clean(l))
 		}
 	}
