@@ -425,6 +425,8 @@ func fitLamp(want, got string) float64 {
 		return 0
 	case want != "dark" && got != "dark":
 		return -costDim
+	case want == "dim": // what little current a pull-up gives is not seen by everybody
+		return -2 * costDim
 	}
 	return -costLamp
 }

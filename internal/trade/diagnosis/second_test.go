@@ -342,3 +342,20 @@ func TestWornAndTouching(t *testing.T) {
 		t.Errorf("%+v", c)
 	}
 }
+
+// A lamp that a pull-up alone feeds glows so little that not everybody sees it: called dark, it does not clear the leads exchanged.
+func TestFaintGlow(t *testing.T) {
+	_, in := build(t, small)
+	m := diagnosis.New(in)
+	s := m.Begin()
+	d := newDesk(in)
+	s.Add(d.press(t, "go"))
+	s.Add(diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Light, Device: "ready"}, Lamp: "dark"})
+	s.Add(diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Dark, Device: "ready"}, Lamp: "dark"})
+	pin := pinOf(t, in, "go")
+	s.Add(diagnosis.Seen{Act: diagnosis.Act{Do: diagnosis.Trace, Probe: [2]wiring.Terminal{{Of: "go", Lug: "no"}, {Of: "module"}}}, Rings: []string{pinOf(t, in, "ready").Lug}})
+	c := s.Causes(1)
+	if len(c) == 0 || len(c[0].Faults) != 1 || c[0].Faults[0].Kind != diagnosis.Swapped {
+		t.Errorf("GO is on %v, and its lead on the lamp's: %+v", pin, c)
+	}
+}
