@@ -157,10 +157,9 @@ func (l *loaded) ownCatalogue(own string) error {
 	var problems []yamlfile.Problem
 	l.cat, problems = l.cat.With(filepath.ToSlash(own), src)
 	for _, p := range problems {
-		l.doc.Findings = append(l.doc.Findings, finding.Finding{
-			Rule: p.Rule, Severity: finding.Stop, Head: p.Say, Body: p.Hint,
-			Ends: []finding.End{{Name: filepath.Base(own), Path: p.Path, Pos: p.Pos}},
-		})
+		f := p.Finding(filepath.Base(own))
+		f.Fixes = nil // they are for that file, and fix writes the panel's
+		l.doc.Findings = append(l.doc.Findings, f)
 	}
 	return nil
 }
