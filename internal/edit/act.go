@@ -19,7 +19,7 @@ import (
 
 // Act is one thing that a hand does. Which fields count depends on Do.
 type Act struct {
-	// What is done: move, place, align, spread, mirror, turn, copy, remove, rename, pin, part, add, group.
+	// What is done: move, place, align, spread, mirror, turn, copy, remove, rename, pin, part, add, group, size.
 	Do string `json:"do"`
 	// The controls it is done to, by name; the first one is the one in hand: others are aligned to it.
 	Names []string `json:"names,omitempty"`
@@ -32,9 +32,9 @@ type Act struct {
 	Whole bool `json:"whole,omitempty"`
 	// mirror: keep what is there and let the file make images of it. pin: false lets go again.
 	Keep bool `json:"keep,omitempty"`
-	// A length or angle as typed: place (across), turn, group.
+	// A length or angle as typed: place (across), turn, group, size (width).
 	Across string `json:"across,omitempty"`
-	// A length as typed: place.
+	// A length as typed: place, size (height).
 	Up string `json:"up,omitempty"`
 	// rename: the new name. add, part: the catalogue name of the part. group: the group.
 	Name string `json:"name,omitempty"`
@@ -91,6 +91,8 @@ func Make(doc *project.Doc, p *panel.Panel, cat *catalog.Catalog, a Act) (Done, 
 		return m.add(a)
 	case "group":
 		return m.group(a)
+	case "size":
+		return m.size(a)
 	}
 	var cs []*panel.Control
 	for _, n := range a.Names {

@@ -149,3 +149,33 @@ func (m *maker) part(cs []*panel.Control, id string) (Done, error) {
 	}
 	return d, err
 }
+
+// size gives the face its width and height, as typed.
+func (m *maker) size(a Act) (Done, error) {
+	if m.doc.File.Face.Rack > 0 {
+		return Done{}, refuse("The face is a rack panel: its size follows from rack.")
+	}
+	d := Done{Say: "size of the face"}
+	for i, s := range []string{a.Across, a.Up} {
+		key, what := "width", "wide"
+		if i == 1 {
+			key, what = "height", "high"
+		}
+		if strings.TrimSpace(s) == "" {
+			return Done{}, refuse("Write both, how wide the face is and how high.")
+		}
+		v, err := m.read(s)
+		if err != nil {
+			return Done{}, err
+		}
+		if v <= 0 {
+			return Done{}, refuse("A face is more than nothing ", what, ".")
+		}
+		t := plainly(s)
+		if !ownWords(t) {
+			t = m.value(v)
+		}
+		d.Edits = append(d.Edits, set("face."+key, t))
+	}
+	return d, nil
+}

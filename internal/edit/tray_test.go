@@ -107,3 +107,19 @@ func TestFoundPlacesInInches(t *testing.T) {
 		}
 	}
 }
+
+// A face is begun by its size.
+func TestFaceIsBegun(t *testing.T) {
+	src := "knobwright: 1\ntitle: Nothing yet   # to begin with\n"
+	out, p, _ := do(t, src, Act{Do: "size", Across: "30,5 cm", Up: "160"})
+	if out != src+"face:\n  width: 30.5 cm\n  height: 160\n" || p.Face.Width != 305 {
+		t.Errorf("%s%+v", out, p.Face)
+	}
+	d, p := placed(t, src)
+	for _, a := range []Act{{Across: "wide", Up: "160"}, {Across: "300"}, {Across: "300", Up: "0"}, {Across: "-5", Up: "160"}, {Across: "1e9", Up: "160"}, {Across: "NaN", Up: "5"}} {
+		a.Do = "size"
+		if done, err := Make(d, p, catalog.Builtin(), a); err == nil {
+			t.Errorf("%+v: %v", a, done.Edits)
+		}
+	}
+}

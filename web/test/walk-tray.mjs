@@ -349,6 +349,28 @@ await drag([rib.x + rib.width / 2, rib.y + rib.height * 0.75], [rib.x + rib.widt
 await until('a finger pulls a rib, and only the way it goes', () => /middle: \{from: \[(?!266)[\d.]+, 9\.2\], to: \[(?!266)[\d.]+, 262\.8\]/.test(whole.text()))
 await rear.context().close()
 
+// a file that only has a title: the face is asked for its size, and begun
+const bare = 'knobwright: 1\ntitle: Nothing yet   # to begin with\n'
+const e = await opened(bare)
+const first = await (await chrome.newContext({ viewport: { width: 1440, height: 900 } })).newPage()
+first.on('pageerror', (x) => say(false, 'the page broke: ' + x.message))
+await first.goto(e.link)
+await first.waitForSelector('nav button')
+await sheet('Behind', first)
+say((await first.locator('.datum').count()) === 0, 'nothing is drawn of a face without a size')
+await sheet('Face', first)
+await first.getByRole('textbox', { name: 'width of the face' }).fill('wide')
+await first.getByRole('textbox', { name: 'height of the face' }).fill('160')
+await first.keyboard.press('Enter')
+await until('what is no length is refused', () => first.locator('.said').isVisible())
+say(e.text() === bare, 'and nothing is written')
+await first.getByRole('textbox', { name: 'width of the face' }).fill('30,5 cm')
+await first.keyboard.press('Enter')
+await until('a face is begun by its size', () => e.text() === bare + 'face:\n  width: 30.5 cm\n  height: 160\n')
+await until('and drawn', () => first.locator('svg[aria-label="The face"]').isVisible())
+await barriers('A face that is begun', first)
+await picture('begun', first)
+
 await chrome.close()
 for (const s of servers) s.kill()
 process.exit(wrong ? 1 : 0)
