@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"knobwright/examples"
+	"knobwright/internal/bench/decode"
+	"knobwright/internal/bench/device"
 	"knobwright/internal/bench/session"
 	"knobwright/internal/bench/sim"
 	"knobwright/internal/catalog"
@@ -159,5 +161,34 @@ func TestLightTellsLampsApart(t *testing.T) {
 	}
 	if did, err := l.Light(r, "bell", true); did || err != nil {
 		t.Error("a button is told to light")
+	}
+}
+
+// closedPanel is one whose reports come as events of the system: no features, and nothing can be sent.
+type closedPanel struct{ *plugged }
+
+func (closedPanel) Feature(int, byte, int) ([]byte, error) { return nil, device.ErrNoFeature }
+func (closedPanel) Send(int, []byte) error                 { return device.ErrNoFeature }
+
+// Read through the system's events, it is said what is not seen, and a rule is offered; a lamp that cannot be told is an error, not the end.
+func TestCoarse(t *testing.T) {
+	p, info := plug(t)
+	l, err := Attach(info, closedPanel{p}, decode.New(cue().Firmware))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	say, rule := l.Coarse()
+	if !rule || !strings.Contains(say, "key and axis events only") || !strings.Contains(l.Rule(), `ATTRS{idVendor}=="1209"`) {
+		t.Errorf("%v %q\n%s", rule, say, l.Rule())
+	}
+	q, info := plug(t)
+	whole, err := Attach(info, q, decode.New(cue().Firmware))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer whole.Close()
+	if say, rule := whole.Coarse(); say != "" || rule {
+		t.Errorf("%q", say)
 	}
 }
