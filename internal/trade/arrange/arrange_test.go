@@ -532,3 +532,20 @@ func find(p *panel.Panel, name string) *panel.Control {
 	}
 	return nil
 }
+
+// What is too deep everywhere behind a board that leans to its base is said to be so, not to be too wide.
+func TestTooDeepEverywhere(t *testing.T) {
+	o := order("test.yaml", `knobwright: 1
+face: {width: 320, height: 110, sheet: {use: acrylic-3mm, actual: 2.9}}
+box: {form: two-slope, front: 60, slope: 10 deg, upper: {height: 70, slope: 60 deg}, walls: birch-ply-9mm}
+controls:
+  a: {part: slide-pot-60mm, at: [60, 60]}
+  d: {part: push-12mm, at: [60, 30], on: upper}
+  e: {part: push-22mm, at: [121, 24], on: upper}
+`)
+	o.On = "upper"
+	r := arrange.Work(context.Background(), o)
+	if !r.Hopeless || !strings.Contains(r.Say, "E does not fit on the upper face wherever it is put: it takes 31.1 mm behind the sheet, and there are") || !strings.Contains(r.Say, "at most. Make the box larger") {
+		t.Error(r.Say)
+	}
+}

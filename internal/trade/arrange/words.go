@@ -228,11 +228,36 @@ func (j *job) hopeless(p *place.Proof) {
 			". That is " + j.area(p.Need-p.Have) + " too much. " + j.larger() + " larger, take some out, or put some on another board."
 	case "alone":
 		u := j.units[p.Items[0]]
-		r.Say = finding.Capital(u.name) + " does not fit on " + j.this() + " wherever it is put" + j.tooWide(u) + ". " + j.larger() + " larger, or make it smaller."
+		r.Say = finding.Capital(u.name) + " does not fit on " + j.this() + " wherever it is put" + j.tooWide(u) + ". " + j.larger() + " larger, or take a smaller part."
 	case "pair":
 		a, b := j.units[p.Items[0]], j.units[p.Items[1]]
 		r.Say = finding.Capital(a.name) + " and " + b.name + " do not fit on " + j.this() + " together, wherever they are put. " + j.larger() + " larger, or take one of them out."
 	}
+}
+
+// depths gives how much a unit takes behind the sheet, without its wires, and the most that there is anywhere; 0 and infinity where the
+// depth is the same everywhere and so has no say in where things are put.
+func (j *job) depths(u *unit) (need, have float64) {
+	if !j.p.Leaning() {
+		return 0, math.Inf(1)
+	}
+	for _, m := range u.members {
+		for _, b := range m.c.Rear {
+			if m.follow == place.Same && (b.Role == panel.RoleBody || b.Role == panel.RoleNut || b.Role == panel.RoleLugs) {
+				need = max(need, -j.p.Stack.Total-b.Z0)
+			}
+		}
+	}
+	const n = 24
+	have = math.Inf(-1)
+	for i := range n + 1 {
+		for k := range n + 1 {
+			if d, ok := j.p.DepthAt(panel.P(j.p.Face.Width*float64(i)/n, j.p.Face.Height*float64(k)/n)); ok {
+				have = max(have, d)
+			}
+		}
+	}
+	return need, have
 }
 
 // tooWide says by how much a unit is larger than the face, if that is why.
@@ -250,6 +275,9 @@ func (j *job) tooWide(u *unit) string {
 	}
 	if d := z.Y - j.p.Face.Height; d > 0 {
 		parts = append(parts, j.mm(d)+" higher")
+	}
+	if need, have := j.depths(u); len(parts) == 0 && need > have {
+		return ": it takes " + j.mm(need) + " behind the sheet, and there are " + j.mm(have) + " at most"
 	}
 	if len(parts) == 0 {
 		return ": its holes and fronts would come too near to the edge"
