@@ -540,12 +540,16 @@ face: {width: 320, height: 110, sheet: {use: acrylic-3mm, actual: 2.9}}
 box: {form: two-slope, front: 60, slope: 10 deg, upper: {height: 70, slope: 60 deg}, walls: birch-ply-9mm}
 controls:
   a: {part: slide-pot-60mm, at: [60, 60]}
-  d: {part: push-12mm, at: [60, 30], on: upper}
+  d: {part: lamp-3mm-holder, at: [60, 30], on: upper}
   e: {part: push-22mm, at: [121, 24], on: upper}
 `)
 	o.On = "upper"
 	r := arrange.Work(context.Background(), o)
 	if !r.Hopeless || !strings.Contains(r.Say, "E does not fit on the upper face wherever it is put: it takes 31.1 mm behind the sheet, and there are") || !strings.Contains(r.Say, "at most. Make the box larger") {
+		t.Error(r.Say)
+	}
+	o.Doc = project.Read("test.yaml", []byte(strings.Replace(string(o.Doc.Src), "push-22mm", "push-12mm", 1)))
+	if r = arrange.Work(context.Background(), o); !r.Hopeless || !strings.Contains(r.Say, "and where there is so much it comes too near to the edge") {
 		t.Error(r.Say)
 	}
 }

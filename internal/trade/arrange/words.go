@@ -235,11 +235,11 @@ func (j *job) hopeless(p *place.Proof) {
 	}
 }
 
-// depths gives how much a unit takes behind the sheet, without its wires, and the most that there is anywhere; 0 and infinity where the
-// depth is the same everywhere and so has no say in where things are put.
-func (j *job) depths(u *unit) (need, have float64) {
+// depths gives how much a unit takes behind the sheet, without its wires, and the least and the most that there is anywhere. Where the
+// depth is the same everywhere it has no say in where things are put: then there is as much as can be.
+func (j *job) depths(u *unit) (need, least, most float64) {
 	if !j.p.Leaning() {
-		return 0, math.Inf(1)
+		return 0, math.Inf(1), math.Inf(1)
 	}
 	for _, m := range u.members {
 		for _, b := range m.c.Rear {
@@ -249,15 +249,15 @@ func (j *job) depths(u *unit) (need, have float64) {
 		}
 	}
 	const n = 24
-	have = math.Inf(-1)
+	least, most = math.Inf(1), math.Inf(-1)
 	for i := range n + 1 {
 		for k := range n + 1 {
 			if d, ok := j.p.DepthAt(panel.P(j.p.Face.Width*float64(i)/n, j.p.Face.Height*float64(k)/n)); ok {
-				have = max(have, d)
+				least, most = min(least, d), max(most, d)
 			}
 		}
 	}
-	return need, have
+	return need, least, most
 }
 
 // tooWide says by how much a unit is larger than the face, if that is why.
@@ -276,10 +276,13 @@ func (j *job) tooWide(u *unit) string {
 	if d := z.Y - j.p.Face.Height; d > 0 {
 		parts = append(parts, j.mm(d)+" higher")
 	}
-	if need, have := j.depths(u); len(parts) == 0 && need > have {
-		return ": it takes " + j.mm(need) + " behind the sheet, and there are " + j.mm(have) + " at most"
-	}
-	if len(parts) == 0 {
+	switch need, least, most := j.depths(u); {
+	case len(parts) > 0:
+	case need > most:
+		return ": it takes " + j.mm(need) + " behind the sheet, and there are " + j.mm(most) + " at most"
+	case need > least:
+		return ": it takes " + j.mm(need) + " behind the sheet, and where there is so much it comes too near to the edge"
+	default:
 		return ": its holes and fronts would come too near to the edge"
 	}
 	return ": it is " + strings.Join(parts, " and ") + " than " + j.name()
