@@ -246,19 +246,17 @@ func (w *worker) addresses() {
 	}
 }
 
-// lostWay says that what the file asks for cannot be done.
-func (w *worker) lostWay(by string) {
+// lostWay says that what the file asks for cannot be done; why where more is known than that.
+func (w *worker) lostWay(by, why string) {
 	path := "wiring.by"
-	why := map[string]string{
+	usual := map[string]string{
 		"matrix":   "The rows and columns given do not hold the contacts that are to share them, or too few pins are left for the lines.",
 		"expander": "There is no bus for so many expanders, or no expander in the catalogue.",
 		"shift-in": "Too few pins are left, or no shift-in board is in the catalogue.",
 		"ladder":   "No switch of many positions is on the panel, or no pin that can read a voltage is left.",
 	}[by]
-	if by == "matrix" {
-		if more := w.matrixFull(); more != "" {
-			why = more
-		}
+	if why == "" {
+		why = usual
 	}
 	w.found(rulePinsShort, finding.Finding{
 		Severity: finding.Warn, Head: finding.Capital(wayWords[Way(by)]) + " cannot be had as the file asks.", Body: why + " The plan takes this instead: " + w.r.Plan.Title + ".",

@@ -111,6 +111,10 @@ func (w *worker) scheme() {
 	best := choose(all, asked != nil)
 	options := w.options(all, best)
 	lost := w.lost(by, asked)
+	why := ""
+	if lost == "matrix" {
+		why = w.matrixFull() // counted before anything is planned
+	}
 	if direct.wait > 0 {
 		options = append(options, w.otherModules()...)
 	}
@@ -126,7 +130,7 @@ func (w *worker) scheme() {
 	w.nets()
 	w.shorted()
 	if lost != "" {
-		w.lostWay(lost)
+		w.lostWay(lost, why)
 	}
 }
 
