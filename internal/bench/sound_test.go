@@ -100,6 +100,21 @@ func TestSoundPanelsPass(t *testing.T) {
 		if v := w.Verdict(); !v.Right {
 			t.Error(name, "is suspected of", v.Groups[0].Causes[0].Faults)
 		}
+		if name == "only levers in a matrix" || name == "switches on ladders" { // and with the firmware itself behind its wires
+			full, err := Simulate(context.Background(), r, true)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := Begin(r, full)
+			if err := w.All(context.Background(), func(l diagnosis.Line, j diagnosis.Judged) {
+				if j.Said != diagnosis.Right {
+					t.Errorf("%s, with its firmware: %s: %s", name, words.English.Say(l.Say), judged(j))
+				}
+			}); err != nil {
+				t.Error(name, err)
+			}
+			_ = full.Close()
+		}
 	}
 }
 

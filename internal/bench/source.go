@@ -103,6 +103,9 @@ func (t *twin) Do(_ context.Context, a diagnosis.Act) (diagnosis.Seen, error) {
 		} else if _, err := t.s.Report(f.Report); err != nil {
 			return seen, err
 		}
+		if f.Before {
+			continue
+		}
 		seen.Moments = appendMoment(seen.Moments, t.s.Moment(f.At, raw))
 	}
 	return seen, nil

@@ -14,6 +14,7 @@ type Frame struct {
 	At     float64 // ms from the start of the act
 	Report []byte  // nil when Raw is given
 	Raw    []byte
+	Before bool // it came while what the act before had held was let go
 }
 
 // Twin is a simulated panel with the firmware itself in it: the wires of Panel close the contacts, and the core that runs on modules
@@ -55,6 +56,14 @@ func (t *Twin) Play(a diagnosis.Act) (diagnosis.Seen, []Frame, error) {
 		return seen, nil, err
 	}
 	var out []Frame
+	if !bytes.Equal(t.raw, seen.Moments[0].Raw[:min(len(t.raw), len(seen.Moments[0].Raw))]) {
+		if out, err = t.stand(seen.Moments[0], 80, 0); err != nil {
+			return seen, nil, err
+		}
+		for i := range out {
+			out[i].At, out[i].Before = 0, true
+		}
+	}
 	raw, err := t.rig.Raw()
 	if err != nil {
 		return seen, nil, err
@@ -76,10 +85,12 @@ func (t *Twin) Play(a diagnosis.Act) (diagnosis.Seen, []Frame, error) {
 
 // stand brings the contacts and voltages to those of a moment, and lets time pass.
 func (t *Twin) stand(m diagnosis.Moment, ms int, at float64) ([]Frame, error) {
-	for i := range 8 * len(m.Raw) {
-		if (m.Raw[i/8]^t.raw[i/8])>>(i%8)&1 != 0 {
-			if _, err := t.rig.Press(i, m.Raw[i/8]>>(i%8)&1 != 0); err != nil {
-				return nil, err
+	for _, on := range []bool{false, true} { // of a ladder the last one that is closed makes the voltage
+		for i := range 8 * len(m.Raw) {
+			if now := m.Raw[i/8]>>(i%8)&1 != 0; now == on && now != (t.raw[i/8]>>(i%8)&1 != 0) {
+				if _, err := t.rig.Press(i, on); err != nil {
+					return nil, err
+				}
 			}
 		}
 	}
