@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
-	"time"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/geom"
@@ -31,22 +30,14 @@ func fingeredBoxes(t testing.TB) map[string]Order {
 	return out
 }
 
-// TestFingeredIsQuick: a box with some hundred fingers is judged while a slider is dragged. The best of several runs counts, so that a
-// busy machine does not fail it.
-func TestFingeredIsQuick(t *testing.T) {
-	if testing.Short() {
-		t.Skip("measures time")
-	}
-	for name, o := range fingeredBoxes(t) {
-		best := time.Hour
-		for range 8 {
-			start := time.Now()
-			Judge(o)
-			best = min(best, time.Since(start))
-		}
-		if best > 60*time.Millisecond {
-			t.Errorf("%s: %v", name, best)
-		}
+// BenchmarkFingered judges boxes with some hundred fingers, as is done while a slider is dragged.
+func BenchmarkFingered(b *testing.B) {
+	for name, o := range fingeredBoxes(b) {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				Judge(o)
+			}
+		})
 	}
 }
 
