@@ -98,6 +98,7 @@ type BenchSpot struct {
 // BenchAsk is what to do next to tell explanations apart.
 type BenchAsk struct {
 	Say   string `json:"say"`
+	Do    string `json:"do"`    // press, hold, turn, ...
 	Lamp  string `json:"lamp"`  // the lamp to be told, "" = none
 	On    bool   `json:"on"`    // lit, or dark
 	Wants string `json:"wants"` // "panel", "lamp", "ohms", "volts", "pins"
@@ -637,7 +638,7 @@ func (b *benchRoom) judge(d *BenchData) {
 		if wants == "" {
 			wants = "panel"
 		}
-		d.Next = &BenchAsk{Say: words.English.Say(b.walk.Model.AskSay(ask.Act)), Wants: wants}
+		d.Next = &BenchAsk{Say: words.English.Say(b.walk.Model.AskSay(ask.Act)), Wants: wants, Do: string(ask.Act.Do)}
 		if wants == "lamp" {
 			d.Next.Lamp, d.Next.On = ask.Act.Device, ask.Act.Do == diagnosis.Light
 		}

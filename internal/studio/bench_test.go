@@ -167,7 +167,7 @@ func TestBenchPins(t *testing.T) {
 		}
 		d, code, text = ask("/api/bench/seen", BenchSeen{Itself: true})
 	}
-	if code != 200 || d.Next == nil || d.Next.Wants != "pins" || !strings.Contains(d.Next.Say, "which ring") {
+	if code != 200 || d.Next == nil || d.Next.Wants != "pins" || d.Next.Do != "trace" || !strings.Contains(d.Next.Say, "which ring") {
 		t.Fatal(code, text, d.Next)
 	}
 	no, none := "Q77", "none"

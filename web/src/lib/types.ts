@@ -787,6 +787,7 @@ export interface BenchSpot {
 
 export interface BenchAsk {
   say: string
+  do: string
   lamp: string
   on: boolean
   wants: string
