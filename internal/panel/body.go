@@ -49,6 +49,7 @@ func (pl *placer) bodies(c *Control, s seat) {
 			}
 		}
 	}
+	c.Front, c.Rear = make([]Body, 0, len(p.Front)+3), make([]Body, 0, len(p.Rear)+3) // nut, washer and tool besides
 	fitted := false
 	for _, sh := range p.Front {
 		z0, z1 := zrange(sh, zero)
@@ -67,6 +68,7 @@ func (pl *placer) bodies(c *Control, s seat) {
 		pl.bareKnob(c, knob, nutTop, front, s)
 	}
 	tips := lugPlane(p, zero)
+	c.Lugs = make([]Lug, 0, len(p.Lugs))
 	for _, l := range p.Lugs {
 		c.Lugs = append(c.Lugs, Lug{Name: l.Name, Does: l.Does, At: Pt{place.Apply(pair(l.At))}, Z: min(tips, back), W: l.Size[0].MM(), H: l.Size[1].MM()})
 	}

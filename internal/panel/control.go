@@ -145,7 +145,12 @@ func (pl *placer) part(c *Control, s seat) catalog.Part {
 
 // plainName is how a control is called when it has no legend: its name in capitals, - and _ as spaces.
 func plainName(name string) string {
-	return strings.ToUpper(strings.NewReplacer("-", " ", "_", " ").Replace(name))
+	return strings.ToUpper(strings.Map(func(r rune) rune {
+		if r == '-' || r == '_' {
+			return ' '
+		}
+		return r
+	}, name))
 }
 
 // offSheet reports a control of which a hole leaves the sheet, with the shift that brings all of its holes in.

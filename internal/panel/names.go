@@ -99,7 +99,13 @@ func countOf(g project.Group, rule string) (int, string) {
 
 // fill puts the counts into a pattern.
 func fill(pattern string, n, row, column int) string {
-	return strings.NewReplacer("{n}", itoa(n), "{row}", itoa(row), "{column}", itoa(column)).Replace(pattern)
+	for _, x := range [...]struct {
+		word string
+		n    int
+	}{{"{n}", n}, {"{row}", row}, {"{column}", column}} {
+		pattern = strings.ReplaceAll(pattern, x.word, itoa(x.n))
+	}
+	return pattern
 }
 
 // badPattern says why a pattern makes no good names; "" when it does.

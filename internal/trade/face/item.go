@@ -77,6 +77,8 @@ func newCut(c *panel.Cut) (cut, bool) {
 // newControl gathers a control.
 func newControl(n int, c *panel.Control, p *panel.Panel, toolReach float64) item {
 	x := item{sort: control, n: n, ctl: c, origin: c.Origin, kind: kind(c.Part.Reach)}
+	many := make([]shape, 0, 2*len(c.Front)+len(c.Rear)) // room for all of them at once
+	x.front, x.rims, x.hard = many[:0:len(c.Front)], many[len(c.Front):len(c.Front):2*len(c.Front)], many[2*len(c.Front):2*len(c.Front)]
 	for _, b := range c.Front {
 		s, ok := ofBody(b)
 		if !ok {
