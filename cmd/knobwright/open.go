@@ -56,7 +56,7 @@ func (c *openCmd) Run(w *world) error {
 	if c.Page != "" {
 		assets = os.DirFS(c.Page)
 	}
-	debug.SetGCPercent(400) // a drag leaves much behind at every step; some tens of megabytes more make it a fifth quicker
+	debug.SetGCPercent(1000) // a drag leaves 5 MB behind at every step; to clear up at each sixty megabytes made one step in ten wait for it
 	v := studio.NewServer(s, studio.Rim{
 		Assets: assets,
 		Papers: func(l *studio.Look) ([]studio.Paper, error) {

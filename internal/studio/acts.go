@@ -129,17 +129,18 @@ func (v *Server) try(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	d, err := v.tried(q)
+	d, cut, err := v.tried(q)
 	if err != nil {
 		say(w, http.StatusUnprocessableEntity, finding.Capital(err.Error()))
 		return
 	}
+	d.Cut = cut()
 	answer(w, d)
 }
 
-func (v *Server) tried(q TryRequest) (TryData, error) {
+// tried tries something out; the cut through it is drawn when it is asked for.
+func (v *Server) tried(q TryRequest) (d TryData, cut func() *CutData, err error) {
 	var base, l *Look
-	var err error
 	if q.Act != nil {
 		base, l, err = v.session.TryAct(*q.Act)
 	} else {
@@ -147,18 +148,21 @@ func (v *Server) tried(q TryRequest) (TryData, error) {
 		l, err = v.session.Try(q.Edits)
 	}
 	if err != nil {
-		return TryData{}, err
+		return TryData{}, nil, err
 	}
-	d := tryData(base, l)
-	if q.Cut != nil {
-		if d.Cut = cutThrough(l.Result.Panel, *q.Cut); d.Cut != nil {
-			d.Cut.Rev = base.Rev
+	return tryData(base, l), func() *CutData {
+		if q.Cut == nil {
+			return nil
+		}
+		d := cutThrough(l.Result.Panel, *q.Cut)
+		if d != nil {
+			d.Rev = base.Rev
 			if q.Had == base.Rev {
-				v.lastCut.spare(d.Cut, base)
+				v.lastCut.spare(d, base)
 			}
 		}
-	}
-	return d, nil
+		return d
+	}, nil
 }
 
 func tryData(base, l *Look) TryData {

@@ -10,9 +10,11 @@ import (
 	"knobwright/internal/finding"
 )
 
-// DragData answers a TryRequest that came over the line of a drag: what was found, or why it cannot be.
+// DragData answers a TryRequest that came over the line of a drag: what was found, or why it cannot be. The cut, where it is asked for,
+// comes behind in an answer of its own: it is no check, and what is checked need not wait for it.
 type DragData struct {
 	Try *TryData `json:"try,omitempty"`
+	Cut *CutData `json:"cut,omitempty"`
 	Say string   `json:"say,omitempty"`
 }
 
@@ -35,21 +37,32 @@ func (v *Server) drag(w http.ResponseWriter, r *http.Request) {
 		}
 		var q TryRequest
 		var d DragData
+		var cut func() *CutData
 		in := json.NewDecoder(bytes.NewReader(msg))
 		in.DisallowUnknownFields()
 		if err := in.Decode(&q); err != nil {
 			d.Say = "The request was not understood."
-		} else if t, err := v.tried(q); err != nil {
+		} else if t, c, err := v.tried(q); err != nil {
 			d.Say = finding.Capital(err.Error())
 		} else {
-			d.Try = &t
+			d.Try, cut = &t, c
 		}
-		out, err := json.Marshal(d)
-		if err != nil {
+		if tell(r, c, d) != nil {
 			return
 		}
-		if err := c.Write(r.Context(), websocket.MessageText, out); err != nil {
+		if cut == nil {
+			continue
+		}
+		if k := cut(); k != nil && tell(r, c, DragData{Cut: k}) != nil {
 			return
 		}
 	}
+}
+
+func tell(r *http.Request, c *websocket.Conn, d DragData) error {
+	out, err := json.Marshal(d)
+	if err != nil {
+		return err
+	}
+	return c.Write(r.Context(), websocket.MessageText, out)
 }

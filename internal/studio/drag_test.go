@@ -70,6 +70,15 @@ func TestDragLine(t *testing.T) {
 	}
 	const q = `{"act":{"do":"move","names":["go"],"by":[1,2]},"cut":"go"}`
 	d := ask(q)
+	_, later, err := ws.Read(ctx) // the cut comes behind
+	if err != nil {
+		t.Fatal(err)
+	}
+	var behind DragData
+	if err := json.Unmarshal(later, &behind); err != nil || behind.Cut == nil || behind.Try != nil || d.Cut != nil || d.Try == nil || d.Try.Cut != nil {
+		t.Fatalf("%v %.200s", err, later)
+	}
+	d.Try.Cut = behind.Cut
 	var same TryData
 	_, b := post(t, c, base+"/api/try", q)
 	if err := json.Unmarshal(b, &same); err != nil || d.Try == nil {

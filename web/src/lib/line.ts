@@ -1,10 +1,13 @@
 import * as api from './api'
-import type { Act, DragData, TryData } from './types'
+import type { Act, CutData, DragData, TryData } from './types'
 
 // A line to the program that stays open while the page does: a step of a drag goes over it without a request's way through the browser.
 // Where there is none (yet), the step is asked for as anything else is.
 let line: WebSocket | null = null
 let waiting: { done: (t: TryData) => void; fail: (e: Error) => void } | null = null
+
+/** Takes the cut, which comes behind an answer on the line. */
+let onCut: ((c: CutData) => void) | null = null
 
 function open() {
   const ws = (line = new WebSocket(`ws://${location.host}/api/drag`))
@@ -15,20 +18,23 @@ function open() {
   }
   ws.onclose = ws.onerror = shut
   ws.onmessage = (m) => {
+    const d = JSON.parse(m.data as string) as DragData
+    if (d.cut) return onCut?.(d.cut)
     const w = waiting
     waiting = null
-    const d = JSON.parse(m.data as string) as DragData
     if (d.try) w?.done(d.try)
     else w?.fail(new api.Refused(d.say ?? 'The program could not do that.'))
   }
 }
 
-/** What an act would lead to, tried and not saved; with the cut through a control of which the page has that of revision had. */
-export function tryAct(act: Act, cut?: string, had?: number): Promise<TryData> {
+/** What an act would lead to, tried and not saved; with the cut through a control of which the page has that of revision had: in
+ * the answer, or behind it for drawn. */
+export function tryAct(act: Act, cut?: string, had?: number, drawn?: (c: CutData) => void): Promise<TryData> {
   if (!line) open()
   if (line?.readyState !== WebSocket.OPEN || waiting) return api.tryAct(act, cut, had)
   return new Promise((done, fail) => {
     waiting = { done, fail }
+    onCut = drawn ?? null
     line!.send(JSON.stringify({ say: '', edits: [], act, cut, had }))
   })
 }

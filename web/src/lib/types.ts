@@ -78,6 +78,7 @@ export interface TryData {
 
 export interface DragData {
   try?: TryData
+  cut?: CutData
   say?: string
 }
 
