@@ -56,7 +56,7 @@ func (c *openCmd) Run(w *world) error {
 	if c.Page != "" {
 		assets = os.DirFS(c.Page)
 	}
-	debug.SetGCPercent(1000) // a drag leaves 5 MB behind at every step; to clear up at each sixty megabytes made one step in ten wait for it
+	debug.SetGCPercent(1000) // a drag leaves 5 MB behind at every step: it is cleared up more seldom, for some tens of megabytes more
 	v := studio.NewServer(s, studio.Rim{
 		Assets: assets,
 		Papers: func(l *studio.Look) ([]studio.Paper, error) {
