@@ -16,7 +16,7 @@ var update = flag.Bool("update", false, "write docs/audit.md anew")
 
 // licences are told by words that their texts have.
 var licences = []struct{ name, has string }{
-	{"Apache-2.0", "Apache License"}, {"MPL-2.0", "Mozilla Public License"}, {"BSD-3-Clause", "Neither the name"}, {"BSD-3-Clause", "names of its contributors"}, {"BSD-2-Clause", "Redistribution and use"}, {"ISC", "Permission to use, copy, modify, and/or distribute"}, {"MIT", "Permission is hereby granted, free of charge"},
+	{"Apache-2.0", "Apache License"}, {"MPL-2.0", "Mozilla Public License"}, {"BSD-3-Clause", "Neither the name"}, {"BSD-3-Clause", "names of its contributors"}, {"BSD-2-Clause", "Redistribution and use"}, {"ISC", "Permission to use, copy, modify, and/or distribute"}, {"ISC", "Permission to use, copy, modify, and distribute this software"}, {"MIT", "Permission is hereby granted, free of charge"},
 }
 
 func licence(dir string) string {
