@@ -258,6 +258,9 @@ func (w *worker) stuck(x Wire) bool {
 		if s.board < 0 && !w.grids[s.sheet].open(s.cell) {
 			return true
 		}
+		if w.within(s, t) {
+			return true
+		}
 		if s.board >= 0 {
 			other := x.To
 			if other == t {
@@ -266,6 +269,17 @@ func (w *worker) stuck(x Wire) bool {
 			if o := w.above(s, max(0, w.sheetOf(w.spot[other]))); o.at == s.at {
 				return true
 			}
+		}
+	}
+	return false
+}
+
+// within reports whether a pin or a lug stands in another thing's body: the two meet, which is a stop of its own.
+func (w *worker) within(s spot, t wiring.Terminal) bool {
+	for _, o := range w.blocks() {
+		q := o.toSheet.Apply(s.at)
+		if o.of != t.Of && o.of != w.ownerOf(t) && q.Z > o.body.Z0 && o.small.Contains(q.XY()) {
+			return true
 		}
 	}
 	return false
