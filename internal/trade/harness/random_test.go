@@ -274,11 +274,12 @@ func (w *worker) stuck(x Wire) bool {
 	return false
 }
 
-// within reports whether a pin or a lug stands in another thing's body: the two meet, which is a stop of its own.
+// within reports whether a pin or a lug stands in another thing's body, or between it and the sheet on which it hangs by stand-offs of up to 12 mm: the
+// two meet, which is a stop of its own.
 func (w *worker) within(s spot, t wiring.Terminal) bool {
 	for _, o := range w.blocks() {
 		q := o.toSheet.Apply(s.at)
-		if o.of != t.Of && o.of != w.ownerOf(t) && q.Z > o.body.Z0 && o.small.Contains(q.XY()) {
+		if o.of != t.Of && o.of != w.ownerOf(t) && q.Z > o.body.Z0 && q.Z < o.body.Z1+12 && o.small.Contains(q.XY()) {
 			return true
 		}
 	}
