@@ -42,10 +42,10 @@ func (v *Server) drag(w http.ResponseWriter, r *http.Request) {
 		in.DisallowUnknownFields()
 		if err := in.Decode(&q); err != nil {
 			d.Say = "The request was not understood."
-		} else if t, c, err := v.tried(q); err != nil {
+		} else if t, k, err := v.tried(q); err != nil {
 			d.Say = finding.Capital(err.Error())
 		} else {
-			d.Try, cut = &t, c
+			d.Try, cut = &t, k
 		}
 		if tell(r, c, d) != nil {
 			return

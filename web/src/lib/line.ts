@@ -4,14 +4,19 @@ import type { Act, CutData, DragData, TryData } from './types'
 // A line to the program that stays open while the page does: a step of a drag goes over it without a request's way through the browser.
 // Where there is none (yet), the step is asked for as anything else is.
 let line: WebSocket | null = null
-let waiting: { done: (t: TryData) => void; fail: (e: Error) => void } | null = null
+let waiting: { done: (t: TryData) => void; fail: (e: Error) => void; drawn?: (c: CutData) => void } | null = null
+let never = false // a browser that opens none is not asked again
 
-/** Takes the cut, which comes behind an answer on the line. */
-let onCut: ((c: CutData) => void) | null = null
+/** Takes the cut, which comes behind the answer that it belongs to. */
+let onCut: ((c: CutData) => void) | undefined
 
 function open() {
+  if (never) return
   const ws = (line = new WebSocket(`ws://${location.host}/api/drag`))
+  let opened = false
+  ws.onopen = () => (opened = true)
   const shut = () => {
+    never ||= !opened
     if (line === ws) line = null
     waiting?.fail(new api.Refused('The program does not answer. Start knobwright open again; nothing is lost.'))
     waiting = null
@@ -22,6 +27,7 @@ function open() {
     if (d.cut) return onCut?.(d.cut)
     const w = waiting
     waiting = null
+    onCut = w?.drawn
     if (d.try) w?.done(d.try)
     else w?.fail(new api.Refused(d.say ?? 'The program could not do that.'))
   }
@@ -33,8 +39,7 @@ export function tryAct(act: Act, cut?: string, had?: number, drawn?: (c: CutData
   if (!line) open()
   if (line?.readyState !== WebSocket.OPEN || waiting) return api.tryAct(act, cut, had)
   return new Promise((done, fail) => {
-    waiting = { done, fail }
-    onCut = drawn ?? null
+    waiting = { done, fail, drawn }
     line!.send(JSON.stringify({ say: '', edits: [], act, cut, had }))
   })
 }
