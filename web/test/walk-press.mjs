@@ -1,7 +1,7 @@
 // Walks through the Press and Box sheets with a real browser: node test/walk-press.mjs KNOBWRIGHT EXAMPLE.yaml [FOLDER for pictures] [FOLDER of a built page]
 import axe from 'axe-core'
 import { spawn } from 'node:child_process'
-import { copyFileSync, existsSync, mkdtempSync, readFileSync } from 'node:fs'
+import { copyFileSync, existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium } from 'playwright-core'
@@ -35,6 +35,11 @@ const say = (ok, what) => {
 page.on('pageerror', (e) => say(false, 'the page broke: ' + e.message))
 page.on('console', (m) => m.type() === 'error' && !/status of 4(04|09|22)/.test(m.text()) && say(false, 'the console says: ' + m.text()))
 page.on('request', (r) => r.url().startsWith(new URL(link).origin) || /^(data|blob):/.test(r.url()) || say(false, 'asked outside: ' + r.url()))
+let newest = 0 // the newest revision that the map has been told of
+page.on('response', async (r) => {
+  const told = r.url().endsWith('/api/press') && (await r.json().catch(() => null))
+  if (told?.whole) newest = Math.max(newest, told.rev)
+})
 const until = async (what, test) => {
   for (let i = 0; i < 200; i++) {
     if (await test()) return say(true, what)
@@ -44,10 +49,10 @@ const until = async (what, test) => {
 }
 const picture = async (name) => pictures && (await page.screenshot({ path: join(pictures, name + '.png') }))
 const sheet = (name) => page.getByRole('navigation').getByRole('button', { name: new RegExp(name + '$') }).click()
-const back = async (what = 'undo brings the file back, byte for byte') => {
+const back = async (what = 'undo brings the file back, byte for byte', want = original) => {
   await page.locator('footer').click({ position: { x: 4, y: 4 } })
   await page.keyboard.press('Control+z')
-  await until(what, () => text() === original)
+  await until(what, () => text() === want)
 }
 
 await page.goto(link)
@@ -161,9 +166,19 @@ await until(`${thick} answers`, async () => JSON.stringify(await gives()) !== JS
 console.log(`     a whole new sheet: ${Date.now() - asked} ms from the choice to new numbers`)
 const thickness = page.getByRole('textbox', { name: 'thickness' })
 await back()
+let [was, since] = [-1, Date.now()]
+await until('the map has come to rest', () => {
+  if (was !== newest) [was, since] = [newest, Date.now()]
+  return Date.now() - since > 1000
+})
 await thickness.fill('2.5')
+writeFileSync(file, original + '# a line from another editor\n')
+await until('news comes from another editor', () => newest > was)
+await page.waitForTimeout(200)
+say((await thickness.inputValue()) === '2.5', 'it leaves what is being typed')
 await thickness.press('Enter')
-await until('a measured thickness is in the file', () => /actual: 2.5/.test(text()))
+await until('a measured thickness is in the file', () => /actual: 2.5/.test(text()) && /another editor/.test(text()))
+await back('undo takes back the thickness alone', original + '# a line from another editor\n')
 await back()
 
 for (const lamp of ['off', 'on']) {
