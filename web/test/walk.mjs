@@ -135,6 +135,14 @@ for (const name of ['Behind', 'Box', 'Parts', 'Packet']) {
   if (name === 'Packet') await until('the papers are listed', async () => (await page.locator('tbody tr').count()) > 10)
 }
 
+// the sheets by their digits
+await page.locator('footer').click({ position: { x: 4, y: 4 } })
+const tabs = await page.getByRole('navigation').getByRole('button').allTextContents()
+for (const i of [0, 2, tabs.length - 1]) {
+  await page.keyboard.press(String((i + 1) % 10))
+  await until(`key ${(i + 1) % 10} leafs to ${tabs[i].replace(/^\d+/, '')}`, async () => (await page.locator('nav [aria-current=page]').textContent()) === tabs[i])
+}
+
 // every sheet for people who cannot see or point
 for (const name of ['Face', 'Behind', 'File', 'Parts', 'Packet']) {
   await sheet(name)
