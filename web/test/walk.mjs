@@ -1,4 +1,4 @@
-// Walks through the page with a real browser: node test/walk.mjs KNOBWRIGHT EXAMPLE.yaml [FOLDER for pictures]
+// Walks through the page with a real browser: node test/walk.mjs KNOBWRIGHT EXAMPLE.yaml [FOLDER for pictures] [FOLDER of the page]
 import axe from 'axe-core'
 import { spawn } from 'node:child_process'
 import { copyFileSync, existsSync, mkdtempSync, readFileSync, writeFileSync } from 'node:fs'
@@ -6,7 +6,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { chromium } from 'playwright-core'
 
-const [tool, example, pictures] = process.argv.slice(2)
+const [tool, example, pictures, built] = process.argv.slice(2)
 const browser = ['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome'].find(existsSync)
 if (!browser) {
   console.log('SKIPPED: no Chromium on this machine')
@@ -16,7 +16,7 @@ const file = join(mkdtempSync(join(tmpdir(), 'walk-')), 'panel.yaml')
 copyFileSync(example, file)
 const text = () => readFileSync(file, 'utf8')
 const original = text()
-const server = spawn(tool, ['open', '--stay', file])
+const server = spawn(tool, ['open', '--stay', ...(built ? ['--page', built] : []), file])
 const link = await new Promise((done, fail) => {
   server.stdout.on('data', (d) => {
     const m = /http:\S+/.exec(String(d))
