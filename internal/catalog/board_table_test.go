@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"knobwright/internal/witness"
 )
 
 // abilities of the pins by the chip's own names for them.
@@ -36,7 +38,7 @@ func TestPinsAgainstTable(t *testing.T) {
 	lug := func(p Part, name string) Lug {
 		return p.Lugs[slices.IndexFunc(p.Lugs, func(l Lug) bool { return l.Name == name })]
 	}
-	for _, r := range table(t, "module_pins") {
+	for _, r := range witness.Table(t, "testdata/module_pins.csv") {
 		if r["confidence"] != "high" {
 			continue
 		}
@@ -65,7 +67,7 @@ func TestPinsAgainstTable(t *testing.T) {
 		if r["side"] == "right" {
 			first = map[string]string{"rp2040-40pin": "40", "atmega32u4-24pin": "24"}[p.ID]
 		}
-		if d := lug(p, first).At[1].MM() - l.At[1].MM(); math.Abs(d-2.54*(num(t, r["position_from_usb"])-1)) > 1e-9 {
+		if d := lug(p, first).At[1].MM() - l.At[1].MM(); math.Abs(d-2.54*(witness.Number(t, r["position_from_usb"])-1)) > 1e-9 {
 			t.Errorf("%s: pin %s is %v mm from the first of its side", p.ID, x.Lug, d)
 		}
 		want := can(t, r["functions"])
@@ -88,7 +90,7 @@ func TestPinsAgainstTable(t *testing.T) {
 // What the pins of all ATmega32U4 boards can do, against the table of the chip's pins.
 func TestPortsAgainstTable(t *testing.T) {
 	rows := map[string]string{}
-	for _, r := range table(t, "atmega32u4_pins") {
+	for _, r := range witness.Table(t, "testdata/atmega32u4_pins.csv") {
 		if r["confidence"] == "high" {
 			rows[r["name"]] = r["alternate"]
 		}
@@ -139,10 +141,10 @@ func TestPortsAgree(t *testing.T) {
 func TestBoardLimitsAgainstTable(t *testing.T) {
 	v := map[string]float64{}
 	for _, name := range []string{"mcu", "logic_levels"} {
-		for _, r := range table(t, name) {
+		for _, r := range witness.Table(t, "testdata/"+name+".csv") {
 			who := r["part"] + r["family"]
 			if r["confidence"] == "high" && r["value"] != "" && strings.Trim(r["value"], "0123456789.") == "" {
-				v[who+" "+r["parameter"]] = num(t, r["value"])
+				v[who+" "+r["parameter"]] = witness.Number(t, r["value"])
 			}
 		}
 	}

@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"knobwright/internal/witness"
 )
 
 // switches are the classes whose contacts a hand works.
@@ -233,12 +235,12 @@ func TestCodedRotary(t *testing.T) {
 // Drops of the lamps against the catalogue table of 5 mm LEDs: between its usual and most drops for that colour.
 func TestLampDrops(t *testing.T) {
 	lo, hi := map[string]float64{}, map[string]float64{}
-	for _, r := range table(t, "led_vf") {
+	for _, r := range witness.Table(t, "testdata/led_vf.csv") {
 		colour := strings.TrimPrefix(r["colour"], "bright_") // the dim and the bright red are sold as red
 		if r["confidence"] != "high" || strings.Contains(colour, "old") {
 			continue
 		}
-		a, b := num(t, r["vf_typ_V"]), num(t, r["vf_max_V"])
+		a, b := witness.Number(t, r["vf_typ_V"]), witness.Number(t, r["vf_max_V"])
 		if was, ok := lo[colour]; !ok || a < was {
 			lo[colour] = a
 		}

@@ -8,6 +8,7 @@ import (
 
 	"knobwright/internal/length"
 	"knobwright/internal/trust"
+	"knobwright/internal/witness"
 )
 
 // Holes and key notches against IEC 60947-5-1 and the other cut-outs of the reference table.
@@ -18,11 +19,11 @@ func TestHolesAgainstTable(t *testing.T) {
 		"rocker_small": {"rocker-19x13", "rocker-19x13-lit"}, "usb_d_size": {"usb-b-dsize", "ethernet-dsize"},
 	}
 	seen := map[string]int{}
-	for _, r := range table(t, "cutouts") {
+	for _, r := range witness.Table(t, "testdata/cutouts.csv") {
 		if r["confidence"] == "low" {
 			continue
 		}
-		want := num(t, r["value"])
+		want := witness.Number(t, r["value"])
 		for _, id := range parts[r["size"]] {
 			p, ok := Builtin().Part(id)
 			if !ok {
@@ -38,7 +39,7 @@ func TestHolesAgainstTable(t *testing.T) {
 			switch r["parameter"] {
 			case "hole_diameter":
 				near("hole", p.Hole.Nominal(), 1e-9)
-				if r["confidence"] == "high" && (p.Hole.Tol[0].MM() != 0 || p.Hole.Tol[1].MM() != num(t, r["tol_plus"])) {
+				if r["confidence"] == "high" && (p.Hole.Tol[0].MM() != 0 || p.Hole.Tol[1].MM() != witness.Number(t, r["tol_plus"])) {
 					t.Errorf("%s: tolerance %v, the table has +%s", id, p.Hole.Tol, r["tol_plus"])
 				}
 			case "key_recess_height_from_opposite_side":
@@ -74,7 +75,7 @@ func TestHolesAgainstTable(t *testing.T) {
 // Threads and the holes for them, every bushed part against the table of bushes.
 func TestBushesAgainstTable(t *testing.T) {
 	rows := map[string]map[string]string{}
-	for _, r := range table(t, "bushings") {
+	for _, r := range witness.Table(t, "testdata/bushings.csv") {
 		rows[r["thread"]] = r
 	}
 	n := 0
@@ -88,10 +89,10 @@ func TestBushesAgainstTable(t *testing.T) {
 			continue
 		}
 		n++
-		if d := math.Abs(p.Thread.Major.MM() - num(t, r["major_mm"])); d > 1e-3 {
+		if d := math.Abs(p.Thread.Major.MM() - witness.Number(t, r["major_mm"])); d > 1e-3 {
 			t.Errorf("%s: thread %s is %v over the crests, the table has %s", id, p.Thread.Size, p.Thread.Major, r["major_mm"])
 		}
-		if d := math.Abs(p.Thread.Pitch.MM() - num(t, r["pitch_mm"])); d > 1e-6 {
+		if d := math.Abs(p.Thread.Pitch.MM() - witness.Number(t, r["pitch_mm"])); d > 1e-6 {
 			t.Errorf("%s: pitch %v, the table has %s", id, p.Thread.Pitch, r["pitch_mm"])
 		}
 		// The hole from memory wanders with the shop; the one that was seen does not.
@@ -99,7 +100,7 @@ func TestBushesAgainstTable(t *testing.T) {
 		if r["panel_hole_provenance"] == "seen" {
 			tol = 1e-9
 		}
-		if d := math.Abs(p.Hole.Nominal() - num(t, r["panel_hole_mm"])); d > tol {
+		if d := math.Abs(p.Hole.Nominal() - witness.Number(t, r["panel_hole_mm"])); d > tol {
 			t.Errorf("%s: hole %v, the table has %s", id, p.Hole.Nominal(), r["panel_hole_mm"])
 		}
 	}
@@ -151,13 +152,13 @@ func TestDepthsPlausible(t *testing.T) {
 // Forces of built-in parts against MIL-STD-1472 (figures from memory) and the operating force of the ADAAG manual.
 func TestForcesPlausible(t *testing.T) {
 	row := map[string][2]float64{}
-	for _, r := range table(t, "control_dimensions") {
+	for _, r := range witness.Table(t, "testdata/control_dimensions.csv") {
 		lo, hi := 0.0, 0.0
 		if r["min"] != "" {
-			lo = num(t, r["min"])
+			lo = witness.Number(t, r["min"])
 		}
 		if r["max"] != "" {
-			hi = num(t, r["max"])
+			hi = witness.Number(t, r["max"])
 		}
 		row[r["control"]+"/"+r["parameter"]] = [2]float64{lo, hi}
 	}
@@ -316,7 +317,7 @@ func TestOrder(t *testing.T) {
 func TestPlywoodAgainstTable(t *testing.T) {
 	ids := map[string]string{"6.35": "ply-1-4in", "9.52": "ply-3-8in", "12.7": "ply-1-2in"}
 	n := 0
-	for _, r := range table(t, "plywood_thickness") {
+	for _, r := range witness.Table(t, "testdata/plywood_thickness.csv") {
 		id := ids[r["nominal"]]
 		if r["product"] == "birch_plywood" {
 			id = "birch-ply-" + r["nominal"] + "mm"
@@ -326,14 +327,14 @@ func TestPlywoodAgainstTable(t *testing.T) {
 			continue
 		}
 		n++
-		if math.Abs(s.Thickness()-num(t, r["actual"])) > 1e-9 {
+		if math.Abs(s.Thickness()-witness.Number(t, r["actual"])) > 1e-9 {
 			t.Errorf("%s is %v, the table has %s", id, s.Thickness(), r["actual"])
 		}
 		if r["lower"] != "" {
-			if math.Abs(s.Thickness()+s.Tol[0].MM()-num(t, r["lower"])) > 1e-6 || math.Abs(s.Thickness()+s.Tol[1].MM()-num(t, r["upper"])) > 1e-6 {
+			if math.Abs(s.Thickness()+s.Tol[0].MM()-witness.Number(t, r["lower"])) > 1e-6 || math.Abs(s.Thickness()+s.Tol[1].MM()-witness.Number(t, r["upper"])) > 1e-6 {
 				t.Errorf("%s: %v %v, the table has %s to %s", id, s.Thickness(), s.Tol, r["lower"], r["upper"])
 			}
-			if s.Density != num(t, r["density_kg_m3"]) {
+			if s.Density != witness.Number(t, r["density_kg_m3"]) {
 				t.Errorf("%s: density %v, the table has %s", id, s.Density, r["density_kg_m3"])
 			}
 		}
@@ -346,9 +347,9 @@ func TestPlywoodAgainstTable(t *testing.T) {
 // Densities of the other sheets.
 func TestDensitiesAgainstTable(t *testing.T) {
 	row := map[string]float64{}
-	for _, r := range table(t, "materials") {
+	for _, r := range witness.Table(t, "testdata/materials.csv") {
 		if r["property"] == "density" && r["confidence"] == "high" {
-			row[r["material"]] = num(t, r["value"])
+			row[r["material"]] = witness.Number(t, r["value"])
 		}
 	}
 	for id, m := range map[string]string{"acrylic-3mm": "acrylic_cast", "polycarbonate-2mm": "polycarbonate", "abs-3mm": "ABS", "aluminium-2mm": "aluminium_5052_H32", "steel-1mm": "mild_steel_A36"} {
@@ -361,11 +362,11 @@ func TestDensitiesAgainstTable(t *testing.T) {
 // Number, letter and fraction drills against ANSI/ASME B94.11M, the metric ones against the steps of ISO 235.
 func TestDrillsAgainstTable(t *testing.T) {
 	rows := map[string]map[string]float64{}
-	for _, r := range table(t, "drills") {
+	for _, r := range witness.Table(t, "testdata/drills.csv") {
 		if rows[r["series"]] == nil {
 			rows[r["series"]] = map[string]float64{}
 		}
-		rows[r["series"]][r["designation"]] = num(t, r["dia_in"]) * length.PerInch
+		rows[r["series"]][r["designation"]] = witness.Number(t, r["dia_in"]) * length.PerInch
 	}
 	for id, x := range map[string]struct {
 		series string

@@ -1,58 +1,23 @@
 package catalog
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
+
+	"knobwright/internal/witness"
 )
-
-// table reads a reference table: rows by column name.
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name + ".csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, h := range rows[0] {
-			m[h] = r[i]
-		}
-		out = append(out, m)
-	}
-	if len(out) == 0 {
-		t.Fatalf("%s is empty", name)
-	}
-	return out
-}
-
-func num(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
 
 // ISO 273 and ASME B18.2.8, every size and fit of the tables.
 func TestClearanceHole(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "clearance_holes") {
+	for _, r := range witness.Table(t, "testdata/clearance_holes.csv") {
 		if r["system"] == "US drill practice" || r["confidence"] != "high" {
 			continue
 		}
 		for fit, col := range map[string]string{"close": "close_or_fine", "normal": "normal_or_medium_or_free", "loose": "loose_or_coarse", "": "normal_or_medium_or_free"} {
 			d, src, ok := ClearanceHole(r["screw"], fit)
-			if !ok || d != num(t, r[col]) || src.OnTrust() {
+			if !ok || d != witness.Number(t, r[col]) || src.OnTrust() {
 				t.Errorf("%s %s: got %v %v, the table has %s", r["screw"], fit, d, ok, r[col])
 			}
 			n++
@@ -102,9 +67,9 @@ func TestRack(t *testing.T) {
 	for n := range 9 {
 		got["panel_height_"+strconv.Itoa(n)+"U"] = RackHeight(n)
 	}
-	for _, r := range table(t, "rack") {
+	for _, r := range witness.Table(t, "testdata/rack.csv") {
 		v, ok := got[r["parameter"]]
-		if want := num(t, r["value"]); !ok || math.Abs(v-want) > 0.005 {
+		if want := witness.Number(t, r["value"]); !ok || math.Abs(v-want) > 0.005 {
 			t.Errorf("%s: got %v, the table has %v", r["parameter"], v, want)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"knobwright/internal/length"
 	"knobwright/internal/trust"
+	"knobwright/internal/witness"
 )
 
 // No wire and no small part contradicts itself, each has a price, and there are the kinds that a panel wants.
@@ -88,13 +89,13 @@ func TestWiresAndSmalls(t *testing.T) {
 // Sections by gauge against the table of ASTM B258.
 func TestCopperAgainstTable(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "awg") {
+	for _, r := range witness.Table(t, "testdata/awg.csv") {
 		if r["confidence"] != "high" {
 			continue
 		}
 		n++
-		w := Wire{Gauge: int(num(t, r["awg"]))}
-		if got, want := w.Copper(), num(t, r["area_mm2"]); math.Abs(got-want) > 1e-4*want+5e-6 {
+		w := Wire{Gauge: int(witness.Number(t, r["awg"]))}
+		if got, want := w.Copper(), witness.Number(t, r["area_mm2"]); math.Abs(got-want) > 1e-4*want+5e-6 {
 			t.Errorf("AWG %d: %v mm2, the table has %v", w.Gauge, got, want)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 // plate is a small scene of every kind of entity, with positions the tests know.
@@ -56,7 +57,7 @@ func audit(t *testing.T, name string, b []byte) dxfSeen {
 	if err := exec.Command(python, "-c", "import ezdxf").Run(); err != nil {
 		t.Skip("SKIPPED: /usr/bin/python3 with ezdxf is not installed; this check against an outside program was not made")
 	}
-	out, err := exec.Command(python, "testdata/audit.py", keep(t, name, b)).Output()
+	out, err := exec.Command(python, "testdata/audit.py", witness.Keep(t, name, b)).Output()
 	if err != nil {
 		t.Fatalf("ezdxf does not read the file: %v\n%s", err, err.(*exec.ExitError).Stderr)
 	}
@@ -195,7 +196,7 @@ func TestDXFForPeers(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(dir, "node_modules", "dxf-parser")); err != nil {
 		t.Skip("SKIPPED: no node_modules/dxf-parser in testdata/peers or $KNOBWRIGHT_PEERS; this check against an outside program was not made")
 	}
-	node := tool(t, "node")
+	node := witness.Tool(t, "node")
 	for _, opt := range []DXFOptions{{}, {R12: true}} {
 		b, err := DXFWith(plate(), opt)
 		if err != nil {
@@ -210,7 +211,7 @@ const d = new P().parseSync(require("fs").readFileSync(process.argv[2], "latin1"
 const n = {}; for (const e of d.entities) n[e.type] = (n[e.type] || 0) + 1;
 const c = d.entities.filter(e => e.type === "CIRCLE").map(e => [e.center.x, e.center.y, 2 * e.radius]);
 console.log(JSON.stringify({n, c}));`
-		out := runTool(t, node, "-e", script, abs, keep(t, "peer.dxf", b))
+		out := witness.Run(t, node, "-e", script, abs, witness.Keep(t, "peer.dxf", b))
 		var got struct {
 			N map[string]int
 			C [][]float64

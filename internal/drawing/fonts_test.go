@@ -9,6 +9,8 @@ import (
 	"strings"
 	"sync"
 	"testing"
+
+	"knobwright/internal/witness"
 )
 
 // TestMain notes whether importing the package alone parses a font: a command that draws nothing must not pay for it.
@@ -112,7 +114,7 @@ func TestTextWidthOnPaper(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := runTool(t, tool(t, "pdftotext"), "-bbox", keep(t, "width.pdf", pdf), "-")
+	out := witness.Run(t, witness.Tool(t, "pdftotext"), "-bbox", witness.Keep(t, "width.pdf", pdf), "-")
 	found := regexp.MustCompile(`<word xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)" yMax="[\d.]+">`+word+`</word>`).FindAllStringSubmatch(out, -1)
 	if len(found) != len(allFaces) {
 		t.Fatalf("%d words found in\n%s", len(found), out)

@@ -8,6 +8,7 @@ import (
 
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 func TestBadNumbersAreErrors(t *testing.T) {
@@ -58,12 +59,12 @@ func TestPDFHostileNames(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	file := keep(t, "evil.pdf", b)
-	out := runTool(t, tool(t, "qpdf"), "--check", file)
+	file := witness.Keep(t, "evil.pdf", b)
+	out := witness.Run(t, witness.Tool(t, "qpdf"), "--check", file)
 	if strings.Contains(strings.ToLower(out), "warning") || !strings.Contains(out, "No syntax or stream encoding errors found") {
 		t.Errorf("qpdf says:\n%s", out)
 	}
-	if words := runTool(t, tool(t, "pdftotext"), file, "-"); !strings.Contains(words, `a) Tj ET (b \ c`) {
+	if words := witness.Run(t, witness.Tool(t, "pdftotext"), file, "-"); !strings.Contains(words, `a) Tj ET (b \ c`) {
 		t.Errorf("the words are lost: %q", words)
 	}
 }
@@ -79,7 +80,7 @@ func TestPDFLayers(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plain := runTool(t, tool(t, "qpdf"), "--qdf", "--object-streams=disable", keep(t, "layers.pdf", b), "-")
+	plain := witness.Run(t, witness.Tool(t, "qpdf"), "--qdf", "--object-streams=disable", witness.Keep(t, "layers.pdf", b), "-")
 	if n := strings.Count(plain, "/Type /OCG"); n != 2 {
 		t.Errorf("%d layers, want 2", n)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"knobwright/internal/finding"
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 // specimens is a sheet with every part of sheets on it.
@@ -81,13 +82,13 @@ func TestSpecimensAreDrawn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	keep(t, "specimens.pdf", b)
+	witness.Keep(t, "specimens.pdf", b)
 	p := specimens()
 	s, err := SVGWith(&Scene{Title: "Specimens", Bounds: geom.Box2{Max: v(210, 297)}, Items: p.Items}, SVGOptions{Theme: LightTheme})
 	if err != nil {
 		t.Fatal(err)
 	}
-	keep(t, "specimens.svg", s)
+	witness.Keep(t, "specimens.svg", s)
 }
 
 // boxOf is the box round what is drawn, lines with their widths.

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 func v(x, y float64) geom.Vec2 { return geom.Vec2{X: x, Y: y} }
@@ -54,7 +55,7 @@ func TestPDFIsWellFormed(t *testing.T) {
 	if !bytes.Contains(b, []byte("/ViewerPreferences <</PrintScaling /None")) {
 		t.Error("the catalog does not ask for true size")
 	}
-	out := runTool(t, tool(t, "qpdf"), "--check", keep(t, "sheet.pdf", b))
+	out := witness.Run(t, witness.Tool(t, "qpdf"), "--check", witness.Keep(t, "sheet.pdf", b))
 	if strings.Contains(strings.ToLower(out), "warning") || !strings.Contains(out, "No syntax or stream encoding errors found") {
 		t.Errorf("qpdf says:\n%s", out)
 	}
@@ -65,7 +66,7 @@ func TestPDFWordsCanBeFound(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := runTool(t, tool(t, "pdftotext"), keep(t, "words.pdf", b), "-")
+	out := witness.Run(t, witness.Tool(t, "pdftotext"), witness.Keep(t, "words.pdf", b), "-")
 	for _, want := range []string{"Drill sheet", "ø7.2", "50 µA", "4.7 kΩ", "→", "½ turn", "✓", "☐", "“no fit to page”", "REAR ABC", "3 mm pilot in every hole first.", "standby: {part: push-22mm-lit"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("pdftotext does not find %q in\n%s", want, out)

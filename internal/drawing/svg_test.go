@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -58,7 +59,7 @@ func TestSVGGolden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	keep(t, "bracket.svg", b)
+	witness.Keep(t, "bracket.svg", b)
 	const name = "testdata/bracket.svg"
 	if *update {
 		if err := os.WriteFile(name, b, 0o644); err != nil {

@@ -1,47 +1,11 @@
 package electric
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
+
+	"knobwright/internal/witness"
 )
-
-// table reads a reference table: facts from standards, data sheets and worked examples, each line with its source.
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name + ".csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, l := range lines[1:] {
-		row := map[string]string{}
-		for i, k := range lines[0] {
-			row[k] = l[i]
-		}
-		out = append(out, row)
-	}
-	if len(out) == 0 {
-		t.Fatal(name, "is empty")
-	}
-	return out
-}
-
-func num(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}
 
 func near(t *testing.T, what string, have, want, rel float64) {
 	t.Helper()
@@ -53,15 +17,15 @@ func near(t *testing.T, what string, have, want, rel float64) {
 // IEC 60063.
 func TestSeriesAgainstTable(t *testing.T) {
 	count := map[Series]int{}
-	for _, r := range table(t, "e_series") {
-		s := Series(num(t, r["series"][1:]))
-		want := num(t, r["value"])
+	for _, r := range witness.Table(t, "testdata/e_series.csv") {
+		s := Series(witness.Number(t, r["series"][1:]))
+		want := witness.Number(t, r["value"])
 		scale := 10.0
 		if s > E24 {
 			scale = 100
 		}
 		have := s.Values(scale, scale*9.999)
-		i := int(num(t, r["index"]))
+		i := int(witness.Number(t, r["index"]))
 		if i >= len(have) || have[i] != want {
 			t.Errorf("%s value %d is not %g", r["series"], i, want)
 		}
@@ -91,20 +55,20 @@ func TestSeriesAgainstTable(t *testing.T) {
 
 // IEC 60062.
 func TestBandsAgainstTables(t *testing.T) {
-	for _, r := range table(t, "colour_code") {
+	for _, r := range witness.Table(t, "testdata/colour_code.csv") {
 		if r["confidence"] != "high" || r["colour"] == "none" {
 			continue
 		}
 		c := Colour(r["colour"])
 		if r["digit"] != "" {
-			d := num(t, r["digit"])
+			d := witness.Number(t, r["digit"])
 			if have, _, err := ReadBands([]Colour{"brown", c, "black"}); err != nil || have != 10+d {
 				t.Errorf("%s as digit: %g %v", c, have, err)
 			}
 		} else if _, _, err := ReadBands([]Colour{c, "black", "black"}); err == nil {
 			t.Errorf("%s is read as a digit", c)
 		}
-		want := math.Pow(10, num(t, r["multiplier_exp10"]))
+		want := math.Pow(10, witness.Number(t, r["multiplier_exp10"]))
 		if have, _, err := ReadBands([]Colour{"brown", "black", c}); err != nil || math.Abs(have-10*want) > 1e-9*want {
 			t.Errorf("%s multiplies 10 to %g, want %g: %v", c, have, 10*want, err)
 		}
@@ -113,14 +77,14 @@ func TestBandsAgainstTables(t *testing.T) {
 			if err == nil {
 				t.Errorf("%s is read as a tolerance", c)
 			}
-		} else if err != nil || tol != num(t, r["tolerance_pct"]) {
+		} else if err != nil || tol != witness.Number(t, r["tolerance_pct"]) {
 			t.Errorf("%s means %g %%: %v", c, tol, err)
 		}
 		if c.Letters() == "" || ColourOf(c.Letters()) != c {
 			t.Errorf("%s has the letters %q", c, c.Letters())
 		}
 	}
-	for _, r := range table(t, "colour_code_examples") {
+	for _, r := range witness.Table(t, "testdata/colour_code_examples.csv") {
 		var bands []Colour
 		text := r["bands"]
 		for len(text) > 0 {
@@ -132,7 +96,7 @@ func TestBandsAgainstTables(t *testing.T) {
 			text = text[min(len(text), i+1):]
 		}
 		ohm, tol, err := ReadBands(bands)
-		if err != nil || ohm != num(t, r["ohms"]) || tol != num(t, r["tolerance_pct"]) {
+		if err != nil || ohm != witness.Number(t, r["ohms"]) || tol != witness.Number(t, r["tolerance_pct"]) {
 			t.Errorf("%s: %g ohm, %g %%, %v", r["bands"], ohm, tol, err)
 		}
 		back, err := Bands(ohm, tol, len(bands))
@@ -149,14 +113,14 @@ func TestBandsAgainstTables(t *testing.T) {
 
 // Worked examples of a university's table: R = (Vs - Vf) / I, then the E24 value not below it.
 func TestLampsAgainstTable(t *testing.T) {
-	for _, r := range table(t, "led_resistor_examples") {
-		vs, vf, i := num(t, r["vs_V"]), num(t, r["vf_V"]), num(t, r["i_mA"])/1e3
+	for _, r := range witness.Table(t, "testdata/led_resistor_examples.csv") {
+		vs, vf, i := witness.Number(t, r["vs_V"]), witness.Number(t, r["vf_V"]), witness.Number(t, r["i_mA"])/1e3
 		a, err := LampResistor(LampQuestion{Supply: Exactly(vs), Drop: Exactly(vf), Want: i})
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "exact value", a.Exact, num(t, r["r_exact"]), 1e-9)
-		if a.Ohm != num(t, r["r_next_E24_up"]) || a.Light != Lights {
+		near(t, "exact value", a.Exact, witness.Number(t, r["r_exact"]), 1e-9)
+		if a.Ohm != witness.Number(t, r["r_next_E24_up"]) || a.Light != Lights {
 			t.Errorf("%g V, %g V, %g A: %g ohm, %s; want %s", vs, vf, i, a.Ohm, a.Light, r["r_next_E24_up"])
 		}
 	}
@@ -164,17 +128,17 @@ func TestLampsAgainstTable(t *testing.T) {
 
 // ASTM B258; resistances printed with three or four digits, so within 1 %.
 func TestWireAgainstTables(t *testing.T) {
-	for _, r := range table(t, "awg") {
-		g := AWG(num(t, r["awg"]))
-		near(t, "diameter", g.Diameter(), num(t, r["dia_mm_formula"]), 3e-5)
-		near(t, "area", g.Area(), num(t, r["area_mm2"]), 2e-4)
-		near(t, "resistance", g.OhmPerKm(20), num(t, r["ohm_per_km"]), 0.01)
-		if have, ok := NearestAWG(num(t, r["area_mm2"])); !ok || have != g {
+	for _, r := range witness.Table(t, "testdata/awg.csv") {
+		g := AWG(witness.Number(t, r["awg"]))
+		near(t, "diameter", g.Diameter(), witness.Number(t, r["dia_mm_formula"]), 3e-5)
+		near(t, "area", g.Area(), witness.Number(t, r["area_mm2"]), 2e-4)
+		near(t, "resistance", g.OhmPerKm(20), witness.Number(t, r["ohm_per_km"]), 0.01)
+		if have, ok := NearestAWG(witness.Number(t, r["area_mm2"])); !ok || have != g {
 			t.Errorf("%s mm2 is AWG %d, not %d", r["area_mm2"], g, have)
 		}
 	}
-	for _, r := range table(t, "wire_current") {
-		if have, ok := ChassisAmp(AWG(num(t, r["awg"]))); !ok || have != num(t, r["chassis_A"]) {
+	for _, r := range witness.Table(t, "testdata/wire_current.csv") {
+		if have, ok := ChassisAmp(AWG(witness.Number(t, r["awg"]))); !ok || have != witness.Number(t, r["chassis_A"]) {
 			t.Errorf("AWG %s carries %g A", r["awg"], have)
 		}
 	}
@@ -195,12 +159,12 @@ func TestPortsAgainstTable(t *testing.T) {
 		"cable_power_pair_22AWG_max_length": cable(22), "cable_power_pair_20AWG_max_length": cable(20),
 	}
 	checked := 0
-	for _, r := range table(t, "usb_power") {
+	for _, r := range witness.Table(t, "testdata/usb_power.csv") {
 		v, ok := have[r["parameter"]]
 		if !ok || r["confidence"] != "high" {
 			continue
 		}
-		near(t, r["parameter"], v, num(t, r["value"]), 1e-9)
+		near(t, r["parameter"], v, witness.Number(t, r["value"]), 1e-9)
 		checked++
 	}
 	if checked != len(have) {
@@ -222,15 +186,15 @@ func TestPortsAgainstTable(t *testing.T) {
 // UM10204.
 func TestI2CAgainstTables(t *testing.T) {
 	modes := map[string]I2CMode{"standard": I2CStandard, "fast": I2CFast, "fast_plus": I2CFastPlus}
-	for _, r := range table(t, "i2c") {
+	for _, r := range witness.Table(t, "testdata/i2c.csv") {
 		m := modes[r["mode"]]
 		for what, pair := range map[string][2]float64{"kHz": {m.Hertz / 1e3, 1}, "tr_max_ns": {m.Rise * 1e9, 1}, "cb_max_pF": {m.Farad * 1e12, 1}, "iol_mA": {m.Sink * 1e3, 1}, "time_constant_factor": {riseFactor, 1}} {
-			near(t, r["mode"]+" "+what, pair[0], num(t, r[what]), 1e-9)
+			near(t, r["mode"]+" "+what, pair[0], witness.Number(t, r[what]), 1e-9)
 		}
 	}
-	for _, r := range table(t, "i2c_examples") {
-		m, v, c := modes[r["mode"]], num(t, r["vdd_V"]), num(t, r["cb_pF"])*1e-12
-		low, high := num(t, r["rp_min_ohm"]), num(t, r["rp_max_ohm"])
+	for _, r := range witness.Table(t, "testdata/i2c_examples.csv") {
+		m, v, c := modes[r["mode"]], witness.Number(t, r["vdd_V"]), witness.Number(t, r["cb_pF"])*1e-12
+		low, high := witness.Number(t, r["rp_min_ohm"]), witness.Number(t, r["rp_max_ohm"])
 		near(t, "least", m.PullUpMin(v), low, 1e-5)
 		near(t, "most", m.PullUpMax(c), high, 1e-4)
 		a, err := I2C(I2CQuestion{Mode: m, Supply: v, Chips: []float64{c}, Series: E96, Tol: 1})
@@ -248,13 +212,13 @@ func TestI2CAgainstTables(t *testing.T) {
 
 func TestLevelsAgainstTable(t *testing.T) {
 	names := map[string]string{"RP2040_3V3": "RP2040 at 3.3 V", "ATmega32U4_5V": "ATmega32U4 at 5 V", "LVTTL_3V3": "3.3 V logic", "CMOS_HC_5V": "HC at 5 V", "TTL_HCT_5V": "HCT at 5 V"}
-	for _, r := range table(t, "logic_levels") {
+	for _, r := range witness.Table(t, "testdata/logic_levels.csv") {
 		for _, f := range Families() {
 			if f.Name != names[r["family"]] {
 				continue
 			}
 			have := map[string]float64{"VIL_max": f.Receiver.LowMax, "VIH_min": f.Receiver.HighMin, "VOH_min": f.Driver.HighMin, "VOL_max": f.Driver.LowMax}[r["parameter"]]
-			if have != num(t, r["value"]) {
+			if have != witness.Number(t, r["value"]) {
 				t.Errorf("%s %s is %g here, %s in the table", r["family"], r["parameter"], have, r["value"])
 			}
 		}
@@ -264,13 +228,13 @@ func TestLevelsAgainstTable(t *testing.T) {
 func TestDropsAgainstTable(t *testing.T) {
 	names := map[string]string{"red": "red", "bright_red": "bright red", "yellow": "yellow", "green": "green", "blue_InGaN": "blue", "white": "white", "green_InGaN": "pure green"}
 	checked := 0
-	for _, r := range table(t, "led_vf") {
+	for _, r := range witness.Table(t, "testdata/led_vf.csv") {
 		name, ok := names[r["colour"]]
 		if !ok {
 			continue
 		}
 		d, ok := DropOf(name)
-		if !ok || d.Volt.Nom != num(t, r["vf_typ_V"]) || d.Volt.Max != num(t, r["vf_max_V"]) || 1e3*d.Most != num(t, r["if_max_mA"]) {
+		if !ok || d.Volt.Nom != witness.Number(t, r["vf_typ_V"]) || d.Volt.Max != witness.Number(t, r["vf_max_V"]) || 1e3*d.Most != witness.Number(t, r["if_max_mA"]) {
 			t.Errorf("%s: %+v", name, d)
 		}
 		checked++

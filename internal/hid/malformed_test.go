@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/witness"
 )
 
 // TestMalformed: what cannot be read says where it breaks, and why.
@@ -104,7 +106,7 @@ func TestOdd(t *testing.T) {
 			t.Errorf("%s: notes %v, want %q", c.name, d.Notes, c.says)
 		}
 	}
-	for _, r := range table(t, "hid_descriptors.csv", true) {
+	for _, r := range witness.Table(t, "testdata/hid_descriptors.csv") {
 		d, _ := Parse(unhex(t, r["hex"]))
 		for _, n := range d.Notes {
 			// The kernel's long example has a field of no bits.
@@ -208,7 +210,7 @@ func TestRawBytes(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, r := range table(f, "hid_descriptors.csv", true) {
+	for _, r := range witness.Table(f, "testdata/hid_descriptors.csv") {
 		f.Add(unhex(f, r["hex"]))
 	}
 	f.Fuzz(func(t *testing.T, desc []byte) { exercise(t.Fatalf, desc) })

@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/witness"
 )
 
 // analyse lets an outside packet analyser (Debian tshark) read a recorded bus. It gives, for each device in order, the items of its
@@ -83,7 +85,7 @@ func peerValue(s string) (string, error) {
 // TestOutsideAnalyserItems: the analyser sees the same items in every published descriptor.
 func TestOutsideAnalyserItems(t *testing.T) {
 	var devices []device
-	rows := table(t, "hid_descriptors.csv", true)
+	rows := witness.Table(t, "testdata/hid_descriptors.csv")
 	for _, r := range rows {
 		devices = append(devices, device{desc: unhex(t, r["hex"])})
 	}

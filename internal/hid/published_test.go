@@ -8,12 +8,14 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"knobwright/internal/witness"
 )
 
 // TestPublishedDescriptors reads every descriptor of the reference table (HID 1.11 appendices, the Linux kernel's documentation, open
 // libraries): length, number of items, bits of every report; and writes its items back to the same bytes.
 func TestPublishedDescriptors(t *testing.T) {
-	for _, r := range table(t, "hid_descriptors.csv", true) {
+	for _, r := range witness.Table(t, "testdata/hid_descriptors.csv") {
 		t.Run(r["name"], func(t *testing.T) {
 			desc := unhex(t, r["hex"])
 			if strconv.Itoa(len(desc)) != r["length_bytes"] {
@@ -120,7 +122,7 @@ func TestEmitPublished(t *testing.T) {
 // TestRecordedReports decodes the reports recorded in the Linux kernel's documentation.
 func TestRecordedReports(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "hid_reports.csv", false) {
+	for _, r := range witness.Sure(t, "testdata/hid_reports.csv") {
 		if r["descriptor"] == "gamepad_HUT_example" {
 			continue // a layout, not a record: TestUsageTablesGamePad
 		}

@@ -1,42 +1,13 @@
 package hid
 
 import (
-	"encoding/csv"
 	"encoding/hex"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
-)
 
-// table reads a reference table: one map per row. Only rows of high confidence are given unless all is set.
-func table(t testing.TB, name string, all bool) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, k := range rows[0] {
-			m[k] = r[i]
-		}
-		if all || m["confidence"] == "high" {
-			out = append(out, m)
-		}
-	}
-	if len(out) == 0 {
-		t.Fatalf("%s has no rows", name)
-	}
-	return out
-}
+	"knobwright/internal/witness"
+)
 
 func unhex(t testing.TB, s string) []byte {
 	t.Helper()
@@ -50,7 +21,7 @@ func unhex(t testing.TB, s string) []byte {
 // published gives a descriptor of the reference table by its name.
 func published(t testing.TB, name string) []byte {
 	t.Helper()
-	for _, r := range table(t, "hid_descriptors.csv", true) {
+	for _, r := range witness.Table(t, "testdata/hid_descriptors.csv") {
 		if r["name"] == name {
 			return unhex(t, r["hex"])
 		}
@@ -62,7 +33,7 @@ func published(t testing.TB, name string) []byte {
 // TestItemTable holds the item names, types and prefixes against HID 1.11, 6.2.2.
 func TestItemTable(t *testing.T) {
 	seen := map[Kind]bool{}
-	for _, r := range table(t, "hid_items.csv", false) {
+	for _, r := range witness.Sure(t, "testdata/hid_items.csv") {
 		n, err := strconv.ParseUint(strings.TrimPrefix(r["prefix_size0"], "0x"), 16, 8)
 		if err != nil {
 			t.Fatal(err)
@@ -87,7 +58,7 @@ func TestItemTable(t *testing.T) {
 // TestConstants holds flags, collections and encodings against the table of constants of HID 1.11.
 func TestConstants(t *testing.T) {
 	c := map[string]string{}
-	for _, r := range table(t, "hid_constants.csv", false) {
+	for _, r := range witness.Sure(t, "testdata/hid_constants.csv") {
 		c[r["parameter"]] = r["value"]
 	}
 	words := []string{
@@ -128,7 +99,7 @@ func TestConstants(t *testing.T) {
 // TestUsageTable holds numbers and names of usages against the HID Usage Tables, and looks each of them up both ways.
 func TestUsageTable(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "hid_usages.csv", false) {
+	for _, r := range witness.Sure(t, "testdata/hid_usages.csv") {
 		page := hex16(strings.TrimPrefix(r["page"], "0x"))
 		switch {
 		case r["kind"] == "page" && page < PageVendor:

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/witness"
 )
 
 // A second reading of descriptors, written without a look at the first: it walks byte by byte and gives every single bit of every
@@ -146,7 +148,7 @@ func compareBits(t interface{ Fatalf(string, ...any) }, desc []byte) {
 
 // TestBitsOfPublished holds each bit of the published descriptors against the second reading.
 func TestBitsOfPublished(t *testing.T) {
-	for _, r := range table(t, "hid_descriptors.csv", true) {
+	for _, r := range witness.Table(t, "testdata/hid_descriptors.csv") {
 		t.Run(r["name"], func(t *testing.T) { compareBits(t, unhex(t, r["hex"])) })
 	}
 }

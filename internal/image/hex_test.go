@@ -12,11 +12,13 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/witness"
 )
 
 // TestPublishedHEX reads the published records, each by itself: length, address, type, checksum; and writes each of them again.
 func TestPublishedHEX(t *testing.T) {
-	for _, r := range table(t, "intel_hex.csv") {
+	for _, r := range witness.Sure(t, "testdata/intel_hex.csv") {
 		line := r["record"]
 		kind, addr, data, err := readRecord(1, []byte(line))
 		if err != nil {
@@ -268,7 +270,7 @@ func TestOutsideHEX(t *testing.T) {
 }
 
 func FuzzReadHEX(f *testing.F) {
-	for _, r := range table(f, "intel_hex.csv") {
+	for _, r := range witness.Sure(f, "testdata/intel_hex.csv") {
 		f.Add([]byte(r["record"] + "\n:00000001FF\n"))
 	}
 	f.Add([]byte(":020000021000EC\n:04FFFE0001020304F5\n:00000001FF\n"))

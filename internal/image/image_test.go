@@ -2,43 +2,12 @@ package image
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/hex"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
 )
-
-// table reads the high rows of a reference table: one map per row.
-func table(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, k := range rows[0] {
-			m[k] = r[i]
-		}
-		if m["confidence"] == "high" {
-			out = append(out, m)
-		}
-	}
-	if len(out) == 0 {
-		t.Fatalf("%s has no rows", name)
-	}
-	return out
-}
 
 func unhex(t testing.TB, s string) []byte {
 	t.Helper()

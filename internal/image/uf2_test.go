@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/witness"
 )
 
 var toRP2040 = UF2Options{Family: RP2040, Sector: 4096, Fill: 0xFF}
@@ -40,7 +42,7 @@ func TestPublishedUF2(t *testing.T) {
 		"RP2040": RP2040, "RP2XXX_ABSOLUTE": RP2XXXAbsolute, "RP2XXX_DATA": RP2XXXData, "RP2350_ARM_S": RP2350ArmS,
 		"RP2350_RISCV": RP2350RISCV, "RP2350_ARM_NS": RP2350ArmNS, "ATmega32": ATmega32,
 	}
-	for _, r := range table(t, "uf2.csv") {
+	for _, r := range witness.Sure(t, "testdata/uf2.csv") {
 		number, _ := strconv.ParseUint(r["value"], 0, 32)
 		offset, _ := strconv.Atoi(r["offset"])
 		switch r["kind"] {

@@ -3,7 +3,6 @@ package packet
 import (
 	"bytes"
 	"fmt"
-	"knobwright/internal/drawing/solid"
 	"maps"
 	"math"
 	"os"
@@ -14,12 +13,15 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"knobwright/internal/drawing/solid"
+	"knobwright/internal/witness"
 )
 
 // TestBoxSTEPForDraw: an outside geometry kernel (Debian occt-draw) opens the box of every form and joint, of boards and printed: one solid for every
 // board, body and part, each valid, each of the volume that we have to a millionth, and the same block round it to a millionth of a millimetre.
 func TestBoxSTEPForDraw(t *testing.T) {
-	draw := tool(t, "occt-draw")
+	draw := witness.Tool(t, "occt-draw")
 	if out, err := exec.Command("dpkg", "-s", "libocct-draw-dev").CombinedOutput(); err != nil {
 		t.Skipf("SKIPPED: libocct-draw-dev, without which occt-draw does not start, is not installed; this check against an outside program was not made (%s)", out)
 	}
@@ -78,7 +80,7 @@ while {[isdraw a%d_1_$n]} {
 		t.Fatal(err)
 	}
 	seen := map[int][][]float64{}
-	for _, s := range regexp.MustCompile(`(?m)^SOLID (\d+) (.*)$`).FindAllStringSubmatch(runTool(t, draw, "-b", "-f", script), -1) {
+	for _, s := range regexp.MustCompile(`(?m)^SOLID (\d+) (.*)$`).FindAllStringSubmatch(witness.Run(t, draw, "-b", "-f", script), -1) {
 		i, _ := strconv.Atoi(s[1])
 		var x []float64
 		for _, f := range strings.Fields(s[2]) {

@@ -12,6 +12,7 @@ import (
 
 	"knobwright/internal/drawing/solid"
 	"knobwright/internal/thorough"
+	"knobwright/internal/witness"
 )
 
 // TestPrintForKernel: an independent kernel of meshes (npm package manifold-3d) adds and takes away the same solids, for random boxes of every
@@ -22,7 +23,7 @@ func TestPrintForKernel(t *testing.T) {
 	if testing.Short() {
 		t.Skip("SKIPPED: takes seconds")
 	}
-	node := tool(t, "node")
+	node := witness.Tool(t, "node")
 	dir := os.Getenv("KNOBWRIGHT_PEERS")
 	if dir == "" {
 		dir = filepath.Join("..", "..", "testdata", "peers")
@@ -96,7 +97,7 @@ func TestPrintForKernel(t *testing.T) {
 		OwnGenus, OwnPieces int
 		Status              string
 	}
-	out := runTool(t, node, filepath.Join("testdata", "union.mjs"), dir, file)
+	out := witness.Run(t, node, filepath.Join("testdata", "union.mjs"), dir, file)
 	if err := json.Unmarshal([]byte(out), &got); err != nil || len(got) != len(all) {
 		t.Fatalf("%v in %s", err, out)
 	}
@@ -127,7 +128,7 @@ func TestPrintForKernel(t *testing.T) {
 // TestPrintFilesForReaders: an outside mesh program (Debian admesh) finds every printed part of every form to be one, closed, with no facet turned
 // over or without area, and of our volume; another (Debian assimp) finds as many bodies in the 3MF file as there are parts.
 func TestPrintFilesForReaders(t *testing.T) {
-	admesh, assimp := tool(t, "admesh"), tool(t, "assimp")
+	admesh, assimp := witness.Tool(t, "admesh"), witness.Tool(t, "assimp")
 	for name := range boxForms {
 		for _, bed := range []string{"[600, 600, 400]", "[220, 220, 250]"} {
 			r := boxOf(t, name, "\n  bed: "+bed)
@@ -152,7 +153,7 @@ func TestPrintFilesForReaders(t *testing.T) {
 				if len(p.parts) > 1 {
 					file = fmt.Sprintf("print-%d.stl", n+1)
 				}
-				out := runTool(t, admesh, write(file))
+				out := witness.Run(t, admesh, write(file))
 				for _, want := range []string{`Number of parts\s*:\s*1\b`, `Total disconnected facets\s*:\s*0\s+0`, `Degenerate facets\s*:\s*0`, `Facets reversed\s*:\s*0`, `Backwards edges\s*:\s*0`, `Edges fixed\s*:\s*0`, `Facets removed\s*:\s*0`} {
 					if !regexp.MustCompile(want).MatchString(out) {
 						t.Errorf("%s on %s, part %d: no %q in %s", name, bed, n+1, want, out)
@@ -167,7 +168,7 @@ func TestPrintFilesForReaders(t *testing.T) {
 					t.Errorf("%s on %s, part %d: %g mm³, want %g", name, bed, n+1, got, m.Volume(0))
 				}
 			}
-			out := runTool(t, assimp, "info", write("print.3mf"))
+			out := witness.Run(t, assimp, "info", write("print.3mf"))
 			meshes := regexp.MustCompile(`Meshes:\s+(\d+)`).FindStringSubmatch(out)
 			if meshes == nil || meshes[1] != strconv.Itoa(len(p.parts)) {
 				t.Errorf("%s on %s: %v meshes, want %d", name, bed, meshes, len(p.parts))

@@ -19,6 +19,7 @@ import (
 	"knobwright/internal/job"
 	"knobwright/internal/project"
 	"knobwright/internal/view"
+	"knobwright/internal/witness"
 )
 
 // circleSeen is a circle that an outside reader finds in a DXF file.
@@ -133,7 +134,7 @@ func TestDXFForOthers(t *testing.T) {
 		}
 	})
 	t.Run("dxf-parser", func(t *testing.T) {
-		node := tool(t, "node")
+		node := witness.Tool(t, "node")
 		peers := os.Getenv("KNOBWRIGHT_PEERS")
 		if peers == "" {
 			peers = "../../testdata/peers/node_modules"
@@ -224,7 +225,7 @@ func TestManifest(t *testing.T) {
 	}
 	if sum, err := exec.LookPath("sha256sum"); err == nil {
 		for _, f := range man.Files {
-			if out := runTool(t, sum, m.path(f.Name)); !strings.HasPrefix(out, f.SHA256+" ") {
+			if out := witness.Run(t, sum, m.path(f.Name)); !strings.HasPrefix(out, f.SHA256+" ") {
 				t.Errorf("%s: sha256sum says %s", f.Name, out)
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"knobwright/examples"
+	"knobwright/internal/witness"
 )
 
 // papers are the names of the PDFs of a packet.
@@ -33,11 +34,11 @@ func fewer() []string {
 }
 
 func TestPDFsAreSound(t *testing.T) {
-	prog := tool(t, "qpdf")
+	prog := witness.Tool(t, "qpdf")
 	for _, name := range fewer() {
 		m := get(t, name)
 		for _, p := range papers(m) {
-			if out := runTool(t, prog, "--check", m.path(p)); !strings.Contains(out, "No syntax or stream encoding errors") {
+			if out := witness.Run(t, prog, "--check", m.path(p)); !strings.Contains(out, "No syntax or stream encoding errors") {
 				t.Errorf("%s %s: %s", name, p, out)
 			}
 		}

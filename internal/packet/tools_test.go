@@ -9,7 +9,6 @@ import (
 	"image/png"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -20,6 +19,7 @@ import (
 	"knobwright/internal/catalog"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/witness"
 )
 
 // made is a packet that several tests look at.
@@ -108,26 +108,6 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// tool finds an outside program, or skips loudly.
-func tool(t testing.TB, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		t.Skipf("SKIPPED: %s is not installed; this check against an outside program was not made", name)
-	}
-	return p
-}
-
-// runTool runs an outside program and gives what it says.
-func runTool(t testing.TB, name string, args ...string) string {
-	t.Helper()
-	out, err := exec.Command(name, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", filepath.Base(name), strings.Join(args, " "), err, out)
-	}
-	return string(out)
-}
-
 // dots is the fineness of rasters, dots a millimetre.
 const dots = 10.0
 
@@ -146,9 +126,9 @@ func rasterPage(t testing.TB, file string, page int) raster {
 	if r, ok := rasters[key]; ok {
 		return r
 	}
-	prog := tool(t, "pdftoppm")
+	prog := witness.Tool(t, "pdftoppm")
 	base := filepath.Join(t.TempDir(), "page")
-	runTool(t, prog, "-gray", "-r", "254", "-f", fmt.Sprint(page), "-l", fmt.Sprint(page), "-singlefile", file, base)
+	witness.Run(t, prog, "-gray", "-r", "254", "-f", fmt.Sprint(page), "-l", fmt.Sprint(page), "-singlefile", file, base)
 	b, err := os.ReadFile(base + ".pgm")
 	if err != nil {
 		t.Fatal(err)
@@ -167,9 +147,9 @@ func rasterPage(t testing.TB, file string, page int) raster {
 // rasterSVG draws an SVG so many mm high on white at 254 dots to the inch.
 func rasterSVG(t testing.TB, file string, h float64) raster {
 	t.Helper()
-	prog := tool(t, "rsvg-convert")
+	prog := witness.Tool(t, "rsvg-convert")
 	out := filepath.Join(t.TempDir(), "scene.png")
-	runTool(t, prog, "-d", "254", "-p", "254", "-b", "white", "-o", out, file)
+	witness.Run(t, prog, "-d", "254", "-p", "254", "-b", "white", "-o", out, file)
 	b, err := os.ReadFile(out)
 	if err != nil {
 		t.Fatal(err)
@@ -290,8 +270,8 @@ type word struct {
 // wordsOf reads the words of a PDF with their places.
 func wordsOf(t testing.TB, file string) []word {
 	t.Helper()
-	prog := tool(t, "pdftotext")
-	out := runTool(t, prog, "-tsv", file, "-")
+	prog := witness.Tool(t, "pdftotext")
+	out := witness.Run(t, prog, "-tsv", file, "-")
 	var ws []word
 	height := 0.0
 	for line := range strings.Lines(out) {
@@ -325,9 +305,9 @@ func wordsOf(t testing.TB, file string) []word {
 // pagesOf counts the pages of a PDF and gives their sizes in points.
 func pagesOf(t testing.TB, file string) [][2]float64 {
 	t.Helper()
-	prog := tool(t, "pdfinfo")
+	prog := witness.Tool(t, "pdfinfo")
 	var out [][2]float64
-	for line := range strings.Lines(runTool(t, prog, "-f", "1", "-l", "999", file)) {
+	for line := range strings.Lines(witness.Run(t, prog, "-f", "1", "-l", "999", file)) {
 		var n int
 		var w, h float64
 		if _, err := fmt.Sscanf(line, "Page %d size: %g x %g pts", &n, &w, &h); err == nil {

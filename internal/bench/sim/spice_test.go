@@ -1,28 +1,18 @@
 package sim
 
 import (
-	"bufio"
-	"bytes"
-	"fmt"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
-	"strings"
 	"testing"
 
 	"knobwright/internal/solve/circuit"
 	"knobwright/internal/trade/diagnosis"
 	"knobwright/internal/trade/wiring"
+	"knobwright/internal/witness"
 )
 
 // A sample of what faulty panels are made of, against ngspice: every voltage to 0.1 mV plus a thousandth.
 func TestSampleAgainstNgspice(t *testing.T) {
-	bin, err := exec.LookPath("ngspice")
-	if err != nil {
-		t.Skip("SKIPPED: ngspice is not installed; no voltage was compared with another program")
-	}
+	witness.Tool(t, "ngspice")
 	var nets []*circuit.Network
 	for _, name := range withTables {
 		r := jobOf(t, name)
@@ -56,63 +46,22 @@ func TestSampleAgainstNgspice(t *testing.T) {
 			}
 		}
 	}
-	dir := t.TempDir()
-	var script bytes.Buffer
-	script.WriteString("* a sample\n.control\nset numdgt=12\n")
-	for i, n := range nets {
-		var deck bytes.Buffer
-		if err := n.Netlist(&deck, fmt.Sprint("network ", i)); err != nil {
+	compared := 0
+	for i, said := range witness.Spice(t, nets) {
+		s, err := nets[i].Solve()
+		if err != nil {
 			t.Fatal(err)
 		}
-		name := filepath.Join(dir, fmt.Sprintf("c%d.cir", i))
-		if err := os.WriteFile(name, deck.Bytes(), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		fmt.Fprintf(&script, "source %s\nop\necho BEGIN %d\n", name, i)
-		for _, node := range n.Nodes() {
-			fmt.Fprintf(&script, "print %s\n", n.SpiceNode(node))
-		}
-		script.WriteString("destroy all\nremcirc\n")
-	}
-	script.WriteString("quit\n.endc\n.end\n")
-	file := filepath.Join(dir, "all.sp")
-	if err := os.WriteFile(file, script.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(bin, "-n", "-b", file)
-	cmd.Dir = dir
-	text, err := cmd.CombinedOutput()
-	if err != nil && !bytes.Contains(text, []byte("BEGIN")) {
-		t.Fatalf("ngspice: %v\n%s", err, text)
-	}
-	at, compared := -1, 0
-	want := map[string]float64{}
-	lines := bufio.NewScanner(bytes.NewReader(text))
-	for lines.Scan() {
-		if num, ok := strings.CutPrefix(lines.Text(), "BEGIN "); ok {
-			at, _ = strconv.Atoi(strings.TrimSpace(num))
-			clear(want)
-			s, err := nets[at].Solve()
-			if err != nil {
-				t.Fatal(err)
+		for _, node := range nets[i].Nodes() {
+			name, w := nets[i].SpiceNode(node), s.V(node)
+			v, ok := said[name]
+			if !ok {
+				continue
 			}
-			for _, node := range nets[at].Nodes() {
-				want[nets[at].SpiceNode(node)] = s.V(node)
+			compared++
+			if math.Abs(v-w) > 1e-4+1e-3*math.Abs(v) {
+				t.Errorf("network %d, %s: ngspice %.6f V, here %.6f V", i, name, v, w)
 			}
-			continue
-		}
-		name, value, ok := strings.Cut(lines.Text(), " = ")
-		if !ok || at < 0 {
-			continue
-		}
-		v, err := strconv.ParseFloat(strings.TrimSpace(value), 64)
-		w, known := want[strings.TrimSpace(name)]
-		if err != nil || !known {
-			continue
-		}
-		compared++
-		if math.Abs(v-w) > 1e-4+1e-3*math.Abs(v) {
-			t.Errorf("network %d, %s: ngspice %.6f V, here %.6f V", at, name, v, w)
 		}
 	}
 	t.Logf("%d networks, %d voltages compared", len(nets), compared)

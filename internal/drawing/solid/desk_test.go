@@ -3,14 +3,13 @@ package solid
 import (
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
 
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
-	"pgregory.net/rapid"
 )
 
 func v2(x, y float64) geom.Vec2    { return geom.Vec2{X: x, Y: y} }
@@ -270,16 +269,6 @@ func (b board) throughs() (n int) {
 	return n
 }
 
-// tool finds an outside program, or skips loudly.
-func tool(t testing.TB, name string) string {
-	t.Helper()
-	p, err := exec.LookPath(name)
-	if err != nil {
-		t.Skipf("SKIPPED: %s is not installed; this check against an outside program was not made", name)
-	}
-	return p
-}
-
 // peers gives the folder of npm packages that holds the named one, or skips loudly: the repository's testdata/peers, or the folder named
 // by KNOBWRIGHT_PEERS.
 func peers(t testing.TB, pkg string) string {
@@ -296,29 +285,4 @@ func peers(t testing.TB, pkg string) string {
 		t.Fatal(err)
 	}
 	return abs
-}
-
-// run runs an outside program and gives what it says.
-func run(t testing.TB, name string, args ...string) string {
-	t.Helper()
-	out, err := exec.Command(name, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", filepath.Base(name), strings.Join(args, " "), err, out)
-	}
-	return string(out)
-}
-
-// keep writes a file for an outside program to read, and a copy into $KNOBWRIGHT_KEEP for people to look at.
-func keep(t testing.TB, name string, data []byte) string {
-	t.Helper()
-	if dir := os.Getenv("KNOBWRIGHT_KEEP"); dir != "" {
-		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	p := filepath.Join(t.TempDir(), name)
-	if err := os.WriteFile(p, data, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	return p
 }

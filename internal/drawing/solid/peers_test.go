@@ -11,8 +11,10 @@ import (
 	"strings"
 	"testing"
 
-	"knobwright/internal/geom"
 	"pgregory.net/rapid"
+
+	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 // examples draws boards from the same generator as the property tests, from fixed seeds.
@@ -60,13 +62,13 @@ func everything(t testing.TB, boards int) (*Model, []int) {
 // with ours to a thousand-millionth (where cylinders end in ellipses its sums stop at some 3e-8), and the blocks round the solids
 // to a millionth of a millimetre.
 func TestSTEPForDraw(t *testing.T) {
-	draw := tool(t, "occt-draw")
+	draw := witness.Tool(t, "occt-draw")
 	if out, err := exec.Command("dpkg", "-s", "libocct-draw-dev").CombinedOutput(); err != nil {
 		t.Skipf("SKIPPED: libocct-draw-dev, without which occt-draw does not start, is not installed; this check against an outside program was not made (%s)", out)
 	}
 	m, _ := everything(t, 12)
-	step := keep(t, "everything.step", m.STEP(STEPOptions{Title: "everything"}))
-	script := keep(t, "everything.tcl", fmt.Appendf(nil, `pload ALL
+	step := witness.Keep(t, "everything.step", m.STEP(STEPOptions{Title: "everything"}))
+	script := witness.Keep(t, "everything.tcl", fmt.Appendf(nil, `pload ALL
 stepread %s a *
 explode a_1 so
 set n 1
@@ -82,7 +84,7 @@ while {[isdraw a_1_$n]} {
 ReadStep D %s
 puts [XStat D]
 `, step, step))
-	out := run(t, draw, "-b", "-f", script)
+	out := witness.Run(t, draw, "-b", "-f", script)
 	var pieces []*brep
 	for _, b := range m.bodies {
 		pieces = append(pieces, b.pieces...)
@@ -141,11 +143,11 @@ func TestSTEPForImport(t *testing.T) {
 	if testing.Short() {
 		t.Skip("SKIPPED: takes seconds")
 	}
-	dir, node := peers(t, "occt-import-js"), tool(t, "node")
+	dir, node := peers(t, "occt-import-js"), witness.Tool(t, "node")
 	m, of := everything(t, 2)
 	const deflection = 0.05
-	file := keep(t, "import.step", m.STEP(STEPOptions{Title: "everything"}))
-	out := run(t, node, filepath.Join("testdata", "step.mjs"), dir, file, fmt.Sprint(deflection))
+	file := witness.Keep(t, "import.step", m.STEP(STEPOptions{Title: "everything"}))
+	out := witness.Run(t, node, filepath.Join("testdata", "step.mjs"), dir, file, fmt.Sprint(deflection))
 	var got struct {
 		OK     bool
 		Names  []string
@@ -222,7 +224,7 @@ func TestBoardsForKernel(t *testing.T) {
 	if testing.Short() {
 		t.Skip("SKIPPED: takes seconds")
 	}
-	dir, node := peers(t, "manifold-3d"), tool(t, "node")
+	dir, node := peers(t, "manifold-3d"), witness.Tool(t, "node")
 	type hole struct {
 		Outline              [][2]float64
 		Low, High            float64
@@ -295,7 +297,7 @@ func TestBoardsForKernel(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := run(t, node, filepath.Join("testdata", "kernel.mjs"), dir, keep(t, "boards.json", data))
+	out := witness.Run(t, node, filepath.Join("testdata", "kernel.mjs"), dir, witness.Keep(t, "boards.json", data))
 	var got []struct {
 		Volume, Own     float64
 		Genus, OwnGenus int
@@ -325,7 +327,7 @@ func TestBoardsForKernel(t *testing.T) {
 
 // admesh looks at facets only: all must be joined, none turned, none without area, before it mends anything.
 func TestSTLForAdmesh(t *testing.T) {
-	admesh := tool(t, "admesh")
+	admesh := witness.Tool(t, "admesh")
 	m, of := everything(t, 25)
 	const tol = 0.05
 	b, err := m.STL("everything", tol)
@@ -349,7 +351,7 @@ func TestSTLForAdmesh(t *testing.T) {
 		facets += len(mesh.Triangles)
 	}
 	for name, data := range map[string][]byte{"everything.stl": b, "everything-text.stl": text} {
-		out := run(t, admesh, keep(t, name, data))
+		out := witness.Run(t, admesh, witness.Keep(t, name, data))
 		num := func(word string, columns int) (x []float64) {
 			r := regexp.MustCompile(regexp.QuoteMeta(word) + `\s*[:=]` + strings.Repeat(`\s*(-?[0-9.]+)`, columns))
 			f := r.FindAllStringSubmatch(out, -1)
@@ -394,7 +396,7 @@ func TestSTLForAdmesh(t *testing.T) {
 
 // assimp reads both mesh formats: extents and counts.
 func TestMeshesForAssimp(t *testing.T) {
-	assimp := tool(t, "assimp")
+	assimp := witness.Tool(t, "assimp")
 	m := build(t, cueDesk(t)...)
 	stl, err := m.STL("desk", 0)
 	if err != nil {
@@ -415,7 +417,7 @@ func TestMeshesForAssimp(t *testing.T) {
 		facets += len(mesh.Triangles)
 	}
 	for name, data := range map[string][]byte{"desk.stl": stl, "desk.3mf": mf} {
-		out := run(t, assimp, "info", keep(t, name, data))
+		out := witness.Run(t, assimp, "info", witness.Keep(t, name, data))
 		faces := regexp.MustCompile(`Faces:\s+(\d+)`).FindStringSubmatch(out)
 		lo := regexp.MustCompile(`Minimum point\s+\(([^)]*)\)`).FindStringSubmatch(out)
 		hi := regexp.MustCompile(`Maximum point\s+\(([^)]*)\)`).FindStringSubmatch(out)

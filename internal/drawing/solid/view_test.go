@@ -7,9 +7,11 @@ import (
 	"math"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
-	"pgregory.net/rapid"
+	"knobwright/internal/witness"
 )
 
 func TestViews(t *testing.T) {
@@ -308,7 +310,7 @@ func TestDrawingsAreTheSameTwice(t *testing.T) {
 			if !bytes.Equal(files[0], files[1]) {
 				t.Errorf("%s, %s: other bytes the second time", name, view)
 			}
-			keep(t, name+"-"+view+".svg", files[0])
+			witness.Keep(t, name+"-"+view+".svg", files[0])
 		}
 	}
 }

@@ -1,82 +1,13 @@
 package circuit
 
 import (
-	"bufio"
-	"bytes"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
-	"strings"
 	"testing"
-)
 
-// spice solves all networks with one run of ngspice and gives what it says, by network and vector: "n1", "v3#branch".
-func spice(t *testing.T, nets []*Network) []map[string]float64 {
-	t.Helper()
-	bin, err := exec.LookPath("ngspice")
-	if err != nil {
-		t.Skip("ngspice is not installed: NOT compared with another program")
-	}
-	dir := t.TempDir()
-	var script bytes.Buffer
-	script.WriteString("* all networks\n.control\nset numdgt=12\n")
-	for i, n := range nets {
-		var deck bytes.Buffer
-		if err := n.Netlist(&deck, fmt.Sprint("network ", i)); err != nil {
-			t.Fatal(err)
-		}
-		name := filepath.Join(dir, fmt.Sprintf("c%d.cir", i))
-		if err := os.WriteFile(name, deck.Bytes(), 0o600); err != nil {
-			t.Fatal(err)
-		}
-		fmt.Fprintf(&script, "source %s\nop\necho BEGIN %d\n", name, i)
-		for _, node := range n.Nodes() {
-			fmt.Fprintf(&script, "print %s\n", n.SpiceNode(node))
-		}
-		for _, e := range n.Elements() {
-			if s := n.SpiceElement(e); s[0] == 'v' {
-				fmt.Fprintf(&script, "print %s#branch\n", s)
-			}
-		}
-		script.WriteString("destroy all\nremcirc\n")
-	}
-	script.WriteString("quit\n.endc\n.end\n")
-	file := filepath.Join(dir, "all.sp")
-	if err := os.WriteFile(file, script.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(bin, "-n", "-b", file)
-	cmd.Dir = dir
-	text, err := cmd.CombinedOutput()
-	if err != nil && !bytes.Contains(text, []byte("BEGIN")) {
-		t.Fatalf("ngspice: %v\n%s", err, text)
-	}
-	out := make([]map[string]float64, len(nets))
-	at := -1
-	lines := bufio.NewScanner(bytes.NewReader(text))
-	for lines.Scan() {
-		if num, ok := strings.CutPrefix(lines.Text(), "BEGIN "); ok {
-			at, err = strconv.Atoi(strings.TrimSpace(num))
-			if err != nil {
-				t.Fatal(err)
-			}
-			out[at] = map[string]float64{}
-			continue
-		}
-		name, value, ok := strings.Cut(lines.Text(), " = ")
-		if !ok || at < 0 {
-			continue
-		}
-		if v, err := strconv.ParseFloat(strings.TrimSpace(value), 64); err == nil {
-			out[at][strings.TrimSpace(name)] = v
-		}
-	}
-	return out
-}
+	"knobwright/internal/witness"
+)
 
 // close01 is the agreement asked for: 0.1 % of the value, or a microvolt, or a picoampere where diodes block.
 func close01(a, b, floor float64) bool {
@@ -102,7 +33,7 @@ func TestAgainstSpice(t *testing.T) {
 			names = append(names, fmt.Sprint(m.name, " ", i))
 		}
 	}
-	said := spice(t, nets)
+	said := witness.Spice(t, nets)
 	compared, worst := 0, 0.0
 	for i, n := range nets {
 		s, err := n.Solve()

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strconv"
 	"testing"
+
+	"knobwright/internal/witness"
 )
 
 // Worked examples of handbooks and benchmarks (sources in the table). Units are those of the example throughout: the solver does
@@ -11,7 +13,7 @@ import (
 func TestExamples(t *testing.T) {
 	ex := map[string]map[string]float64{}
 	num := 0
-	for _, r := range readTable(t, "plate_examples.csv") {
+	for _, r := range witness.Table(t, "testdata/plate_examples.csv") {
 		if v, err := strconv.ParseFloat(r["value"], 64); err == nil && r["confidence"] == "high" {
 			if ex[r["example"]] == nil {
 				ex[r["example"]] = map[string]float64{}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 // Closed formulas of the handbooks (sources in the table), for loads W or p, short side a, long side b, E = 10.92, t = 1, nu = 0.3. Those
@@ -23,7 +24,7 @@ func TestFormulas(t *testing.T) {
 			t.Errorf("%s: %.5g, formula %.5g: %+.2f %%", name, got, want, 100*d)
 		}
 	}
-	for _, r := range readTable(t, "plate_formulas.csv") {
+	for _, r := range witness.Table(t, "testdata/plate_formulas.csv") {
 		if r["confidence"] != "high" {
 			continue
 		}

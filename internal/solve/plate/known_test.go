@@ -1,38 +1,14 @@
 package plate
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"strconv"
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
-
-// readTable reads a table of testdata: rows by column name. Sources stand in the table.
-func readTable(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, k := range rows[0] {
-			m[k] = r[i]
-		}
-		out = append(out, m)
-	}
-	return out
-}
 
 func at(x, y float64) geom.Vec2 { return geom.Vec2{X: x, Y: y} }
 
@@ -98,7 +74,7 @@ func TestTables(t *testing.T) {
 	known := map[string]*Result{}
 	worst := map[string]float64{}
 	rows := 0
-	for _, r := range readTable(t, "plates.csv") {
+	for _, r := range witness.Table(t, "testdata/plates.csv") {
 		if r["quantity"] == "beta" || r["quantity"] == "k2_for_stress" {
 			continue // the stress under a small load: TestSmallLoad
 		}

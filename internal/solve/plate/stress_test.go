@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/witness"
 )
 
 // bent is a square sheet in four-point bending along x: on lines at a quarter and three quarters, pressed along bars outside.
@@ -24,7 +25,7 @@ func bent(size, t float64) Model {
 // factor K for bending one way gives for moments M1, M2 the peak (M1 + M2) + (K - 1)·(M1 - M2).
 func TestStressConcentration(t *testing.T) {
 	n := 0
-	for _, r := range readTable(t, "stress_concentration.csv") {
+	for _, r := range witness.Table(t, "testdata/stress_concentration.csv") {
 		k, _ := strconv.ParseFloat(r["Kt"], 64)
 		var m Model
 		const d = 16.0
@@ -67,7 +68,7 @@ func TestStressConcentration(t *testing.T) {
 // Engineer's Data Handbook. Thin-plate theory, on 40 cells across the short side, a disc of radius 0.08 of it.
 func TestSmallLoad(t *testing.T) {
 	known := map[float64]float64{}
-	for _, r := range readTable(t, "plates.csv") {
+	for _, r := range witness.Table(t, "testdata/plates.csv") {
 		q := r["quantity"]
 		if q != "beta" && q != "k2_for_stress" {
 			continue

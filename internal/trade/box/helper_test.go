@@ -1,16 +1,13 @@
 package box
 
 import (
-	"encoding/csv"
-	"os"
-	"path/filepath"
 	"testing"
+
+	"pgregory.net/rapid"
 
 	"knobwright/internal/carcass"
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
-
-	"pgregory.net/rapid"
 )
 
 var ply12 = Material{ID: "birch-ply-12mm", Title: "birch plywood, 12 mm", Kind: Plywood, Density: 700}
@@ -61,29 +58,6 @@ func of(fs []finding.Finding, rule string) (out []finding.Finding) {
 		if f.Rule == rule {
 			out = append(out, f)
 		}
-	}
-	return out
-}
-
-// table reads a reference table: rows by name of column.
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var out []map[string]string
-	for _, r := range rows[1:] {
-		m := map[string]string{}
-		for i, v := range r {
-			m[rows[0][i]] = v
-		}
-		out = append(out, m)
 	}
 	return out
 }

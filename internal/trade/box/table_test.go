@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/witness"
 )
 
 // gaugeDrill gives the size of a number drill, mm, from the drill charts that every bit set follows.
@@ -17,7 +18,7 @@ var numberDrill = map[string]float64{
 
 // TestGauges holds the numbered screws against ASME B18.6.1 (diameters) and the tabled roots.
 func TestGauges(t *testing.T) {
-	for _, r := range table(t, "wood_screws.csv") {
+	for _, r := range witness.Table(t, "testdata/wood_screws.csv") {
 		n, _ := strconv.Atoi(r["gauge"])
 		d, _ := strconv.ParseFloat(r["dia_mm"], 64)
 		if r["confidence"] != "high" {
@@ -43,7 +44,7 @@ func TestGauges(t *testing.T) {
 // under to 0.9 mm over the chart; the clearance hole passes the shank and is within 0.7 mm of the chart's, which takes hardly any air.
 func TestPilots(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "wood_screw_pilots.csv") {
+	for _, r := range witness.Table(t, "testdata/wood_screw_pilots.csv") {
 		g, _ := strconv.Atoi(r["gauge"])
 		if r["confidence"] != "high" {
 			continue
@@ -74,7 +75,7 @@ func TestPilots(t *testing.T) {
 func TestSheetSizes(t *testing.T) {
 	kinds := map[string]string{"plywood_4x8ft": "plywood", "plywood_5x5ft_birch": "plywood", "plywood_1250x2500": "plywood", "mdf_2800x2070": "mdf", "mdf_1220x2440": "mdf", "acrylic_2050x3050": "acrylic", "aluminium_1000x2000": "aluminium", "aluminium_1250x2500": "aluminium"}
 	n := 0
-	for _, r := range table(t, "sheet_sizes.csv") {
+	for _, r := range witness.Table(t, "testdata/sheet_sizes.csv") {
 		k, ok := kinds[r["sheet"]]
 		if !ok || r["confidence"] != "high" {
 			continue
@@ -97,7 +98,7 @@ func TestSheetSizes(t *testing.T) {
 // TestKerfs: the kerfs taken when none is given lie within those of the trade.
 func TestKerfs(t *testing.T) {
 	lo, hi := math.Inf(1), 0.0
-	for _, r := range table(t, "kerf.csv") {
+	for _, r := range witness.Table(t, "testdata/kerf.csv") {
 		k, _ := strconv.ParseFloat(r["kerf_mm"], 64)
 		switch r["tool"] {
 		case "laser":
@@ -116,7 +117,7 @@ func TestKerfs(t *testing.T) {
 // TestHeatSets holds heat-set inserts against the pilot chart and the low-stress data; wood never takes them.
 func TestHeatSets(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "heat_set_inserts.csv") {
+	for _, r := range witness.Table(t, "testdata/heat_set_inserts.csv") {
 		if r["confidence"] != "high" || r["source"] == "heat-set insert house standard" {
 			continue // another system, slightly smaller holes
 		}

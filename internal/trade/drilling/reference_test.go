@@ -1,39 +1,14 @@
 package drilling
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"testing"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/witness"
 )
-
-func table(t testing.TB, name string) (rows []map[string]string) {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	all, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, r := range all[1:] {
-		m := map[string]string{}
-		for i, h := range all[0] {
-			m[h] = r[i]
-		}
-		rows = append(rows, m)
-	}
-	if len(rows) == 0 {
-		t.Fatal("empty table " + name)
-	}
-	return rows
-}
 
 func number(t testing.TB, s string) float64 {
 	t.Helper()
@@ -47,7 +22,7 @@ func number(t testing.TB, s string) float64 {
 // The printed shop table is rounded (about 3.8 V/D), hence 7 %; its own formula column holds to the last digit shown.
 func TestRPMAgainstPrintedTable(t *testing.T) {
 	worst := 0.0
-	for _, r := range table(t, "drilling_rpm_examples.csv") {
+	for _, r := range witness.Table(t, "testdata/drilling_rpm_examples.csv") {
 		got := RPM(number(t, r["sfm"]), 25.4*number(t, r["dia_in"]))
 		printed := number(t, r["rpm_printed"])
 		off := math.Abs(got/printed - 1)
@@ -67,7 +42,7 @@ func TestRPMAgainstPrintedTable(t *testing.T) {
 func TestSpeedsAgainstPublishedRows(t *testing.T) {
 	ours := map[string]string{"aluminium": "aluminium", "low_carbon_steel": "steel", "acrylic": "acrylic", "ABS": "abs"}
 	seen := 0
-	for _, r := range table(t, "drilling_speeds.csv") {
+	for _, r := range witness.Table(t, "testdata/drilling_speeds.csv") {
 		sheet := ours[r["material"]]
 		if sheet == "" || r["confidence"] == "low" || (r["unit"] == "ft/min" && r["confidence"] != "high") {
 			continue
@@ -130,7 +105,7 @@ func TestSpeedsAreOrderedAndFallWithSize(t *testing.T) {
 
 // The sizes are those of ANSI/ASME B94.11M and the metric series of BS 328.
 func drills(t testing.TB) (bits []catalog.Bit) {
-	for _, r := range table(t, "drills.csv") {
+	for _, r := range witness.Table(t, "testdata/drills.csv") {
 		if r["confidence"] == "high" {
 			bits = append(bits, catalog.Bit{Kind: catalog.Twist, Diameter: number(t, r["dia_mm"]), Name: r["designation"]})
 		}
@@ -202,7 +177,7 @@ func TestEveryNamedDrillFindsItself(t *testing.T) {
 // Fractions of an inch print as they are marked, for all 64 sizes of the table.
 func TestFractionNames(t *testing.T) {
 	n := 0
-	for _, r := range table(t, "drills.csv") {
+	for _, r := range witness.Table(t, "testdata/drills.csv") {
 		if r["series"] != "fraction" {
 			continue
 		}

@@ -1,9 +1,7 @@
 package wiring
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -113,29 +111,6 @@ func inputOf(t testing.TB, r Result, name string) Input {
 	}
 	t.Fatalf("no input %s:\n%s", name, dump(r))
 	return Input{}
-}
-
-// table reads a reference table: facts from standards and data sheets, each line with its source.
-func table(t testing.TB, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name + ".csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil || len(lines) < 2 {
-		t.Fatal(name, err)
-	}
-	var out []map[string]string
-	for _, l := range lines[1:] {
-		row := map[string]string{}
-		for i, k := range lines[0] {
-			row[k] = l[i]
-		}
-		out = append(out, row)
-	}
-	return out
 }
 
 func number(t testing.TB, s string) float64 {

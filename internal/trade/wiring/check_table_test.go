@@ -6,13 +6,14 @@ import (
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
+	"knobwright/internal/witness"
 )
 
 // Worked examples of lamp resistors, a university's table: the plan takes the value of the table, and the lamp gets the current that the
 // value gives, by its curve a little more than by a fixed drop.
 func TestLampResistorsAgainstTable(t *testing.T) {
 	n := 0
-	for i, row := range table(t, "led_resistor_examples") {
+	for i, row := range witness.Table(t, "testdata/led_resistor_examples.csv") {
 		if row["confidence"] != "high" {
 			continue
 		}
@@ -59,7 +60,7 @@ func TestLevelsAgainstTable(t *testing.T) {
 		"CMOS_HC_5V": {file("atmega32u4-24pin", "wiring: {by: shift-in, boards: {chain: {part: shift-in-8}}}\n"), "chain"},
 	}
 	n := 0
-	for _, row := range table(t, "logic_levels") {
+	for _, row := range witness.Table(t, "testdata/logic_levels.csv") {
 		x, ok := families[row["family"]]
 		if !ok || row["confidence"] != "high" {
 			continue
@@ -119,7 +120,7 @@ func throughResistor(t *testing.T, src string, ohm float64) Result {
 // What a port gives, USB 2.0: the numbers in the findings are those of the table.
 func TestPortAgainstTable(t *testing.T) {
 	v := map[string]float64{}
-	for _, row := range table(t, "usb_power") {
+	for _, row := range witness.Table(t, "testdata/usb_power.csv") {
 		if row["confidence"] == "high" {
 			v[row["parameter"]] = number(t, row["value"])
 		}
