@@ -123,7 +123,7 @@ func (p *Plate) sumLayer() {
 		p.layerAt[e.cell] = append(p.layerAt[e.cell], e)
 	}
 	for c, es := range p.layerAt { // in no order, but each sum by itself
-		if slices.Equal(es, points[c]) {
+		if c < len(p.same) && p.same[c] && slices.Equal(es, points[c]) {
 			p.layerOf[c] = before[c]
 			continue
 		}
@@ -132,6 +132,7 @@ func (p *Plate) sumLayer() {
 			row := p.fieldAt(c, e.at).curve(e.n, e.n.Left())
 			k.addRow(&row, -e.loss)
 		}
+		p.cells[c].spare(k)
 		p.layerOf[c] = k
 	}
 }

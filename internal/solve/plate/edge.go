@@ -20,6 +20,14 @@ const edgeLayer = 0.315
 // layerShare is how much of the twist of the layer may be taken away: more, and the equations are no longer those of a solid sheet.
 const layerShare = 0.3
 
+// layerStep is how deep one pair of places reaches, in cells: with a grain and soft shear the layer is deeper than cells are large, and two places
+// for all of it would take more from the cell that they fall into than it has.
+const layerStep = 0.45
+
+// layerRoom is how deep the layer may be, as a share of the smaller side of what it runs along: it is that of a long edge, and none is long beside
+// a hole as small as the layer is deep.
+const layerRoom = 0.5
+
 // edgePoints lists the places of the edge layer along all edges, those of the outline only where they are not clamped or
 // glued.
 func (p *Plate) edgePoints() []edgePoint {
@@ -28,6 +36,7 @@ func (p *Plate) edgePoints() []edgePoint {
 	}
 	var out []edgePoint
 	add := func(s *shape, outer bool) {
+		most := max(layerRoom*min(s.hi.X-s.lo.X, s.hi.Y-s.lo.Y), 0.4*p.grid.h)
 		for k := range s.runs {
 			r := &s.runs[k]
 			l := r.length()
@@ -45,7 +54,7 @@ func (p *Plate) edgePoints() []edgePoint {
 				if outer && p.heldEdge(q) {
 					continue
 				}
-				out = p.edgePlace(out, q, in, l/float64(n))
+				out = p.edgePlace(out, q, in, l/float64(n), most)
 			}
 		}
 	}
@@ -56,14 +65,14 @@ func (p *Plate) edgePoints() []edgePoint {
 	return out
 }
 
-// edgePlace spreads the loss of a length l of edge at q over a depth into the sheet.
-func (p *Plate) edgePlace(out []edgePoint, q, in vec, l float64) []edgePoint {
+// edgePlace spreads the loss of a length l of edge at q over a depth into the sheet, at most so much.
+func (p *Plate) edgePlace(out []edgePoint, q, in vec, l, most float64) []edgePoint {
 	t := p.st.t
 	if !p.solidAt(q.Add(in.Mul(1e-4 * t))) {
 		return out
 	}
 	c := edgeLayer * t * math.Sqrt(p.st.shearIn(in)/p.st.shearAlong(in.Left()))
-	depth := max(c/layerShare, 0.4*p.grid.h)
+	depth := min(max(c/layerShare, 0.4*p.grid.h), most)
 	for k := 1; k <= 4; k++ {
 		if d := depth * float64(k) / 4; !p.solidAt(q.Add(in.Mul(d))) {
 			depth = d - depth/8
@@ -71,11 +80,14 @@ func (p *Plate) edgePlace(out []edgePoint, q, in vec, l float64) []edgePoint {
 		}
 	}
 	c = min(c, layerShare*depth)
-	loss := 4 * p.st.twist(in) * c * l / 2
-	for _, g := range gauss2 {
-		at := q.Add(in.Mul(depth * g[0]))
-		if cell, ok := p.cellAt(at); ok {
-			out = append(out, edgePoint{cell, at, in, loss})
+	steps := max(1, math.Ceil(depth/(layerStep*p.grid.h)-1e-9))
+	loss := 4 * p.st.twist(in) * c * l / (2 * steps)
+	for k := range int(steps) {
+		for _, g := range gauss2 {
+			at := q.Add(in.Mul(depth * (float64(k) + g[0]) / steps))
+			if cell, ok := p.cellAt(at); ok {
+				out = append(out, edgePoint{cell, at, in, loss})
+			}
 		}
 	}
 	return out
@@ -120,4 +132,53 @@ func (p *Plate) solidAt(q vec) bool {
 		}
 	}
 	return true
+}
+
+// Shares of the edge layer that are tried in a cell, and how much stiffness a cell must keep when it is taken away in full.
+var layerTries = [...]float64{1, 0.7, 0.5, 0.35, 0.2, 0.1}
+
+const layerKeeps = 0.1
+
+// spare lessens the layer's sum in a cell where it would take away more than the cell has to give, in any bending at all: slivers of cells, corners
+// where layers meet, plywood whose layer is deeper than cells are large. As no cell is left without stiffness, the sheet is not either.
+func (c *cell) spare(layer *bending) {
+	if c.state == void {
+		return
+	}
+	const n = 16
+	top := 0.0
+	for i := range n {
+		top = max(top, c.bend[i*n+i])
+	}
+	var a [n * n]float64
+tries:
+	for _, share := range layerTries {
+		s := share / (1 - layerKeeps)
+		for i := range n {
+			for j := range i + 1 {
+				v := c.bend[i*n+j] + s*layer[i*n+j]
+				if i == j {
+					v += 1e-9 * top // rigid motions cost nothing
+				}
+				for q := range j {
+					v -= a[i*n+q] * a[j*n+q]
+				}
+				switch {
+				case i != j:
+					a[i*n+j] = v / a[j*n+j]
+				case v > 0:
+					a[i*n+i] = math.Sqrt(v)
+				default:
+					continue tries
+				}
+			}
+		}
+		if share < 1 {
+			for i := range layer {
+				layer[i] *= share
+			}
+		}
+		return
+	}
+	clear(layer[:])
 }

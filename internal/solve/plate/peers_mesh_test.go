@@ -405,3 +405,9 @@ func readMovements(name string) ([]map[int]float64, error) {
 	}
 	return out, s.Err()
 }
+
+// withGrain gives a case of plywood the moduli of few plies: birch as the Handbook of Finnish Plywood has it.
+func (c *peerCase) withGrain(along, across float64) *peerCase {
+	c.m.Material = Material{Along: along, Across: across, Poisson: 0.05, InPlane: 620, Through: 160, Rolling: 60}
+	return c
+}

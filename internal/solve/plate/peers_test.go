@@ -73,6 +73,7 @@ func TestSolidProgram(t *testing.T) {
 		{"polycarbonate 4 mm, an edge free", newPeerCase(3, 4, 2350, 0.37, edges, [4]bool{3: true})},
 		{"birch plywood 4 mm", newPlyCase(4, 4)},
 		{"birch plywood 6 mm", newPlyCase(5, 6)},
+		{"birch plywood 4 mm, three plies", newPlyCase(21, 3.8).withGrain(16471, 1029)},
 		{"acrylic 3 mm on four screws", newPeerCase(7, 3, 3200, 0.37, edges, [4]bool{true, true, true, true}, [2]int{1, 1}, [2]int{34, 1}, [2]int{34, 17}, [2]int{1, 17})},
 		{"acrylic 3 mm, rib of birch plywood", newPeerCase(8, 3, 3200, 0.37, edges, edges).withPlywoodRib()},
 		{"birch plywood 6.5 mm, rib of the same", newPlyCase(9, 6.5).withPlywoodRib()},

@@ -155,7 +155,7 @@ func TestUpdateAnything(t *testing.T) {
 	}
 }
 
-// A hole that leaves a sliver makes the equations fail once, without and with a way back: each step is still the plate built anew.
+// A hole that leaves slivers, to and fro: each step is the plate built anew, and none loses its softer edges.
 func TestUpdateThroughTrouble(t *testing.T) {
 	m := plain()
 	m.Ribs = []Rib{{A: at(10, 10), B: at(190, 22), Width: 5, Height: 9, Young: 3200, Poisson: 0.37}}
@@ -165,7 +165,6 @@ func TestUpdateThroughTrouble(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	off := 0
 	for _, d := range []float64{99.99, 30, 99.999, 99.99, 20} {
 		hole(d)
 		if err := p.Update(m); err != nil {
@@ -177,14 +176,11 @@ func TestUpdateThroughTrouble(t *testing.T) {
 		}
 		for _, n := range p.Notices() {
 			if n.Kind == EdgeLayerOff {
-				off++
+				t.Errorf("hole of %g mm: %v", d, n)
 			}
 		}
 		if a, b := p.Compliance()[1][1], q.Compliance()[1][1]; a != b {
 			t.Errorf("hole of %g mm: %v, anew %v", d, a, b)
 		}
-	}
-	if off == 0 {
-		t.Error("the trouble did not come about")
 	}
 }
