@@ -136,7 +136,7 @@ const (
 
 // Options are for tests and for trading time against accuracy; the zero value is right for use.
 type Options struct {
-	Cell   float64  // wanted cell size, mm; 0 = min(10, shorter side / 12), 8 for sheets soft in shear, finer for strips
+	Cell   float64  // wanted cell size, mm; 0 = min(10, shorter side / 12), 8 for sheets soft in shear, 7 under slanted ribs, finer for strips
 	Thin   bool     // Kirchhoff's thin plate: no shear, no edge layer
 	Ribs   RibModel //
 	Turn   float64  // turn the grid by so many degrees from where the outline would put it

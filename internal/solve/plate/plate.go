@@ -100,6 +100,11 @@ func (p *Plate) lay() error {
 		if f := m.Material.filled(); min(f.Through, f.Rolling) < f.Along/softInShear {
 			h = min(h, shearCell)
 		}
+		for _, r := range m.Ribs {
+			if d := p.frame.in(r.B).Sub(p.frame.in(r.A)); min(math.Abs(d.X), math.Abs(d.Y)) > 1e-3*d.Len() {
+				h = min(h, slantCell)
+			}
+		}
 	}
 	phi := m.Material.Grain*deg - math.Atan2(p.frame.s, p.frame.c)
 	p.st = newStiffness(m.Material, m.Thickness, phi)
@@ -142,6 +147,10 @@ const (
 	softInShear = 10
 	shearCell   = 8
 )
+
+// slantCell is the largest cell, mm, for ribs that slant through the grid, where no lines of their own can follow them: in cells of 10 mm they
+// hold what is pressed beside them up to a tenth too stiff.
+const slantCell = 7
 
 // straightEdge is how long a straight edge of an opening must be, in cells, to get a grid line of its own.
 const straightEdge = 1.2

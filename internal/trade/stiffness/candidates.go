@@ -178,63 +178,161 @@ func (o *obstacle) reach(lo, hi float64) (from, to float64, ok bool) {
 	return from, to, from <= to
 }
 
-// turned gives the obstacle with x and y changed.
-func (o obstacle) turned() obstacle {
+// seen gives the obstacle in the frame of lines that run along u.
+func (o obstacle) seen(u geom.Vec2) obstacle {
 	pts := make([]geom.Vec2, len(o.pts))
 	for i, q := range o.pts {
-		pts[i] = geom.Vec2{X: q.Y, Y: q.X}
+		pts[i] = geom.Vec2{X: u.Dot(q), Y: u.Cross(q)}
 	}
 	return newObstacle(pts, o.air)
 }
 
-// candidates lists every place for a rib along x and along y, as long as what is in the way lets it, on lines so far apart, mm.
+// candidates lists every place for a rib along x, along y and along slanted rows of controls, as long as what is in the way lets it, on lines so
+// far apart, mm.
 func (f *Face) candidates(s stock) (out []Rib, apart float64) {
+	obs := f.obstacles(s)
+	along := func(apart float64, us ...geom.Vec2) (out []Rib) {
+		for _, u := range us {
+			out = append(out, f.onLines(s, obs, u, apart)...)
+		}
+		return out
+	}
 	for apart = lineStep; ; apart *= 2 {
-		if out = f.onLines(s, apart); len(out) <= mostPlaces || apart >= 8*lineStep {
-			return out, apart
+		if out = along(apart, geom.Vec2{X: 1}, geom.Vec2{Y: 1}); len(out) <= mostPlaces || apart >= 8*lineStep {
+			break
 		}
 	}
+	if us := f.slants(); len(us) > 0 {
+		for step := apart; step <= 8*lineStep; step *= 2 {
+			if more := along(step, us...); len(more) <= mostSlanted || step == 8*lineStep {
+				out = append(out, more...)
+				break
+			}
+		}
+	}
+	return out, apart
 }
 
-func (f *Face) onLines(s stock, apart float64) (out []Rib) {
-	size := f.Panel.Face.Outline.Bounds()
-	obs := f.obstacles(s)
+// onLines lists the places on lines along u.
+func (f *Face) onLines(s stock, obs []obstacle, u geom.Vec2, apart float64) (out []Rib) {
+	b := f.Panel.Face.Outline.Bounds()
+	face := newObstacle([]geom.Vec2{b.Min, {X: b.Max.X, Y: b.Min.Y}, b.Max, {X: b.Min.X, Y: b.Max.Y}}, 0).seen(u)
+	n := u.Left()
+	slanted := u.X*u.Y != 0
 	turned := make([]obstacle, len(obs))
 	for i := range obs {
-		turned[i] = obs[i].turned()
+		turned[i] = obs[i].seen(u)
 	}
-	lay := func(obs []obstacle, box geom.Box2, at func(x, y float64) geom.Vec2) {
-		for y := math.Ceil((box.Min.Y+s.width/2+s.ends)/apart) * apart; y <= box.Max.Y-s.width/2-s.ends; y += apart {
-			type span struct{ from, to float64 }
-			var blocked []span
-			for i := range obs {
-				o := &obs[i]
-				if from, to, ok := o.reach(y-s.width/2-o.air, y+s.width/2+o.air); ok {
-					blocked = append(blocked, span{from - o.air, to + o.air})
+	in := s.width/2 + s.ends
+	for y := math.Ceil((face.box.Min.Y+in)/apart) * apart; y <= face.box.Max.Y-in; y += apart {
+		lo, hi := face.box.Min.X+s.ends, face.box.Max.X-s.ends
+		if slanted {
+			lo, hi = face.within(y-in, y+in)
+			lo, hi = lo+s.ends, hi-s.ends
+		}
+		type span struct{ from, to float64 }
+		var blocked []span
+		for i := range turned {
+			o := &turned[i]
+			if from, to, ok := o.reach(y-s.width/2-o.air, y+s.width/2+o.air); ok {
+				blocked = append(blocked, span{from - o.air, to + o.air})
+			}
+		}
+		slices.SortFunc(blocked, func(a, b span) int { return sign(a.from - b.from) })
+		at := func(x float64) geom.Vec2 {
+			q := u.Mul(x).Add(n.Mul(y))
+			if slanted { // tenths of a millimetre can be marked
+				q = geom.Vec2{X: math.Round(q.X*10) / 10, Y: math.Round(q.Y*10) / 10}
+			}
+			return q
+		}
+		x := lo
+		take := func(to float64) {
+			a, b := math.Ceil(x*2)/2, math.Floor(to*2)/2
+			if b-a >= leastRib {
+				r := Rib{A: at(a), B: at(b), Width: s.width, Height: s.height, Young: s.young, Shear: s.shear}
+				if f.deepEnough(r, s) {
+					out = append(out, r)
 				}
 			}
-			slices.SortFunc(blocked, func(a, b span) int { return sign(a.from - b.from) })
-			x := box.Min.X + s.ends
-			take := func(to float64) {
-				a, b := math.Ceil(x*2)/2, math.Floor(to*2)/2
-				if b-a >= leastRib {
-					r := Rib{A: at(a, y), B: at(b, y), Width: s.width, Height: s.height, Young: s.young, Shear: s.shear}
-					if f.deepEnough(r, s) {
-						out = append(out, r)
-					}
-				}
+		}
+		for _, b := range blocked {
+			if b.from > x {
+				take(min(b.from, hi))
 			}
-			for _, b := range blocked {
-				if b.from > x {
-					take(min(b.from, box.Max.X-s.ends))
-				}
-				x = max(x, b.to)
-			}
-			take(box.Max.X - s.ends)
+			x = max(x, b.to)
+		}
+		take(hi)
+	}
+	return out
+}
+
+// within gives between which x the whole of the band lo ≤ y ≤ hi lies in a convex polygon.
+func (o *obstacle) within(lo, hi float64) (from, to float64) {
+	from, to = math.Inf(-1), math.Inf(1)
+	for _, y := range [2]float64{lo, hi} {
+		a, b, ok := o.reach(y, y)
+		if !ok {
+			return 0, 0
+		}
+		from, to = max(from, a), min(to, b)
+	}
+	return from, to
+}
+
+// A slanted row is three controls or more that follow each other in one direction, each the nearest to another, more than leastSlant from
+// across and up. Ribs are looked for along two such directions at most.
+const (
+	mostSlanted = 54
+	mostSlants  = 2
+	leastSlant  = 4.0 // degrees
+	sameSlant   = 1.0 // degrees
+)
+
+// slants lists the directions of slanted rows of controls, those of most controls first.
+func (f *Face) slants() (out []geom.Vec2) {
+	var at []geom.Vec2
+	for _, p := range f.Presses {
+		if p.Judged && !p.OnWood {
+			at = append(at, p.Control.At.Vec2)
 		}
 	}
-	lay(obs, size, func(x, y float64) geom.Vec2 { return geom.Vec2{X: x, Y: y} })
-	lay(turned, geom.Box2{Min: geom.Vec2{X: size.Min.Y, Y: size.Min.X}, Max: geom.Vec2{X: size.Max.Y, Y: size.Max.X}}, func(x, y float64) geom.Vec2 { return geom.Vec2{X: y, Y: x} })
+	type row struct {
+		angle float64
+		n     int
+	}
+	var rows []row
+	for i, a := range at {
+		near := math.Inf(1)
+		for j, b := range at {
+			if d := b.Sub(a).Len(); j != i && d > 1 {
+				near = min(near, d)
+			}
+		}
+		for j, b := range at { // every nearest one: in a row there are two
+			d := b.Sub(a)
+			if j == i || d.Len() < 1 || d.Len() > 1.02*near {
+				continue
+			}
+			angle := math.Mod(math.Atan2(d.Y, d.X)*180/math.Pi+360, 180)
+			if off := math.Mod(angle, 90); min(off, 90-off) < leastSlant {
+				continue
+			}
+			k := slices.IndexFunc(rows, func(r row) bool { return math.Abs(r.angle-angle) < sameSlant })
+			if k < 0 {
+				k = len(rows)
+				rows = append(rows, row{angle: angle})
+			}
+			rows[k].n++
+		}
+	}
+	slices.SortStableFunc(rows, func(a, b row) int { return b.n - a.n })
+	for _, r := range rows {
+		if r.n >= 3 && len(out) < mostSlants { // three controls in a row are each other's nearest four times, a pair twice
+			sin, cos := math.Sincos(r.angle * math.Pi / 180)
+			out = append(out, geom.Vec2{X: cos, Y: sin})
+		}
+	}
 	return out
 }
 

@@ -19,6 +19,9 @@ type Map struct {
 // thumbWide is the patch under a thumb, mm. Common practice.
 const thumbWide = 14
 
+// slantMap is the largest cell of a map with slanted ribs, mm: no lines of the grid follow those.
+const slantMap = 8
+
 // Map reckons the map of a face with further ribs under it, with about so many places along its longer side. ok is false when the face
 // could not be reckoned.
 func (f *Face) Map(ribs []Rib, places int) (m Map, ok bool) {
@@ -34,6 +37,11 @@ func (f *Face) Map(ribs []Rib, places int) (m Map, ok bool) {
 		model.Ribs = append(model.Ribs, r.model())
 	}
 	model.Options.Cell = f.coarse()
+	for _, r := range model.Ribs {
+		if d := r.B.Sub(r.A); min(math.Abs(d.X), math.Abs(d.Y)) > 0.01*d.Len() {
+			model.Options.Cell = min(model.Options.Cell, slantMap)
+		}
+	}
 	model.Options.Ribs = plate.EffectiveWidth
 	var at [][2]int
 	for j, y := range m.Ys {
