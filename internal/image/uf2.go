@@ -194,10 +194,7 @@ func (b Block) bytes(tags []byte) []byte {
 	} else {
 		put(28, b.FileSize)
 	}
-	copy(out[32:], b.Data)
-	for i := 32 + len(b.Data); i < 508; i++ {
-		out[i] = 0xFF
-	}
+	copy(out[32:], b.Data) // behind it zeros, as the format's table of fields has it
 	copy(out[32+len(b.Data):508], tags)
 	put(508, magicEnd)
 	return out

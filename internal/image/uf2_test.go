@@ -53,8 +53,8 @@ func TestPublishedUF2(t *testing.T) {
 			if r["name"] == "data" && (!bytes.Equal(file[offset:offset+256], count(256)) || r["size"] != strconv.Itoa(MaxPayload)) {
 				t.Errorf("the data does not lie at byte %d", offset)
 			}
-			if r["name"] == "data" && !bytes.Equal(file[offset+256:508], bytes.Repeat([]byte{0xFF}, MaxPayload-256)) {
-				t.Error("the room after the data is not filled with 0xFF, as the specification has it")
+			if r["name"] == "data" && !bytes.Equal(file[offset+256:508], make([]byte, MaxPayload-256)) {
+				t.Error("the room after the data is not filled with zeros, as the format's table of fields has it")
 			}
 		case "uf2_flag":
 			if f, ok := flags[r["name"]]; !ok || f != Flag(number) {

@@ -229,8 +229,20 @@ func (r *sendsReader) place(k, v *yaml.Node, path string) PlaceDeed {
 	p := yamlfile.Join(path, k.Value)
 	var x Action
 	r.d.Decode(v, &x, p)
+	if PressWord(k.Value) && v.Kind == yaml.ScalarNode {
+		x.Does = k.Value + " " + x.Does
+	}
 	pos := finding.Pos{File: r.d.File, Line: k.Line, Column: k.Column, Length: max(1, len([]rune(k.Value)))}
 	return PlaceDeed{Name: k.Value, Deed: r.deed(x, p), Path: p, Pos: pos}
+}
+
+// PressWord reports whether a word begins what a press sends, and is no key under sends: itself: {axis: x} is meant as press: axis x.
+func PressWord(word string) bool {
+	switch DeedKind(word) {
+	case Button, Key, Consumer, System, AxisDeed, HatDeed:
+		return true
+	}
+	return false
 }
 
 func (r *sendsReader) turn() {

@@ -121,7 +121,7 @@ func (w *worker) emit() {
 // addInput adds an input and gives its number.
 func (w *worker) addInput(x *piece, raw int, bit, second uint16) int {
 	in := core.Input{
-		Raw: uint16(raw), Bit: bit, Second: second, Debounce: uint8(w.ticks(w.debounceMS(x), 255)), Invert: x.invert, Stable: x.asked.Bounce == "stable",
+		Raw: uint16(raw), Bit: bit, Second: second, Debounce: uint8(w.ticks(w.debounceMS(x), mostDebounce)), Invert: x.invert, Stable: x.asked.Bounce == "stable",
 		Shift: x.does.Kind == project.Shift,
 	}
 	w.inputs = append(w.inputs, input{in, len(w.inputs)})

@@ -2,6 +2,7 @@ package firmware
 
 import (
 	"math"
+	mathbits "math/bits"
 
 	core "knobwright/firmware"
 
@@ -19,15 +20,29 @@ func (x *piece) span() (lo, hi int) {
 		return -127, 127
 	case x.does.MIDI():
 		lo, hi, most = 0, 127, 127
+	case x.coded:
+		lo, hi = 0, 1<<len(x.sig)-1
 	case x.kind == choose:
 		lo, hi = 0, max(1, len(x.sig)-1)
 	default:
 		lo, hi = 0, 255
 	}
+	if x.coded {
+		if r := a.Range; r != nil && codedRange(*r, len(x.sig), most) {
+			return r[0], r[1]
+		}
+		return lo, hi
+	}
 	if r := a.Range; r != nil && r[0] < r[1] && r[0] >= -most-1 && r[1] <= most && (r[0] >= 0 || !x.does.MIDI()) {
 		return r[0], r[1]
 	}
 	return lo, hi
+}
+
+// codedRange reports whether a switch whose n contacts are the bits of a number can have a range: the contacts set the bits of the value
+// themselves, so it is 0 to one less than a power of two.
+func codedRange(r [2]int, n, most int) bool {
+	return r[0] == 0 && r[1] >= 1<<n-1 && r[1] <= most && r[1]&(r[1]+1) == 0
 }
 
 func turnStep(a *project.Asked) int {
@@ -108,6 +123,10 @@ func (w *worker) emitChoose(x *piece) {
 		return
 	}
 	lo, hi := x.span()
+	if x.coded {
+		w.emitCoded(x, raws, p, hi)
+		return
+	}
 	for k, raw := range raws {
 		if x.asked.Reverse {
 			k = len(raws) - 1 - k
@@ -115,6 +134,18 @@ func (w *worker) emitChoose(x *piece) {
 		value := lo + int(math.Round(float64(k*(hi-lo))/float64(len(raws)-1)))
 		c := core.Choice{Width: uint8(p.Width), Bit: w.layout.row(p), Value: uint16(value) & (1<<p.Width - 1)}
 		w.choices = append(w.choices, choice{c, w.addInput(x, raw, core.None, core.None)})
+	}
+}
+
+// emitCoded lets every contact of a coded switch set its bit of the value. Where the range is wider than the code, the code is repeated
+// downwards, which spreads its values evenly from end to end.
+func (w *worker) emitCoded(x *piece, raws []int, p Place, hi int) {
+	y := *x
+	y.invert = x.invert != x.asked.Reverse
+	wide := mathbits.Len(uint(hi))
+	for j := range wide {
+		k := len(raws) - 1 - (wide-1-j)%len(raws)
+		w.addInput(&y, raws[k], w.layout.row(p)+uint16(j), core.None)
 	}
 }
 
@@ -176,8 +207,8 @@ func (w *worker) emitTrack(x *piece) {
 		Still: full(part(a.StillPart, usualStill)), Lo: full(lo), Hi: full(hi), AtHi: int32(w.fullScale()),
 	}
 	if x.does.MIDI() {
-		_, most := x.span()
-		ax.AtHi = int32(most)
+		lo, most := x.span()
+		ax.AtLo, ax.AtHi = int32(lo), int32(most)
 	}
 	if middle {
 		ax.Mid, ax.Dead = full(mid), full(dead)

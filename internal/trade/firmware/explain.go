@@ -2,6 +2,7 @@ package firmware
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -99,6 +100,10 @@ func reportSays(r *hid.Report) string {
 		last, _ := f.Usage(f.Count - 1)
 		switch {
 		case first.Page() == hid.PageButton:
+			if first == last {
+				out = append(out, lower(first.String()))
+				break
+			}
 			out = append(out, "buttons "+itoa(int(first.ID()))+" to "+itoa(int(last.ID())))
 		case f.Count > 8 && first.Page() == hid.PageKeyboard:
 			out = append(out, "keys")
@@ -112,48 +117,6 @@ func reportSays(r *hid.Report) string {
 		}
 	}
 	return strings.Join(out, ", ")
-}
-
-// bit tells what a bit of the row of all reports is.
-func (e *Explained) bit(bit uint16) string {
-	for _, r := range e.table.Table.Reports {
-		if int(bit) < 8*int(r.Start) || int(bit) >= 8*(int(r.Start)+int(r.Length)) {
-			continue
-		}
-		if r.MIDI {
-			return e.event(bit)
-		}
-		kind := hid.Input
-		if r.Output {
-			kind = hid.Output
-		}
-		for _, x := range e.table.Reports {
-			if x.Number != int(r.Interface) {
-				continue
-			}
-			rep := x.Means.Report(kind, r.ID)
-			if rep == nil {
-				continue
-			}
-			at := int(bit) - 8*int(r.Start)
-			for i := range rep.Fields {
-				f := &rep.Fields[i]
-				if f.IsFill() || at < f.Offset || at >= f.Offset+f.Bits() {
-					continue
-				}
-				k := (at - f.Offset) / f.Size
-				u, _ := f.Usage(k)
-				switch {
-				case u == hid.GenericIndicator:
-					return "lamp " + itoa(k+1) + " of the computer"
-				case u.Page() == hid.PageDesktop && f.Size > 4:
-					return "axis " + u.String()
-				}
-				return lower(u.String())
-			}
-		}
-	}
-	return "nothing"
 }
 
 func lower(s string) string {
@@ -184,32 +147,39 @@ func (e *Explained) action(n uint8) string {
 		p := t.Pulses[n]
 		return e.bit(p.Bit) + " for " + e.ms(int(p.Length))
 	case int(n)-len(t.Pulses) < len(t.Macros):
-		var s []string
-		for _, st := range t.Macros[int(n)-len(t.Pulses)] {
-			if st.Press {
-				s = append(s, e.bit(st.Bit))
-			}
-		}
-		return strings.Join(s, ", then ")
+		return e.steps(t.Macros[int(n)-len(t.Pulses)])
 	}
 	return "nothing"
 }
 
-// input tells what an input does; "" for one that only helps others.
+// input tells what an input does, and those that are joined to it; "" for one that only helps others.
 func (e *Explained) input(i int, in core.Input) string {
 	t := &e.table.Table
+	if e.joined(i) {
+		return ""
+	}
 	name := e.called(nameInput, i, "contact "+itoa(int(in.Raw)))
-	for k := i - 1; k >= 0 && t.Inputs[k].Raw == in.Raw; k-- { // a further bit of a shortcut
+	for k := i - 1; k >= 0 && t.Inputs[k].Raw == in.Raw; k-- { // a further input of the same contact
 		if s, ok := e.table.Names[[2]int{nameInput, k}]; ok && t.Inputs[k].Invert == in.Invert {
 			name = finding.Capital(s)
 		}
 	}
-	var says []string
-	if in.Bit != core.None {
-		says = append(says, e.bit(in.Bit)+map[bool]string{true: " while open", false: ""}[in.Invert])
+	var says, one, two []string
+	for k := i; k == i || e.joined(k); k++ {
+		if b := t.Inputs[k].Bit; b != core.None {
+			one = append(one, e.one(b))
+		}
+		if b := t.Inputs[k].Second; b != core.None {
+			if s := e.one(b); !slices.Contains(two, s) {
+				two = append(two, s)
+			}
+		}
 	}
-	if in.Second != core.None {
-		says = append(says, e.bit(in.Second)+" on the second layer")
+	if len(one) > 0 {
+		says = append(says, strings.Join(one, " + ")+map[bool]string{true: " while open", false: ""}[in.Invert])
+	}
+	if len(two) > 0 {
+		says = append(says, strings.Join(two, " + ")+" on the second layer")
 	}
 	if in.Shift {
 		says = append(says, "brings the second layer")
@@ -258,6 +228,9 @@ func (e *Explained) encoder(i int, x core.Encoder) string {
 		s += e.bit(x.Bit) + ", relative, " + itoa(int(x.Step)) + " a click"
 	default:
 		s += e.bit(x.Bit) + ", " + itoa(int(x.Min)) + " to " + itoa(int(x.Max)) + ", " + itoa(int(x.Step)) + " a click, " + map[bool]string{true: "goes round", false: "stops at its ends"}[x.Kind == core.Wraps]
+	}
+	if !x.Reverse { // as wired here, right is the core's reverse
+		s += ", reversed"
 	}
 	return s + " (" + count(int(x.Steps), "step", "steps") + " a click)."
 }

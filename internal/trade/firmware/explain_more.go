@@ -50,7 +50,17 @@ func (e *Explained) choice(i int) string {
 		if y.Bit != x.Bit {
 			break
 		}
-		values = append(values, itoa(int(y.Value)))
+		v := int(y.Value)
+		if w := int(y.Width); e.signed(y.Bit) && w > 0 && w < 32 && v >= 1<<(w-1) {
+			v -= 1 << w
+		}
+		values = append(values, itoa(v))
 	}
 	return e.called(nameChoice, i, "switch") + ": " + e.bit(x.Bit) + ", by position " + strings.Join(values, ", ") + "."
+}
+
+// signed reports whether the field that a bit of the row of all reports lies in has values below 0.
+func (e *Explained) signed(bit uint16) bool {
+	f, _ := e.field(bit)
+	return f != nil && f.LogicalMin < 0
 }

@@ -112,6 +112,16 @@ func (w *worker) nameSection() core.Section {
 					put(nameMiddle, k, x.label)
 				}
 			}
+		case x.coded:
+			for j, raw := range raws {
+				for k, in := range t.Inputs {
+					if int(in.Raw) == raw && in.Bit != core.None && !done[k] {
+						done[k] = true
+						put(nameInput, k, w.w.Signals[x.sig[j]].Label)
+						break
+					}
+				}
+			}
 		case x.kind == choose:
 			for k, c := range t.Choices {
 				if p := w.layout.axisAt[&x.does]; p.Width > 0 && c.Bit == w.layout.row(p) {

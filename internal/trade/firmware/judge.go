@@ -74,17 +74,20 @@ func (w *worker) judge() {
 	}
 	for i := range w.list {
 		w.judgeTurn(&w.list[i])
+		w.times(&w.list[i])
 	}
 }
 
-// judgeTurn checks the numbers of an encoder that is an axis.
+// judgeTurn checks the numbers of an encoder that is an axis, and of what else has a range.
 func (w *worker) judgeTurn(x *piece) {
-	if x.kind != turn && x.kind != choose {
+	if x.kind != turn && x.kind != choose && (x.kind != track || !x.does.MIDI()) {
 		return
 	}
 	a := x.asked
 	lo, hi := x.span()
 	switch {
+	case a.Range != nil && x.coded && (lo != a.Range[0] || hi != a.Range[1]):
+		w.cannot(x.c, a.Pos("range"), x.label+" cannot go from "+itoa(a.Range[0])+" to "+itoa(a.Range[1])+".", "Its contacts are the bits of the value, so that it goes from 0 to "+itoa(hi)+", or to a higher power of two less one: "+itoa(2*hi+1)+".")
 	case a.Range != nil && x.does.MIDI() && (a.Range[0] >= a.Range[1] || a.Range[0] < 0 || a.Range[1] > 127):
 		w.cannot(x.c, a.Pos("range"), x.label+" cannot go from "+itoa(a.Range[0])+" to "+itoa(a.Range[1])+".", "A control of MIDI goes from 0 to 127, the first less than the second.")
 	case a.Range != nil && (a.Range[0] >= a.Range[1] || a.Range[0] < -32768 || a.Range[1] > 32767):

@@ -35,6 +35,7 @@ type piece struct {
 	pulse  bool  // a pulse at every change instead of the state
 	stick  bool  // a track of a stick: it has a middle
 	none   bool  // a contact that is on while none of sig is closed
+	coded  bool  // a choice whose contacts are the bits of its number, the lowest first
 
 	does    project.Deed
 	left    project.Deed // of an encoder, of a click to the left
@@ -133,6 +134,7 @@ func (w *worker) add(x piece) {
 		}
 	}
 	x.inherited = w.copied[x.c]
+	w.fitting(&x)
 	w.list = append(w.list, x)
 }
 
@@ -144,7 +146,7 @@ func (w *worker) contacts(d int, sig []int) {
 	isEncoder := slices.ContainsFunc(k.Contacts, func(x catalog.Contact) bool { return x.Phase != "" })
 	base := piece{kind: contact, c: c, asked: a, dev: d, pulse: a.As == "pulse"}
 	main := a.Main
-	if (main.Kind == project.AxisDeed || main.Kind == project.MIDIControl && len(a.Turns) == 0) && (isEncoder || len(k.Tracks) > 0) { // of the turning or the track
+	if (main.Kind == project.AxisDeed || main.Kind == project.MIDIControl) && (isEncoder && len(a.Turns) == 0 || len(k.Tracks) > 0) { // of the turning or the track
 		main = project.Deed{}
 	}
 	if len(sig) == 1 {
@@ -161,8 +163,11 @@ func (w *worker) contacts(d int, sig []int) {
 		w.cannot(c, a.Pos("long"), c.Label+" has several contacts; long and double presses are for one.", "")
 	}
 	if main.Kind != "" && main.Number > 0 && main.Kind == project.Button && a.As != "one" || main.Kind == project.HatDeed && main.Name != "" || main.Kind == project.AxisDeed || main.MIDI() && a.As != "one" {
-		w.cannot(c, main.Pos, c.Label+" has "+count(len(sig), "contact", "contacts")+", and "+main.String()+" is for one.",
-			"Name its positions: {"+partOf(w.w.Signals[sig[0]].Name)+": "+main.String()+", ...}; or write as: one, if all are to send the same.")
+		body := "Name its positions: {" + partOf(w.w.Signals[sig[0]].Name) + ": " + main.String() + ", ...}; or write as: one, if all are to send the same."
+		if main.Kind == project.AxisDeed {
+			body = "An axis wants a contact for each position, and here they are not one each. Let its positions send buttons: {" + partOf(w.w.Signals[sig[0]].Name) + ": button, ...}."
+		}
+		w.cannot(c, main.Pos, c.Label+" has "+count(len(sig), "contact", "contacts")+", and "+main.String()+" is for one.", body)
 		main = project.Deed{}
 	}
 	for _, i := range sig {
@@ -300,6 +305,9 @@ func (w *worker) track(d int, sig []int) {
 	t := tracks[dev.Index]
 	x.does = a.Main
 	if len(tracks) > 1 {
+		if (x.does.Kind == project.AxisDeed && x.does.Name != "" || x.does.Kind == project.MIDIControl) && dev.Index == 0 {
+			w.cannot(c, a.Main.Pos, c.Label+" has "+itoa(len(tracks))+" ways, and "+a.Main.String()+" is for one.", "Name them: {"+t.Sends+": "+a.Main.String()+", ...}.")
+		}
 		x.does = project.Deed{}
 		if slices.Contains(project.AxisNames, t.Sends) {
 			x.does = project.Deed{Kind: project.AxisDeed, Name: t.Sends}

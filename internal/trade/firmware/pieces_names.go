@@ -2,6 +2,7 @@ package firmware
 
 import (
 	"slices"
+	"strings"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
@@ -22,6 +23,14 @@ func (w *worker) names() {
 			good := placesOf(c)
 			for _, p := range append(slices.Clone(a.Places), a.Second...) {
 				if p.Name == "" || slices.Contains(good, p.Name) {
+					continue
+				}
+				if project.PressWord(p.Name) && !p.Deed.Zero() {
+					f := finding.Finding{Head: "Under sends: of " + c.Label + " " + p.Name + ": is no word of its own.", Body: "Write press: " + p.Deed.String() + ", or that alone: sends: " + p.Deed.String() + ".", Ends: []finding.End{w.end(c, p.Pos)}}
+					if path := c.Origin.Path + ".sends"; w.p.Pos(path).Line > 0 && a.Main.Zero() && strings.HasPrefix(p.Path, path) {
+						f.Fixes = []finding.Fix{{Say: "Write press: " + p.Deed.String(), Short: "press: " + p.Deed.String(), Edits: []finding.Edit{{Op: finding.Set, Path: path + ".press", Value: p.Deed.String()}, {Op: finding.Delete, Path: p.Path}}}}
+					}
+					w.found(ruleUnknownWord, f)
 					continue
 				}
 				f := finding.Finding{Head: c.Label + " has no position " + short(p.Name) + ", and the word means nothing under sends:.", Ends: []finding.End{w.end(c, p.Pos)}}
@@ -73,7 +82,7 @@ func (w *worker) idleWords(c *panel.Control, a *project.Asked) {
 		words []string
 	}{
 		{turns, "is no encoder", []string{"turn", "step", "wrap", "mode", "start"}},
-		{turns || chooses, "is no encoder, and no switch that is an axis", []string{"range"}},
+		{turns || chooses || a.Main.Kind == project.MIDIControl && len(k.Tracks) > 0, "is no encoder, no switch that is an axis, and no pot that sends a control of MIDI", []string{"range"}},
 		{len(k.Tracks) > 0, "gives no voltage", []string{"low", "high", "dead", "filter", "still"}},
 		{turns || chooses || len(k.Tracks) > 0, "neither turns nor slides", []string{"reverse"}},
 		{closes, "has no contact that could", []string{"as", "shifted", "long", "double", "after", "within", "debounce", "bounce"}},

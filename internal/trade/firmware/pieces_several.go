@@ -29,8 +29,16 @@ func (w *worker) choice(x piece, main project.Deed, sig []int) bool {
 	}
 	order, ok := w.inOrder(dev, sig)
 	if !ok {
+		order, x.invert, ok = w.byWeight(dev, sig)
+		x.coded = ok
+	}
+	if !ok {
 		if a.As == "axis" {
-			w.lack(c, a.Pos("as"), "asks for an axis, and its positions are not one contact each", "Leave as: out, or write as: three; its positions are buttons then.")
+			body := "Leave as: out; its contacts are buttons then."
+			if len(sig) == 2 {
+				body = "Leave as: out, or write as: three; its positions are buttons then."
+			}
+			w.lack(c, a.Pos("as"), "asks for an axis, and its positions are not one contact each", body)
 		}
 		return a.As == "axis"
 	}
@@ -67,6 +75,41 @@ func (w *worker) inOrder(dev *wiring.Device, sig []int) ([]int, bool) {
 	return out, true
 }
 
+// byWeight gives the contacts of a coded switch by their weights, the lowest first, and whether they are open where a bit of the number of
+// its position is set. False where they are no such code.
+func (w *worker) byWeight(dev *wiring.Device, sig []int) (order []int, open, ok bool) {
+	k := &dev.Control.Part.Circuit
+	n := len(sig)
+	if n < 2 || n > 7 || len(k.Positions) != 1<<n || len(dev.Contact) != n {
+		return nil, false, false
+	}
+	order = make([]int, n)
+	for i, c := range dev.Contact {
+		x := &k.Contacts[c]
+		bit := 0
+		for bit < n && x.Weight != 1<<bit {
+			bit++
+		}
+		if bit == n || order[bit] != 0 {
+			return nil, false, false
+		}
+		order[bit] = sig[i] + 1
+		for at, p := range k.Positions {
+			closed := slices.Contains(x.Closed, p)
+			if i == 0 && at == 0 {
+				open = closed
+			}
+			if closed == (at>>bit&1 != 0) == open {
+				return nil, false, false
+			}
+		}
+	}
+	for i := range order {
+		order[i]--
+	}
+	return order, open, true
+}
+
 // middle makes a piece of the position in which no contact is closed, if it is to send something.
 func (w *worker) middle(x piece, sig []int) {
 	a, c, dev := x.asked, x.c, &w.w.Devices[x.dev]
@@ -75,6 +118,11 @@ func (w *worker) middle(x piece, sig []int) {
 		closed := slices.ContainsFunc(dev.Contact, func(k int) bool { return slices.Contains(c.Part.Circuit.Contacts[k].Closed, p) })
 		if !closed {
 			open = append(open, p)
+		}
+	}
+	for _, p := range a.Second {
+		if slices.Contains(open, p.Name) && p.Deed.Kind != project.None {
+			w.lack(c, p.Pos, "sends something on the second layer in position "+p.Name+", in which no contact is closed", "Take it out; the other positions have a second layer.")
 		}
 	}
 	pos := a.Pos("as")
@@ -104,6 +152,9 @@ func (w *worker) middle(x piece, sig []int) {
 	}
 	base := strings.TrimSuffix(w.w.Signals[sig[0]].Name, partOf(w.w.Signals[sig[0]].Name))
 	x.key, x.label, x.sig, x.none = base+open[0], dev.Label+" "+open[0], sig, true
+	if x.pulse {
+		w.lack(c, pos, "sends "+x.does.String()+" in position "+open[0]+" as a pulse, and no contact closes there", "Leave "+open[0]+" out, or as: pulse; without that it is held.")
+	}
 	x.pulse = false
 	w.add(x)
 }

@@ -103,7 +103,7 @@ var (
 		Explain: "Firmware is there for the RP2040 and the ATmega32U4. With another chip everything but the image is made; what goes on the module is your own.",
 	}
 	ruleCapacity = finding.Rule{
-		Name: "usb.capacity", Severity: finding.Warn, Title: "more than the firmware has room for",
+		Name: "usb.capacity", Severity: finding.Stop, Title: "more than the firmware has room for",
 		Explain: "The firmware keeps everything in fixed places: so many contacts, encoders, lamps, expanders, sequences, by the chip. Of a panel that has more no image is made, because some of " +
 			"its controls would be dead. Drilling and wiring are as they are; wire it another way (a matrix in place of expanders), let some controls send nothing, or take another module.",
 	}

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf16"
 
 	core "knobwright/firmware"
@@ -60,13 +61,25 @@ func (w *worker) name() {
 	default:
 		d.Vendor, d.Product, d.TestID = vendor, product, vendor == testVendor && product == testProduct
 	}
-	d.Maker, d.Name = strings.TrimSpace(u.Maker), strings.TrimSpace(u.Name)
+	for _, x := range []struct{ word, text string }{{".vendor", u.Vendor}, {".product", u.Product}} {
+		if n, ok := number16(x.text); ok && bareHex(x.text) {
+			as := func(text string) finding.Fix {
+				return finding.Fix{Say: "Write " + text, Short: x.word[1:] + ": " + text, Edits: []finding.Edit{{Op: finding.Set, Path: "usb" + x.word, Value: text}}}
+			}
+			w.found(ruleID, finding.Finding{
+				Severity: finding.Warn, Head: "The " + x.word[1:] + " number " + x.text + " is read in decimal, as " + fmt.Sprintf("0x%04X", n) + ".",
+				Body: "Lists of these numbers leave the 0x out: " + x.text + " in such a list is 0x" + x.text + ". Write it with 0x, whichever you mean.",
+				Ends: []finding.End{end(x.word)}, Fixes: []finding.Fix{as("0x" + strings.TrimSpace(x.text)), as(fmt.Sprintf("0x%04X", n))},
+			})
+		}
+	}
+	d.Maker, d.Name = tidy(u.Maker), tidy(u.Name)
 	if d.Maker == "" {
 		d.Maker = "hand-built"
 	}
 	most := int(w.p.Limits.Value(limitName))
 	if d.Name == "" {
-		d.Name = shorten(strings.TrimSpace(w.p.Title), most)
+		d.Name = shorten(tidy(w.p.Title), most)
 	}
 	if d.Name == "" {
 		d.Name = "Control panel"
@@ -129,9 +142,32 @@ func quoteOr(s string) string {
 	return strconv.Quote(short(s))
 }
 
+// number16 reads a number of 16 bits: hexadecimal behind 0x, else decimal, whatever zeros it begins with.
 func number16(s string) (uint16, bool) {
-	n, err := strconv.ParseUint(strings.TrimSpace(s), 0, 16)
+	s = strings.ToLower(strings.TrimSpace(s))
+	base := 10
+	if hex, ok := strings.CutPrefix(s, "0x"); ok {
+		s, base = hex, 16
+	}
+	n, err := strconv.ParseUint(s, base, 16)
 	return uint16(n), err == nil
+}
+
+// bareHex reports whether a number is written with four digits and without 0x, as these numbers stand in lists: there 1209 is 0x1209, here it
+// is 1209 in decimal, which is 0x04B9 and somebody else's.
+func bareHex(s string) bool {
+	s = strings.TrimSpace(s)
+	return len(s) == 4 && strings.Trim(s, "0123456789") == "" && strings.TrimLeft(s, "0") != "" && len(strings.TrimLeft(s, "0")) > 1
+}
+
+// tidy makes a text fit for a string descriptor: marks that cannot be seen, a line's end among them, become blanks, and blanks stand alone.
+func tidy(s string) string {
+	return strings.Join(strings.Fields(strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || r == 0xFFFD || r == '\u2028' || r == '\u2029' {
+			return ' '
+		}
+		return r
+	}, s)), " ")
 }
 
 // fit cuts a text to what a string descriptor holds.

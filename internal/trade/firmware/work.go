@@ -224,8 +224,8 @@ func (w *worker) trackWords(x *piece) string {
 		return ""
 	}
 	s := "0 to " + itoa(w.fullScale())
-	if _, most := x.span(); x.does.MIDI() {
-		s = "0 to " + itoa(most)
+	if lo, most := x.span(); x.does.MIDI() {
+		s = itoa(lo) + " to " + itoa(most)
 	}
 	if x.asked.Reverse {
 		s += ", reversed"
@@ -241,7 +241,11 @@ func (w *worker) chooseWords(x *piece) string {
 	if x.asked.Reverse {
 		lo, hi = hi, lo
 	}
-	return itoa(lo) + " to " + itoa(hi) + " over its " + itoa(len(x.sig)) + " positions"
+	n := len(x.sig)
+	if x.coded {
+		n = 1 << n
+	}
+	return itoa(lo) + " to " + itoa(hi) + " over its " + itoa(n) + " positions"
 }
 
 // lampHow tells what a lamp goes by.
