@@ -19,15 +19,11 @@ var strict = []string{
 	"-fsanitize=address,undefined", "-fno-sanitize-recover=all",
 }
 
-// coreDir is where the core's source is: TestSownFaults puts a faulty copy elsewhere.
-func coreDir() string {
-	if dir := os.Getenv("KNOBWRIGHT_CORE"); dir != "" {
-		return dir
-	}
-	return "core"
-}
-
+// built is the core on this PC; TestSownFaults gives the path of a faulty one.
 var built = sync.OnceValues(func() (string, error) {
+	if path := os.Getenv("KNOBWRIGHT_TWIN"); path != "" {
+		return path, nil
+	}
 	cc, err := exec.LookPath("cc")
 	if err != nil {
 		return "", nil
@@ -36,11 +32,11 @@ var built = sync.OnceValues(func() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	files, err := filepath.Glob(filepath.Join(coreDir(), "*.c"))
+	files, err := filepath.Glob("core/*.c")
 	if err != nil {
 		return "", err
 	}
-	args := append(append([]string{"-I" + coreDir()}, strict...), files...)
+	args := append(append([]string{"-Icore"}, strict...), files...)
 	out := filepath.Join(dir, "twin")
 	if text, err := exec.Command(cc, append(args, "host/twin.c", "-o", out)...).CombinedOutput(); err != nil {
 		return "", fmt.Errorf("%w\n%s", err, text)
@@ -50,7 +46,7 @@ var built = sync.OnceValues(func() (string, error) {
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if path, err := built(); err == nil && path != "" {
+	if path, err := built(); err == nil && path != "" && os.Getenv("KNOBWRIGHT_TWIN") == "" {
 		_ = os.RemoveAll(filepath.Dir(path))
 	}
 	os.Exit(code)

@@ -13,6 +13,7 @@ static uint8_t first[KW_MAX_RAW];     /* first input of each raw bit */
 static uint8_t timer[KW_MAX_INPUTS];  /* ticks left; 0: none runs */
 static uint8_t held[(KW_MAX_INPUTS + 7) / 8];
 static uint8_t running[(KW_MAX_INPUTS + 7) / 8]; /* which timers are not 0 */
+static uint8_t upper[(KW_MAX_INPUTS + 7) / 8];   /* of what is held: pressed on the second layer */
 static uint8_t shifts;                           /* shift controls that are held */
 
 /* The fields of a record. */
@@ -46,31 +47,44 @@ static void run(uint8_t i, uint8_t ticks)
 		running[i >> 3] &= (uint8_t)~kw_mask(i & 7);
 }
 
-/* The input's own bits. A control that was pressed on one layer is released on that layer, whatever the shift does meanwhile. */
-static void show(const uint8_t *r, bool on)
+/* The bit that an input sets while it is held. What was pressed on one layer is released on that layer, whatever the shift does meanwhile. */
+static uint16_t own(uint8_t i)
 {
-	const uint16_t one = bit_of(r), two = second_of(r);
-	const bool shift = flags_of(r) & SHIFT;
+	const uint8_t *r = record(i);
 
-	if (shift)
-		shifts = (uint8_t)(on ? shifts + 1 : shifts - 1);
-	if (!on) {
-		kw_put1(one, false);
-		kw_put1(two, false);
-	} else {
-		kw_put1(shifts > 0 && two != KW_NONE && !shift ? two : one, true);
+	return upper[i >> 3] & kw_mask(i & 7) ? second_of(r) : bit_of(r);
+}
+
+/* Clears a bit, unless an input that is held sets it too: two shortcuts with the same modifier, two controls of one button. */
+void kw_release(uint16_t bit)
+{
+	for (uint8_t k = 0; k < sizeof held; k++) {
+		uint8_t bits = held[k];
+
+		for (uint8_t i = (uint8_t)(k * 8); bits != 0; bits >>= 1, i++)
+			if (bits & 1 && own(i) == bit)
+				return;
 	}
+	kw_put1(bit, false);
 }
 
 static void set(uint8_t i, const uint8_t *r, bool on)
 {
-	if (on)
-		held[i >> 3] |= kw_mask(i & 7);
-	else
-		held[i >> 3] &= (uint8_t)~kw_mask(i & 7);
-	show(r, on);
-	if (on)
-		kw_choice_made(i);
+	const uint8_t mask = kw_mask(i & 7), k = i >> 3;
+
+	if (flags_of(r) & SHIFT)
+		shifts = (uint8_t)(on ? shifts + 1 : shifts - 1);
+	if (!on) {
+		held[k] &= (uint8_t)~mask;
+		kw_release(own(i));
+		return;
+	}
+	held[k] |= mask;
+	upper[k] &= (uint8_t)~mask;
+	if (shifts > 0 && second_of(r) != KW_NONE && !(flags_of(r) & SHIFT))
+		upper[k] |= mask;
+	kw_put1(own(i), true);
+	kw_choice_made(i);
 }
 
 static void change(uint8_t i, const uint8_t *r, bool on)

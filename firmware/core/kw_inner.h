@@ -85,6 +85,7 @@ bool kw_unmark(uint8_t report);                          /* whether it was to be
 bool kw_input_check(uint8_t i);
 void kw_input_begin(const uint8_t *raw);
 void kw_input_tick(const uint8_t *raw);
+void kw_release(uint16_t bit); /* clears it, unless an input that is held sets it; KW_NONE is passed over */
 
 /* pulse.c */
 bool kw_pulse_check(uint8_t i);

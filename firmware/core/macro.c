@@ -54,7 +54,10 @@ static void go(uint8_t m, uint8_t step)
 
 	macros[m].step = step;
 	macros[m].timer = wait_of(s);
-	kw_put1(bit_of(s), press_of(s) != 0);
+	if (press_of(s) != 0)
+		kw_put1(bit_of(s), true);
+	else
+		kw_release(bit_of(s));
 }
 
 void kw_macro_tick(void)

@@ -76,7 +76,7 @@ void kw_pulse_tick(void)
 			pulses[p].on = false;
 			pulses[p].gap = true;
 			pulses[p].timer = gap_of(p);
-			kw_put1(bit_of(p), false);
+			kw_release(bit_of(p));
 		} else {
 			pulses[p].gap = false;
 			if (pulses[p].waiting > 0)
@@ -88,6 +88,6 @@ void kw_pulse_tick(void)
 void kw_toggle_changed(uint8_t input, bool held)
 {
 	for (uint8_t i = 0; i < kw_count(KW_TOGGLES); i++)
-		if (toggle(i, 0) == input && toggle(i, held ? 1 : 2) != KW_NO)
+		if (toggle(i, 0) == input)
 			kw_action(toggle(i, held ? 1 : 2));
 }
