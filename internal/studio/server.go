@@ -52,7 +52,7 @@ func NewServer(s *Session, rim Rim) *Server {
 	v.mux.HandleFunc("POST /api/try", v.try)
 	v.mux.HandleFunc("GET /api/drag", v.drag)
 	v.mux.HandleFunc("POST /api/text", v.text)
-	v.mux.HandleFunc("POST /api/undo", func(w http.ResponseWriter, r *http.Request) { v.done(w, r, s.Undo()) })
+	v.mux.HandleFunc("POST /api/undo", v.undo)
 	v.mux.HandleFunc("POST /api/redo", func(w http.ResponseWriter, r *http.Request) { v.done(w, r, s.Redo()) })
 	v.mux.HandleFunc("POST /api/fix", v.fix)
 	v.acts()
@@ -214,6 +214,17 @@ func (v *Server) text(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
+// UndoRequest asks to take the last step back.
+type UndoRequest struct {
+	Rev int `json:"rev"` // only if the text is still that of this revision; 0 = whatever it is
+}
+
+func (v *Server) undo(w http.ResponseWriter, r *http.Request) {
+	if q, ok := body[UndoRequest](w, r); ok {
+		v.done(w, r, v.session.UndoOf(q.Rev))
+	}
+}
+
 // FixRequest asks for a proposal of a finding.
 type FixRequest struct {
 	Rev     int `json:"rev"`
@@ -235,6 +246,6 @@ func (v *Server) fix(w http.ResponseWriter, r *http.Request) {
 		say(w, http.StatusBadRequest, "There is no such proposal.")
 	default:
 		f := fs[q.Finding].Fixes[q.Fix]
-		v.done(w, r, v.session.Edit(f.Edits, f.Say))
+		v.done(w, r, v.session.editOf(q.Rev, f.Edits, f.Say)) // a save by another editor that nobody has seen yet counts
 	}
 }

@@ -67,6 +67,7 @@ const stepsMost = 2000
 // Errors of a session, as sentences.
 var (
 	ErrNothing = errors.New("there is nothing to undo or do again")
+	ErrSince   = errors.New("the panel has changed since; look again, then choose")
 )
 
 // Clash says that a text was made from another one than is in force. Both are kept: nothing is lost.
@@ -152,11 +153,17 @@ func (s *Session) Leave(c chan int) {
 }
 
 // Edit makes edits on the text in force and saves it. The edits name paths and values, so that they hold whatever else has changed.
-func (s *Session) Edit(edits []finding.Edit, say string) error {
+func (s *Session) Edit(edits []finding.Edit, say string) error { return s.editOf(0, edits, say) }
+
+// editOf makes edits if the text is still as it was at a revision; 0 = whatever it is. ErrSince when somebody changed it.
+func (s *Session) editOf(rev int, edits []finding.Edit, say string) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if err := s.refresh(); err != nil {
 		return err
+	}
+	if rev != 0 && (rev < s.since || rev > s.rev) {
+		return ErrSince
 	}
 	next, err := s.look.Doc.Apply(edits)
 	if err != nil {
@@ -195,16 +202,22 @@ func (s *Session) Replace(rev int, text []byte) error {
 }
 
 // Undo takes the last step back, of whoever made it.
-func (s *Session) Undo() error { return s.step(&s.back, &s.ahead, true) }
+func (s *Session) Undo() error { return s.step(&s.back, &s.ahead, true, 0) }
+
+// UndoOf takes the last step back if the text is still as it was at a revision; 0 = whatever it is. ErrSince when somebody changed it.
+func (s *Session) UndoOf(rev int) error { return s.step(&s.back, &s.ahead, true, rev) }
 
 // Redo does the last step that was taken back again.
-func (s *Session) Redo() error { return s.step(&s.ahead, &s.back, false) }
+func (s *Session) Redo() error { return s.step(&s.ahead, &s.back, false, 0) }
 
-func (s *Session) step(from, to *[]splice, undo bool) error {
+func (s *Session) step(from, to *[]splice, undo bool, of int) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if err := s.refresh(); err != nil {
 		return err
+	}
+	if of != 0 && (of < s.since || of > s.rev) {
+		return ErrSince
 	}
 	if len(*from) == 0 {
 		return ErrNothing

@@ -246,3 +246,30 @@ func TestHistoryIsBounded(t *testing.T) {
 		t.Errorf("%d steps are kept", len(s.back))
 	}
 }
+
+// A step that belongs to a text takes nothing else back, and a proposal of it changes nothing else: not what another editor has saved since,
+// seen or not.
+func TestStepOfAText(t *testing.T) {
+	s, path := opened(t)
+	if err := s.Edit(set("controls.go.at", "[45, 50]"), "move GO"); err != nil {
+		t.Fatal(err)
+	}
+	now, _, _ := s.Now()
+	theirs := strings.Replace(content(t, path), "Small", "Theirs", 1)
+	if err := os.WriteFile(path, []byte(theirs), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.UndoOf(now.Rev); !errors.Is(err, ErrSince) {
+		t.Errorf("undo of revision %d after a save: %v", now.Rev, err)
+	}
+	if err := s.editOf(now.Rev, set("controls.bell.at", "[100, 50]"), "a proposal"); !errors.Is(err, ErrSince) {
+		t.Errorf("a proposal of revision %d after a save: %v", now.Rev, err)
+	}
+	if content(t, path) != theirs {
+		t.Errorf("the file is\n%s", content(t, path))
+	}
+	now, _, _ = s.Now()
+	if err := s.UndoOf(now.Rev); err != nil || strings.Contains(content(t, path), "Theirs") {
+		t.Errorf("undo of the revision in force: %v\n%s", err, content(t, path))
+	}
+}
