@@ -338,6 +338,7 @@ for (const lamp of ['on', 'off']) {
   if (lamp === 'off') await picture('parts-lamp-off')
   await page.getByRole('button', { name: 'measure yours' }).first().click()
   await barriers('Caliper card, lamp ' + lamp)
+  await page.getByRole('button', { name: 'Put the card away' }).click()
   await sheet('File')
   await barriers('File, lamp ' + lamp)
   if (lamp === 'off') await picture('file-lamp-off')

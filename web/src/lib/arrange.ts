@@ -17,7 +17,10 @@ export async function arrange(q: ArrangeRequest, signal: AbortSignal, line: (l: 
   const words = r.body.pipeThrough(new TextDecoderStream()).getReader()
   let rest = ''
   for (;;) {
-    const { done, value } = await words.read()
+    const { done, value } = await words.read().catch((e) => {
+      if (e instanceof DOMException && e.name === 'AbortError') throw e
+      throw new Refused('The program does not answer. Start knobwright open again; nothing is lost.')
+    })
     if (done) return
     rest += value
     const lines = rest.split('\n')

@@ -44,6 +44,12 @@ class Desk {
   }
   clash = $state.raw<ClashData | null>(null)
   lost = $state(false)
+  /** Grows with all that the program tells, also where the text is as it was: ticks. */
+  news = $state(0)
+  /** What is begun and not sent yet; it is sent before what is done next. */
+  unsent = new Set<() => unknown>()
+  #chosen = 0 // grows when something else is taken in hand
+  #turn: Promise<unknown> = Promise.resolve()
   /** Where a spot of the face is on the screen; null while no face is drawn. */
   spot = $state.raw<((across: number, up: number) => [number, number]) | null>(null)
 
@@ -54,7 +60,9 @@ class Desk {
     this.take_in_hand(name === null ? [] : [name])
   }
   take_in_hand(names: string[], group: string | null = null) {
-    if (names.length !== this.hands.length || names.some((n, i) => n !== this.hands[i])) this.hands = names
+    const other = names.length !== this.hands.length || names.some((n, i) => n !== this.hands[i])
+    if (other || group !== this.group) this.#chosen++
+    if (other) this.hands = names
     this.group = group
   }
 
@@ -76,15 +84,27 @@ class Desk {
     return this.trial ?? this.look?.findings ?? []
   }
 
-  /** Runs a change and takes what it led to; what is refused is said. */
-  async do(change: Promise<LookData>): Promise<boolean> {
+  /** Changes reach the program one after the other, in the order in which they were made. */
+  #inTurn<T>(send: () => Promise<T>): Promise<T> {
+    this.settle()
+    const answer = this.#turn.then(send)
+    this.#turn = answer.catch(() => {})
+    return answer
+  }
+  settle() {
+    for (const send of [...this.unsent]) void send()
+  }
+
+  /** Runs a change and takes what it led to; what is refused is said, and is null. */
+  async do(change: () => Promise<LookData>): Promise<LookData | null> {
     this.said = ''
     try {
-      this.take(await change)
-      return true
+      const l = await this.#inTurn(change)
+      this.take(l)
+      return l
     } catch (e) {
       this.refused(e)
-      return false
+      return null
     }
   }
   refused(e: unknown) {
@@ -96,6 +116,7 @@ class Desk {
 
   take(l: LookData) {
     if (this.look && l.rev < this.look.rev) return // an answer that came late
+    if (this.look && l.rev === this.look.rev && l.trouble === this.look.trouble) return // told already
     for (const c of l.controls) {
       const f = l.forms[c.form]
       late(c, 'shapes', () => there(f.front, c))
@@ -110,18 +131,20 @@ class Desk {
   }
 
   edit(say: string, edits: Edit[]) {
-    return this.do(api.edit(say, edits))
+    return this.do(() => api.edit(say, edits))
   }
 
   /** Does what a hand did. Names are those in hand unless given. */
   async act(a: Act): Promise<boolean> {
     this.said = ''
+    const chosen = this.#chosen
+    const asked = { names: a.do === 'add' || a.do === 'group' ? undefined : this.hands, ...a }
     try {
-      const d = await api.act({ names: a.do === 'add' || a.do === 'group' ? undefined : this.hands, ...a })
+      const d = await this.#inTurn(() => api.act(asked))
       const late = this.look !== null && d.look.rev < this.look.rev // something else has been done since
       this.take(d.look)
       if (d.note) this.said = d.note
-      if (!d.keep && !late) this.take_in_hand(d.hand)
+      if (!d.keep && !late && this.#chosen === chosen) this.take_in_hand(d.hand) // who took something else meanwhile keeps that
       return true
     } catch (e) {
       this.refused(e)
@@ -135,7 +158,8 @@ class Desk {
     const events = new EventSource('/api/events')
     events.onmessage = async (m) => {
       this.lost = false
-      if (Number(m.data) === this.look?.rev) return
+      this.news++
+      if (this.look && Number(m.data) <= this.look.rev) return
       try {
         this.take(await api.look()) // what was said last stays
       } catch (e) {
