@@ -13,10 +13,12 @@ import (
 	"strings"
 	"testing"
 
+	"knobwright/examples"
 	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 	lang "knobwright/internal/words"
 )
 
@@ -95,12 +97,12 @@ func equalLists(t *testing.T, what string, got, want []string) {
 	}
 }
 
+// bookDays are the examples whose book is looked at every day.
+var bookDays = []string{"cue-desk", "lantern-desk", "first-panel"}
+
 // Every control, hole and wire of the job is found in the book, no more and no fewer: in the page by its tables and its index.
 func TestBookPageHoldsAll(t *testing.T) {
-	names := []string{"cue-desk", "lantern-desk", "first-panel", "tide-clock", "rack-strip"}
-	if !testing.Short() {
-		names = append(names, "signal-desk")
-	}
+	names := thorough.Of([]string{"cue-desk", "lantern-desk", "first-panel", "tide-clock", "rack-strip", "signal-desk"}, bookDays)
 	for _, name := range names {
 		for _, l := range []lang.Lang{"en", "de"} {
 			if l == "de" && name != "cue-desk" {
@@ -201,11 +203,7 @@ func TestBookPaperHoldsAll(t *testing.T) {
 	if _, err := exec.LookPath("pdftotext"); err != nil {
 		t.Skip("no pdftotext on this machine")
 	}
-	names := []string{"cue-desk", "lantern-desk", "first-panel", "tide-clock", "rack-strip", "star-lamp"}
-	if !testing.Short() {
-		names = append(names, "signal-desk")
-	}
-	for _, name := range names {
+	for _, name := range thorough.Of(examples.Names(), bookDays) {
 		t.Run(name, func(t *testing.T) {
 			r := result(t, name)
 			labels, holes, wires := wanted(r)
@@ -382,11 +380,7 @@ func TestBookIsGerman(t *testing.T) {
 
 // What the trades say in the examples is told in German too: only the sources of numbers taken on trust stay in English.
 func TestBookTellsTheTrades(t *testing.T) {
-	names := []string{"cue-desk", "lantern-desk", "first-panel", "tide-clock", "rack-strip", "star-lamp"}
-	if !testing.Short() {
-		names = append(names, "signal-desk")
-	}
-	for _, name := range names {
+	for _, name := range thorough.Of(examples.Names(), bookDays) {
 		b, err := Book(result(t, name), source(t, name), With{File: name + ".yaml", Lang: "de"})
 		if err != nil {
 			t.Fatal(err)

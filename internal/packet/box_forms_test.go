@@ -1,12 +1,15 @@
 package packet
 
 import (
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 )
 
 // boxForms are boxes of every form, with every joint, face and base laid on and let in.
@@ -68,6 +71,22 @@ var boxForms = map[string]string{
   corners: {joint: rebate}`,
 }
 
+// formNames are all of these names where this run is to look at everything, else a few.
+func formNames(few ...string) []string {
+	return thorough.Of(slices.Sorted(maps.Keys(boxForms)), few)
+}
+
+// judgedBoxes are the panels of boxOf so far, by their text. Tests only read them.
+var judgedBoxes = map[string]*job.Result{}
+
+// judged works a panel out without what takes long and no printed box and no solid needs: presses, cutting plans, order of work.
+func judged(src string) *job.Result {
+	if judgedBoxes[src] == nil {
+		judgedBoxes[src] = job.Check(project.Read("box.yaml", []byte(src)), catalog.Builtin())
+	}
+	return judgedBoxes[src]
+}
+
 // boxOf works out a panel with the box of this name; more is added to the box.
 func boxOf(t testing.TB, name, more string) *job.Result {
 	t.Helper()
@@ -77,7 +96,7 @@ func boxOf(t testing.TB, name, more string) *job.Result {
 		face, go1 = "face: {rack: 4, sheet: aluminium-2mm}\n", "{part: push-30mm, at: [300, 60], legend: GO}"
 	}
 	src := "knobwright: 1\ntitle: A box for a puppet theatre\n" + face + "box:" + boxForms[name] + more + "\ncontrols:\n  go: " + go1 + "\n"
-	r := job.Run(project.Read("box.yaml", []byte(src)), catalog.Builtin())
+	r := judged(src)
 	if r.Panel.Carcass == nil {
 		var s []string
 		for _, f := range r.Findings {

@@ -7,23 +7,20 @@ import (
 	"strings"
 	"testing"
 
-	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/job"
-	"knobwright/internal/project"
 	"knobwright/internal/view"
 )
 
 func lasered(t testing.TB, corners string) (*job.Result, []Doc) {
 	t.Helper()
-	src := []byte(strings.Replace(strings.Replace(slopingDesk, "saw: {kind: table, trim: 5}", "saw: {kind: laser, kerf: 0.2}", 1), "  ledge:", "  corners: "+corners+"\n  ledge:", 1))
-	r := job.Run(project.Read("desk.yaml", src), catalog.Builtin())
-	docs, err := Build(r, src)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r, docs
+	return papered(t, "desk", lasers(corners))
+}
+
+// lasers is the desk with corners of this kind, for a laser.
+func lasers(corners string) string {
+	return strings.Replace(strings.Replace(slopingDesk, "saw: {kind: table, trim: 5}", "saw: {kind: laser, kerf: 0.2}", 1), "  ledge:", "  corners: "+corners+"\n  ledge:", 1)
 }
 
 // TestLaserFiles: a box that is sawn has no cutting files; one for a laser has a pair for each sheet, with every board once, holes as circles in
@@ -96,7 +93,7 @@ func texts(items []drawing.Item) (out []string) {
 // TestLaserKerf: in the cutting file every finger but the last of a corner is as wide as its comb says it must be drawn: pitch and kerf, and half of
 // the press; holes are smaller by the kerf.
 func TestLaserKerf(t *testing.T) {
-	r, _ := lasered(t, "{joint: finger, finger: 9, fit: -0.1}")
+	r := work("desk", lasers("{joint: finger, finger: 9, fit: -0.1}")).r
 	fingers, holes := 0, map[float64]int{}
 	for _, p := range r.Box.Plans {
 		for _, s := range p.Sheets {

@@ -8,14 +8,14 @@ import (
 	"knobwright/internal/catalog"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 )
 
 // TestOrderIsShort: lists and order of cuts of the larger examples stay on a few pages, and every board is in the order.
 func TestOrderIsShort(t *testing.T) {
-	for name, most := range map[string]int{"cue-desk": 2, "signal-desk": 3} {
-		src := examples.File(name)
-		r := job.Run(project.Read(name+".yaml", src), catalog.Builtin())
-		pages := boxLists(r, newDesk(r, src))
+	for name, most := range thorough.Of(map[string]int{"cue-desk": 2, "signal-desk": 3}, map[string]int{"cue-desk": 2}) {
+		r := result(t, name)
+		pages := boxLists(r, newDesk(r, examples.File(name)))
 		if len(pages) > most {
 			t.Errorf("%s: %d pages, at most %d", name, len(pages), most)
 		}

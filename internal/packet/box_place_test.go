@@ -4,9 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"knobwright/internal/catalog"
 	"knobwright/internal/job"
-	"knobwright/internal/project"
 )
 
 const wedgeFile = `knobwright: 1
@@ -28,7 +26,7 @@ controls:
 
 func wedged(t *testing.T, cable string) *job.Result {
 	t.Helper()
-	return job.Run(project.Read("wedge.yaml", []byte(strings.Replace(wedgeFile, "CABLE", cable, 1))), catalog.Builtin())
+	return work("wedge", strings.Replace(wedgeFile, "CABLE", cable, 1)).r
 }
 
 // TestPlacesRunIntoTheBoard: every hole of every board of several boxes is measured from its heavy corner with no number below nothing.

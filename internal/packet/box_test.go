@@ -41,13 +41,7 @@ controls:
 
 func desked(t testing.TB) (*job.Result, []Doc) {
 	t.Helper()
-	src := []byte(slopingDesk)
-	r := job.Run(project.Read("desk.yaml", src), catalog.Builtin())
-	docs, err := Build(r, src)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r, docs
+	return papered(t, "desk", slopingDesk)
 }
 
 func docOf(docs []Doc, name string) []byte {

@@ -15,6 +15,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"knobwright/internal/thorough"
 )
 
 // paperSet is a packet of eight papers that all say the same; with n it can be told which.
@@ -51,7 +53,7 @@ func writeForever(dir string) {
 // A kill at any moment leaves a whole packet, old or new. Where the system cannot swap two folders in one step there is a
 // moment in which the old packet stands under its other name.
 func TestKilledAtAnyMoment(t *testing.T) {
-	rounds := 60
+	rounds := thorough.Of(60, 16)
 	if testing.Short() {
 		rounds = 8
 	}

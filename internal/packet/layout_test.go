@@ -5,10 +5,12 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"knobwright/examples"
 	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
+	"knobwright/internal/thorough"
 	"knobwright/internal/trade/drilling"
 )
 
@@ -117,7 +119,7 @@ func TestSeams(t *testing.T) {
 
 // Every hole is shown whole on the sheet that holds its middle, if the sheet is large enough at all; the sheets cover the face.
 func TestTilesCoverTheFace(t *testing.T) {
-	for _, name := range short("cue-desk", "inches", "rack-strip", "signal-desk", "long", "many") {
+	for _, name := range short(thorough.Of([]string{"cue-desk", "inches", "rack-strip", "signal-desk", "long", "many"}, []string{"cue-desk", "inches", "rack-strip", "long"})...) {
 		m := made{r: result(t, name)}
 		d := newDesk(m.r, nil)
 		area := m.r.Panel.Face.Outline.Bounds().Grow(1)
@@ -157,7 +159,7 @@ func TestTilesCoverTheFace(t *testing.T) {
 
 // Words at the holes of the examples cover no hole, no number and no other words, and stand on the sheet of their hole.
 func TestTemplateWordsStandFree(t *testing.T) {
-	for _, name := range short("first-panel", "cue-desk", "rack-strip", "signal-desk", "lantern-desk", "tide-clock", "inches", "wooden") {
+	for _, name := range short(thorough.Of(append(examples.Names(), "inches", "wooden"), []string{"cue-desk", "lantern-desk", "rack-strip", "inches", "wooden"})...) {
 		m := made{r: result(t, name)}
 		d := newDesk(m.r, nil)
 		ti := newTiling(d, m.r.Panel.Face.Outline.Bounds().Grow(1), holeRooms(m.r))

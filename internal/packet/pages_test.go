@@ -3,20 +3,11 @@ package packet
 import (
 	"strings"
 	"testing"
-
-	"knobwright/examples"
-	"knobwright/internal/catalog"
-	"knobwright/internal/job"
-	"knobwright/internal/project"
 )
 
 // Every PDF keeps its pages, so that a page can show them where no reader of PDF is at hand.
 func TestPDFsKeepTheirPages(t *testing.T) {
-	src := examples.File("first-panel")
-	docs, err := Build(job.Run(project.Read("first-panel.yaml", src), catalog.Builtin()), src)
-	if err != nil {
-		t.Fatal(err)
-	}
+	docs := get(t, "first-panel").docs
 	n := 0
 	for _, d := range docs {
 		pdf := strings.HasSuffix(d.Name, ".pdf")

@@ -7,11 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"knobwright/internal/catalog"
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
-	"knobwright/internal/job"
-	"knobwright/internal/project"
 	"knobwright/internal/view"
 )
 
@@ -41,7 +38,7 @@ func lettered(items []drawing.Item) (out []*drawing.Text) {
 // The papers say the numbers of the job: every control in the list and the table, map before and after.
 func TestPressPapers(t *testing.T) {
 	src := []byte(softPanel)
-	r := job.Run(project.Read("soft.yaml", src), catalog.Builtin())
+	r := work("soft", softPanel).r
 	f := r.Press.Faces[0]
 	if f.Proposal == nil || len(f.Proposal.Ribs) == 0 {
 		t.Fatal("no ribs are proposed")
@@ -80,7 +77,7 @@ func TestPressPapers(t *testing.T) {
 
 // The map letters its contours, the limit among them, on the face; with the ribs the limit is gone.
 func TestPressMapHasItsNumbers(t *testing.T) {
-	r := job.Run(project.Read("soft.yaml", []byte(softPanel)), catalog.Builtin())
+	r := work("soft", softPanel).r
 	f := r.Press.Faces[0]
 	before, ok := f.Map(nil, mapPlaces)
 	after, ok2 := f.Map(f.Proposal.Ribs, mapPlaces)

@@ -9,16 +9,13 @@ import (
 	"testing"
 
 	"knobwright/examples"
-	"knobwright/internal/catalog"
-	"knobwright/internal/job"
-	"knobwright/internal/project"
 	lang "knobwright/internal/words"
 )
 
 // What stands on the paper is what the trade ordered: every step once in its order, in every language.
 func TestStepsPapers(t *testing.T) {
 	src := examples.File("lantern-desk")
-	r := job.Run(project.Read("lantern-desk.yaml", src), catalog.Builtin())
+	r := result(t, "lantern-desk")
 	for _, l := range lang.Langs() {
 		var tr tray
 		stepsPapers(r, newDesk(r, src), l, &tr)

@@ -55,32 +55,53 @@ func source(t testing.TB, name string) []byte {
 	return examples.File(name)
 }
 
-var results = map[string]*job.Result{}
+// ran are the panels worked out so far, by their text, with what was made of them. Tests only read them.
+var ran = map[string]*working{}
+
+type working struct {
+	r    *job.Result
+	docs []Doc // none before they are asked for
+}
+
+// work works a panel out, once for all tests that only read it.
+func work(name, src string) *working {
+	shelfLock.Lock()
+	defer shelfLock.Unlock()
+	if ran[src] == nil {
+		ran[src] = &working{r: job.Run(project.Read(name+".yaml", []byte(src)), catalog.Builtin())}
+	}
+	return ran[src]
+}
 
 // result works an example or a variant out, once, without its papers.
 func result(t testing.TB, name string) *job.Result {
 	t.Helper()
-	shelfLock.Lock()
-	defer shelfLock.Unlock()
-	if results[name] == nil {
-		results[name] = job.Run(project.Read(name+".yaml", source(t, name)), catalog.Builtin())
+	return work(name, string(source(t, name))).r
+}
+
+// papered works a panel out and makes its papers, once for all tests that only read them.
+func papered(t testing.TB, name, src string) (*job.Result, []Doc) {
+	t.Helper()
+	w := work(name, src)
+	if w.docs == nil {
+		var err error
+		if w.docs, err = Build(w.r, []byte(src)); err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
 	}
-	return results[name]
+	return w.r, w.docs
 }
 
 // get makes the packet of an example or a variant once, and writes it into a folder for outside programs.
 func get(t testing.TB, name string) made {
 	t.Helper()
-	r := result(t, name)
+	r, docs := papered(t, name, string(source(t, name)))
 	shelfLock.Lock()
 	defer shelfLock.Unlock()
 	if m, ok := shelf[name]; ok {
 		return m
 	}
-	docs, err := Build(r, source(t, name))
-	if err != nil {
-		t.Fatalf("%s: %v", name, err)
-	}
+	var err error
 	if shelfDir == "" {
 		if shelfDir, err = os.MkdirTemp("", "packet-test-"); err != nil {
 			t.Fatal(err)

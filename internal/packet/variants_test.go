@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"knobwright/internal/thorough"
 )
 
 // variants are panels that strain the papers: sizes, units, words, materials, cut-outs of every kind.
@@ -37,7 +39,7 @@ func many(columns, rows int) []byte {
 
 func TestVariants(t *testing.T) {
 	for name := range variants(t) {
-		if testing.Short() && name != "tiny" && name != "bare" && name != "stopped" {
+		if testing.Short() && name != "tiny" && name != "bare" && name != "stopped" || name == "many" && !thorough.Is() {
 			continue
 		}
 		m := get(t, name)

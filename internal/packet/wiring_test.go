@@ -8,6 +8,7 @@ import (
 	"knobwright/internal/catalog"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 )
 
 const wiredDesk = `knobwright: 1
@@ -114,7 +115,7 @@ func TestSchematic(t *testing.T) {
 
 // The book follows every wire on one page, with a number of its own there, and needs no more than 25 pages for 150 controls.
 func TestWiringBookPages(t *testing.T) {
-	r := get(t, "signal-desk").r
+	r := result(t, thorough.Of("signal-desk", "cue-desk"))
 	d := newDesk(r, nil)
 	bounds := r.Panel.Face.Outline.Bounds().Grow(2)
 	most := d.hopsFit(bounds)

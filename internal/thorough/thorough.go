@@ -16,3 +16,11 @@ func Only(t testing.TB) {
 		t.Skip("SKIPPED: takes long; set THOROUGH=1, or run ./test")
 	}
 }
+
+// Of gives the first of two where this run is to look at everything, else the second: how many rounds, which examples.
+func Of[T any](all, everyday T) T {
+	if Is() {
+		return all
+	}
+	return everyday
+}

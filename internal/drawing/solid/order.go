@@ -74,7 +74,8 @@ func boxesOf(panes []*pane) []geom.Box2 {
 // compare gives how far, at most, p lies before q where they overlap on paper, and how far behind.
 func compare(p, q *pane) (before, behind float64) {
 	before, behind = math.Inf(-1), math.Inf(-1)
-	pb, qb := triBoxes(p.tris), triBoxes(q.tris)
+	var one, two [8]geom.Vec2 // room for what two triangles share
+	pb, qb := p.triBoxes(), q.triBoxes()
 	whole := geom.EmptyBox2()
 	for _, b := range qb {
 		whole = whole.Union(b)
@@ -87,7 +88,7 @@ func compare(p, q *pane) (before, behind float64) {
 			if !pb[i].Overlaps(qb[j]) {
 				continue
 			}
-			over := overlap(s, t)
+			over := overlap(s, t, one[:0], two[:0])
 			if len(over) < 3 {
 				continue
 			}
@@ -107,34 +108,44 @@ func compare(p, q *pane) (before, behind float64) {
 	return before, behind
 }
 
-func triBoxes(ts [][3]geom.Vec3) []geom.Box2 {
-	out := make([]geom.Box2, len(ts))
-	for i, t := range ts {
-		out[i] = geom.EmptyBox2().Extend(t[0].XY()).Extend(t[1].XY()).Extend(t[2].XY())
+// triBoxes gives the box of each triangle on paper, reckoned once.
+func (p *pane) triBoxes() []geom.Box2 {
+	if p.boxes == nil {
+		p.boxes = make([]geom.Box2, len(p.tris))
+		for i, t := range p.tris {
+			p.boxes[i] = geom.EmptyBox2().Extend(t[0].XY()).Extend(t[1].XY()).Extend(t[2].XY())
+		}
 	}
-	return out
+	return p.boxes
 }
 
-// overlap gives the common area of two triangles on paper, which both run counter-clockwise there, after Sutherland and Hodgman.
-func overlap(s, t [3]geom.Vec3) []geom.Vec2 {
-	poly := []geom.Vec2{s[0].XY(), s[1].XY(), s[2].XY()}
+// overlap gives the common area of two triangles on paper, which both run counter-clockwise there, after Sutherland and Hodgman. It is made
+// in one of the two rooms that it is given.
+func overlap(s, t [3]geom.Vec3, poly, next []geom.Vec2) []geom.Vec2 {
+	poly = append(poly, s[0].XY(), s[1].XY(), s[2].XY())
 	for k := range 3 {
 		a, b := t[k].XY(), t[(k+1)%3].XY()
-		side := func(p geom.Vec2) float64 { return b.Sub(a).Cross(p.Sub(a)) }
-		var next []geom.Vec2
+		way := b.Sub(a)
+		x := way.Cross(poly[0].Sub(a)) // of how far the corner lies on the inner side
+		first := x
 		for i, p := range poly {
-			q := poly[(i+1)%len(poly)]
-			x, y := side(p), side(q)
+			q, y := poly[0], first
+			if i+1 < len(poly) {
+				q = poly[i+1]
+				y = way.Cross(q.Sub(a))
+			}
 			if x >= 0 {
 				next = append(next, p)
 			}
 			if x*y < 0 {
 				next = append(next, p.Add(q.Sub(p).Mul(x/(x-y))))
 			}
+			x = y
 		}
-		if poly = next; len(poly) < 3 {
+		if len(next) < 3 {
 			return nil
 		}
+		poly, next = next, poly[:0]
 	}
 	return poly
 }

@@ -14,6 +14,7 @@ type pane struct {
 	rims  [][]geom.Vec3 // closed loops that fill even-odd
 	lines []polyline
 	tris  [][3]geom.Vec3
+	boxes []geom.Box2 // of the triangles on paper; none before they are asked for
 	flat  bool
 	n     geom.Vec3 // of a flat pane, in the camera's frame
 	// of a strip: its two long sides, corner by corner, to cut it across
@@ -259,7 +260,7 @@ func (p *pane) lay() {
 	aLine, bLine := !p.aCut, !p.bCut
 	n := len(p.a) - 1
 	back := reversed(p.b)
-	p.rims, p.lines, p.tris = nil, nil, nil
+	p.rims, p.lines, p.tris, p.boxes = nil, nil, nil, nil
 	if p.edge[0] >= 0 && p.edge[0] == p.edge[1] {
 		p.rims = [][]geom.Vec3{p.a[:n], back[:n]}
 		if aLine {
