@@ -76,14 +76,14 @@ func TestRefusedTables(t *testing.T) {
 			t.Lamps, t.Extra = nil, []Section{{Type: 0x88, Stride: 3, Count: 1, Data: make([]byte, 3)}}
 		}},
 		{"too many lamps", "7 136 96", func(t *Table) { t.Lamps = make([]Lamp, 97) }},
-		{"too many inputs", "7 130 160", func(t *Table) { t.Inputs = make([]Input, 161) }},
+		{"too many inputs", "7 130 240", func(t *Table) { t.Inputs = make([]Input, 241) }},
 		{"report of no bytes", "8 129 1", func(t *Table) { t.Reports[1].Length = 0 }},
 		{"report of 64 bytes", "8 129 1", func(t *Table) { t.Reports[1].Length = 64 }},
 		{"reports overlap", "8 129 1", func(t *Table) { t.Reports[1].Start = 8 }},
 		{"reports beyond the row", "8 129 2", func(t *Table) { t.Reports[2].Start = 95 }},
 		{"same number", "8 129 1", func(t *Table) { t.Reports[1].ID = 1 }},
 		{"a report without a number", "8 129 1", func(t *Table) { t.Reports[1].ID = 0 }},
-		{"raw bit outside", "8 130 19", func(t *Table) { t.Inputs[19].Raw = 160 }},
+		{"raw bit outside", "8 130 19", func(t *Table) { t.Inputs[19].Raw = 248 }},
 		{"raw bits not in order", "8 130 4", func(t *Table) { t.Inputs[4].Raw = 2 }},
 		{"bit outside", "8 130 4", func(t *Table) { t.Inputs[4].Bit = 9999 }},
 		{"bit of an output", "8 130 4", func(t *Table) { t.Inputs[4].Bit = 24 * 8 }},
@@ -94,7 +94,7 @@ func TestRefusedTables(t *testing.T) {
 		{"toggle of no input", "8 132 0", func(t *Table) { t.Toggles[0].Input = 20 }},
 		{"toggle of no action", "8 132 0", func(t *Table) { t.Toggles[0].On = 4 }},
 		{"one contact for both", "8 133 0", func(t *Table) { t.Encoders[0].B = 100 }},
-		{"encoder outside", "8 133 0", func(t *Table) { t.Encoders[0].A = 160 }},
+		{"encoder outside", "8 133 0", func(t *Table) { t.Encoders[0].A = 248 }},
 		{"rest that does not fit the steps", "8 133 1", func(t *Table) { t.Encoders[1].Rest = 3 }},
 		{"three steps", "8 133 1", func(t *Table) { t.Encoders[1].Steps = 3 }},
 		{"encoder kind", "8 133 1", func(t *Table) { t.Encoders[1].Kind = 4 }},
@@ -223,7 +223,7 @@ func shake(t fataler, w *twin, body []byte, seed uint64) bool {
 	for i := range 200 {
 		seed = seed*6364136223846793005 + 1442695040888963407
 		x := seed >> 33
-		lines = append(lines, fmt.Sprintf("raw %d %d", x%160, x>>9&1))
+		lines = append(lines, fmt.Sprintf("raw %d %d", x%248, x>>9&1))
 		switch i % 10 {
 		case 3:
 			lines = append(lines, fmt.Sprintf("read %d %d", x%13, x>>8&0xFFFF))

@@ -161,7 +161,7 @@ func raws(from int, values ...int) []string {
 }
 
 // quiet opens all contacts.
-func quiet() []string { return raws(0, make([]int, 160)...) }
+func quiet() []string { return raws(0, make([]int, 248)...) }
 
 // bare is a table of one report without a number, of n bytes.
 func bare(n int) Table {

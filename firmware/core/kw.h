@@ -37,8 +37,8 @@
 #define KW_MAX_NEITHERS 8
 #define KW_MAX_STATE 64 /* bytes of all reports together, without their numbers */
 #else
-#define KW_MAX_RAW 160
-#define KW_MAX_INPUTS 160
+#define KW_MAX_RAW 248
+#define KW_MAX_INPUTS 240
 #define KW_MAX_PULSES 64
 #define KW_MAX_TOGGLES 64
 #define KW_MAX_ENCODERS 16
@@ -47,7 +47,7 @@
 #define KW_MAX_LAMPS 96
 #define KW_MAX_GESTURES 32
 #define KW_MAX_MACROS 32
-#define KW_MAX_STEPS 160
+#define KW_MAX_STEPS 240
 #define KW_MAX_REPORTS 8
 #define KW_MAX_EVENTS 128
 #define KW_MAX_CHOICES 96

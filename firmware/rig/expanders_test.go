@@ -8,27 +8,27 @@ import (
 	"knobwright/internal/hid"
 )
 
-// manyExpanders is ten expanders on two buses: eight is what the addresses of one bus allow. The last line of the last one is a lamp.
+// manyExpanders is fifteen expanders on two buses: eight is what the addresses of one bus allow. The last line of the last one is a lamp.
 func manyExpanders(t testing.TB, chip firmware.Chip) *fixture {
 	p := pinMaps[chip].pins
 	table := firmware.Table{Tick: deskTick, Lamps: []firmware.Lamp{{Kind: firmware.Follows, Refers: 3}}}
 	board := firmware.Board{}
-	for n := range 10 {
+	for n := range 15 {
 		bus := 2 * (n / 8)
 		board.Expanders = append(board.Expanders, firmware.Expander{Raw: uint8(16 * n), Address: 0x20 + uint8(n%8), Data: p[bus], Clock: p[bus+1], Inputs: 0xFFFF, FirstLamp: firmware.No})
 	}
-	board.Expanders[9].Inputs, board.Expanders[9].FirstLamp = 0x7FFF, 0
+	board.Expanders[14].Inputs, board.Expanders[14].FirstLamp = 0x7FFF, 0
 	for n := range 128 {
 		raw := n
 		if n >= 100 { // of the last one, and of the one before
-			raw = n + 31
+			raw = n + 111
 		}
 		table.Inputs = append(table.Inputs, firmware.Input{Raw: uint16(raw), Bit: uint16(n), Second: firmware.None, Debounce: 10})
 	}
 	return finish(t, chip, table, board, false, hid.Joystick{ID: reportStick, Buttons: 128}, hid.Lamps{ID: reportLamps, Count: 1})
 }
 
-// TestManyExpanders presses contacts on the first and the last of ten expanders, and takes the last ones away.
+// TestManyExpanders presses contacts on the first and the last of fifteen expanders, and takes the last ones away.
 func TestManyExpanders(t *testing.T) {
 	t.Parallel()
 	each(t, func(t *testing.T, m maker) {
@@ -40,26 +40,26 @@ func TestManyExpanders(t *testing.T) {
 		}
 		d := plugged(t, m, manyExpanders(t, m.chip))
 		d.listen(60)
-		for _, x := range [][2]int{{0, 1}, {127 - 28, 100}, {131, 101}, {158, 128}} {
+		for _, x := range [][2]int{{0, 1}, {99, 100}, {211, 101}, {238, 128}} {
 			d.press(x[0], 60, 60)
 			d.expect(fmt.Sprintf("raw bit %d", x[0]), fmt.Sprintf("Button %d=1 Button %d=0", x[1], x[1]))
 		}
 		d.set(3, true)
 		d.listen(60)
-		if got := d.say("lines expander9")[0]; got[len("lines ")] != 'F' && got[len("lines ")] < '8' {
+		if got := d.say("lines expander14")[0]; got[len("lines ")] != 'F' && got[len("lines ")] < '8' {
 			t.Errorf("the lamp on the last line is not lit: %s", got)
 		}
 		d.set(3, false)
-		d.set(158, true)
+		d.set(238, true)
 		d.listen(60)
 		d.changes()
-		d.say("absent expander9 1", "absent expander8 1")
+		d.say("absent expander14 1", "absent expander13 1")
 		d.listen(80)
 		d.expect("two are away", "Button 128=0")
-		if got := d.identity().Missing; got != 0x300 {
+		if got := d.identity().Missing; got != 0x6000 {
 			t.Errorf("missing: %010b", got)
 		}
-		d.say("absent expander9 0", "absent expander8 0")
+		d.say("absent expander14 0", "absent expander13 0")
 		d.listen(80)
 		d.expect("back again", "Button 128=1")
 		if got := d.identity().Missing; got != 0 {

@@ -97,7 +97,7 @@ func rawBytes(chip firmware.Chip) int {
 	if chip == firmware.ATmega32U4 {
 		return 96 / 8
 	}
-	return 160 / 8
+	return 248 / 8
 }
 
 // Raw bits of the desk.

@@ -538,7 +538,7 @@ func TestBootBlock(t *testing.T) {
 		t.Fatal(err)
 	}
 	if info.Chip != firmware.RP2040 || info.Start != 0x10000000 || info.End != 0x1000F000 || info.Table != 0x1000F000 || info.Room != 4096 ||
-		info.Pins != 1<<30-1 || info.Channels != 15 || info.Raw != 160 || info.State != 96 || info.LadderSteps != 32 {
+		info.Pins != 1<<30-1 || info.Channels != 15 || info.Raw != 248 || info.State != 96 || info.LadderSteps != 32 {
 		t.Errorf("%+v", info)
 	}
 	if n := len(core); n > int(info.End-info.Start) {

@@ -59,7 +59,7 @@ func TestRangeOfAPotOfMIDI(t *testing.T) {
 // A panel that gets no image cannot be built as it is, and that is said as such.
 func TestNoImageStops(t *testing.T) {
 	for _, c := range []struct{ rule, file string }{
-		{"usb.capacity", desk(pico, "a: part: push-16mm, sends: ["+strings.Repeat("key ctrl+shift+a, ", 15)+"key b]", "b: part: push-16mm, sends: ["+strings.Repeat("key ctrl+shift+a, ", 15)+"key b]")},
+		{"usb.capacity", desk(pico, "a: part: push-16mm, sends: ["+strings.Repeat("key ctrl+shift+a, ", 15)+"key b]", "b: part: push-16mm, sends: ["+strings.Repeat("key ctrl+shift+a, ", 15)+"key b]", "c: part: push-16mm, sends: ["+strings.Repeat("key ctrl+shift+a, ", 15)+"key b]")},
 	} {
 		r, _ := worked(c.file)
 		fs := with(r.Findings, c.rule)

@@ -129,7 +129,7 @@ func (w *worker) limitsOf() {
 		have, most int
 		what       string
 	}{
-		{w.scan.next, c.Raw, "contacts"}, {len(t.Inputs), c.Inputs, "inputs (a shortcut of two modifiers and a key takes three)"}, {len(t.Pulses), c.Pulses, "pulses"},
+		{w.scan.next, c.Raw, "places for contacts (an expander takes 16, a matrix its rows times its columns)"}, {len(t.Inputs), c.Inputs, "inputs (a shortcut of two modifiers and a key takes three)"}, {len(t.Pulses), c.Pulses, "pulses"},
 		{len(t.Toggles), c.Toggles, "controls that send pulses or steps"}, {len(t.Encoders), c.Encoders, "encoders"}, {len(t.Axes), c.Axes, "axes"}, {len(t.Hats), c.Hats, "hats"},
 		{len(t.Lamps), c.Lamps, "lamps"}, {len(t.Reports), c.Reports, "reports"}, {state, c.State, "bytes of reports"}, {len(t.Gestures), c.Gestures, "controls with long or double presses"},
 		{len(t.Macros), c.Macros, "shortcuts and sequences that are sent as pulses"}, {steps, c.Steps, "steps of all sequences"}, {len(b.Direct), c.Direct, "contacts on pins of the module"},
@@ -142,7 +142,7 @@ func (w *worker) limitsOf() {
 		}
 		w.refused = true
 		w.found(ruleCapacity, finding.Finding{
-			Head: "The panel has " + itoa(l.have) + " " + l.what + "; the firmware of the " + c.name + " has room for " + itoa(l.most) + ".", Body: "No image is made. Let some send nothing, or something simpler, or take a module with more room.",
+			Head: "The panel wants " + itoa(l.have) + " " + l.what + "; the firmware of the " + c.name + " has room for " + itoa(l.most) + ".", Body: "No image is made. Let some send nothing, or something simpler, or take a module with more room.",
 			Ends: []finding.End{{Name: "module", Path: "module", Pos: w.p.Pos("module")}}, Measure: &finding.Measure{Have: float64(l.have), Want: float64(l.most), Sense: finding.AtMost},
 		})
 	}
