@@ -7,6 +7,7 @@ import (
 
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
+	"knobwright/internal/length"
 	"knobwright/internal/safefile"
 	"knobwright/internal/terminal"
 	"knobwright/internal/trade/stiffness"
@@ -21,7 +22,7 @@ type pressCmd struct {
 
 // Help is shown below the flags.
 func (c *pressCmd) Help() string {
-	return "How far the face gives under each press, how hard the sheet is pulled beside its openings, and the fewest ribs that make it stiff. A map of it is made by knobwright make."
+	return "How far the face gives under each press, how hard the sheet is pulled beside its openings, the fewest ribs that make it stiff, and what else would. A map of it is made by knobwright make."
 }
 
 // faceData is one face in the answer in JSON.
@@ -35,6 +36,16 @@ type faceData struct {
 	Hertz    float64     `json:"hertz,omitempty"`
 	Presses  []pressData `json:"presses"`
 	Proposal *ribsData   `json:"proposal,omitempty"`
+	Ways     []wayData   `json:"ways,omitempty"`
+	Notices  []string    `json:"notices,omitempty"`
+}
+
+// wayData is something else that makes a face stiffer.
+type wayData struct {
+	Say   string         `json:"say"`
+	Ribs  int            `json:"ribs,omitempty"`
+	Worst float64        `json:"worst_mm"`
+	Edits []finding.Edit `json:"edits,omitempty"`
 }
 
 type pressData struct {
@@ -76,11 +87,13 @@ func (c *pressCmd) Run(w *world, a *app) error {
 		return usage{"No press can be reckoned yet: the face has no size, no sheet or no control.", "Write face: {width: , height: , sheet: } and a control with its place."}
 	}
 	var edits []finding.Edit
-	for _, f := range faces {
+	targets := make([]float64, len(faces))
+	for i, f := range faces {
 		target := f.Springy
 		if c.Reach > 0 {
 			target = c.Reach
 		}
+		targets[i] = target
 		if f.Proposal == nil || f.Proposal.Target != target {
 			f.Propose(target)
 		}
@@ -96,16 +109,24 @@ func (c *pressCmd) Run(w *world, a *app) error {
 		enc.SetIndent("", "  ")
 		enc.SetEscapeHTML(false)
 		var out []faceData
-		for _, f := range faces {
-			out = append(out, pressOf(f))
+		for i, f := range faces {
+			d := pressOf(f)
+			for _, x := range f.Ways(l.cat, targets[i]) {
+				d.Ways = append(d.Ways, wayData{x.Say, len(x.Ribs), x.Worst, x.Edits})
+			}
+			out = append(out, d)
 		}
 		return enc.Encode(out)
 	}
 	s := w.style()
 	fmt.Fprintln(w.out, s.Bold(terminal.Clean(l.result.Panel.Title)))
 	w.printAside(l.result.Findings)
-	for _, f := range faces {
+	for i, f := range faces {
 		w.printPress(f)
+		w.printWays(f, f.Ways(l.cat, targets[i]), targets[i])
+		if s := f.SayGrip(l.cat); s != "" && f.Springiest() > targets[i] {
+			w.printWrapped(s)
+		}
 	}
 	return nil
 }
@@ -138,7 +159,7 @@ func (c *pressCmd) write(w *world, l *loaded, edits []finding.Edit, strict bool)
 
 // pressOf gathers what the command tells of a face.
 func pressOf(f *stiffness.Face) faceData {
-	d := faceData{Face: f.Name, Cannot: f.Failed, Loose: f.Loose, Thumb: f.Thumb, Slip: f.Slip, Limit: f.Springy, Hertz: f.Hertz, Presses: []pressData{}}
+	d := faceData{Face: f.Name, Cannot: f.Failed, Loose: f.Loose, Thumb: f.Thumb, Slip: f.Slip, Limit: f.Springy, Hertz: f.Hertz, Presses: []pressData{}, Notices: f.Notices}
 	for i, p := range f.Presses {
 		x := pressData{
 			Control: p.Control.Name, Judged: p.Judged, OnWood: p.OnWood, Own: p.Own, Thumb: p.Thumb, Slip: p.Slip,
@@ -158,14 +179,14 @@ func pressOf(f *stiffness.Face) faceData {
 	return d
 }
 
-// printAside tells what of the file is not as it is written, where it decides about presses: a sheet, ribs, limits that are no such.
+// printAside tells what of the file is not as it is written, where it decides about presses: units, a sheet, ribs, limits that are no such.
 func (w world) printAside(fs []finding.Finding) {
 	about := func(x finding.Finding) bool {
 		if x.Severity != finding.Stop || !strings.HasPrefix(x.Rule, "file.") && !strings.HasPrefix(x.Rule, "place.") {
 			return false
 		}
 		for _, e := range x.Ends {
-			for _, p := range []string{"face.sheet", "face.holes", "face.fixings", "box.ribs", "box.upper", "box.rib-free", "box.walls", "box.ledge", "limits.press"} {
+			for _, p := range []string{"units", "face.width", "face.height", "face.grain", "face.sheet", "face.holes", "face.fixings", "box.ribs", "box.upper", "box.rib-free", "box.walls", "box.ledge", "limits.press"} {
 				if strings.HasPrefix(e.Path, p) {
 					return true
 				}
@@ -180,12 +201,25 @@ func (w world) printAside(fs []finding.Finding) {
 	}
 }
 
-// giveText writes a give: beyond 100 mm no number means anything.
-func giveText(v float64) string {
-	if v > 100 {
+// giveText writes a give, mm or inches: beyond 100 mm no number means anything.
+func giveText(v float64, inches bool) string {
+	switch {
+	case v > 100 && inches:
+		return ">4"
+	case v > 100:
 		return ">100"
+	case inches:
+		return fmt.Sprintf("%.3f", v/length.PerInch)
 	}
 	return fmt.Sprintf("%.2f", v)
+}
+
+// giveUnit writes a give with its unit.
+func giveUnit(v float64, inches bool) string {
+	if inches {
+		return giveText(v, true) + " in"
+	}
+	return giveText(v, false) + " mm"
 }
 
 // printPress tells one face.
@@ -201,7 +235,15 @@ func (w world) printPress(f *stiffness.Face) {
 		fmt.Fprintf(w.out, "%s. Nothing can be said of how far it gives.\n", clean(finding.Capital(strings.ReplaceAll(strings.Join(f.Loose, "; "), "the sheet", f.Name))))
 		return
 	}
-	fmt.Fprintf(w.out, "%s, %.4g mm of %s: mm under a thumb of %.0f N, and under the control's own force\n", clean(finding.Capital(f.Name)), f.Thickness, clean(f.Material.Name), f.Thumb)
+	inches := f.Inches()
+	thick, unit := fmt.Sprintf("%.4g mm", f.Thickness), "mm"
+	if inches {
+		thick, unit = fmt.Sprintf("%.3f in", f.Thickness/length.PerInch), "inches"
+	}
+	fmt.Fprintf(w.out, "%s, %s of %s: %s under a thumb of %.4g N, and under the control's own force\n", clean(finding.Capital(f.Name)), thick, clean(f.Material.Word), unit, f.Thumb)
+	if f.Thumb <= 0 {
+		fmt.Fprintln(w.out, "The limit press.thumb is 0 N: nothing presses, and nothing is judged.")
+	}
 	most := f.Springy
 	for _, p := range f.Presses {
 		most = max(most, p.Thumb)
@@ -221,40 +263,136 @@ func (w world) printPress(f *stiffness.Face) {
 			say = "stands over wood"
 		case !p.Judged:
 			say = "not judged: it is not worked by hand"
+		case f.Thumb <= 0:
 		case p.Thumb > f.Springy:
 			say = "springy"
 		case p.Thumb <= f.Solid:
 			say = "solid"
 		}
 		if ribs {
-			after = fmt.Sprintf("%6s with ribs", giveText(f.Proposal.Gives[i]))
+			after = fmt.Sprintf("%6s with ribs", giveText(f.Proposal.Gives[i], inches))
 		}
 		if p.Own > 0 {
-			own = giveText(p.Own)
+			own = giveText(p.Own, inches)
 		}
-		fmt.Fprintf(w.out, "  %-20s %5s %5s %s  %-26s %s\n", clean(p.Control.Label), giveText(p.Thumb), own, after, bar, s.Quiet(say))
+		fmt.Fprintf(w.out, "  %-20s %5s %5s %s  %-26s %s\n", clean(p.Control.Label), giveText(p.Thumb, inches), own, after, bar, s.Quiet(say))
 	}
-	if f.Hertz > 0 {
-		fmt.Fprintf(w.out, "With all on it the face rings at about %.0f Hz.\n", f.Hertz)
-	}
-	for _, n := range f.Notices {
-		for _, t := range terminal.Wrap(finding.Capital(n)+".", 76) {
-			fmt.Fprintln(w.out, clean(t))
-		}
+	for _, say := range pressSays(f) {
+		w.printWrapped(say)
 	}
 	w.printRibs(f)
 }
 
+// printWrapped prints a paragraph in lines.
+func (w world) printWrapped(s string) {
+	for _, t := range terminal.Wrap(s, 76) {
+		fmt.Fprintln(w.out, terminal.Clean(t))
+	}
+}
+
+// pressSays is what there is to say of a face beside its list: what moves along, the pull beside openings, how it rings, how far the numbers are
+// to be trusted.
+func pressSays(f *stiffness.Face) (out []string) {
+	inches := f.Inches()
+	if f.Worst >= 0 && f.Thumb > 0 {
+		if p := f.Presses[f.Worst]; p.Neighbour != "" && p.Along >= 0.05 {
+			out = append(out, fmt.Sprintf("A thumb on %s moves %s along by %s.", p.Control.Label, p.Neighbour, giveUnit(p.Along, inches)))
+		}
+	}
+	if s := slipSay(f); s != "" {
+		out = append(out, s)
+	}
+	if f.Hertz > 0 {
+		s := fmt.Sprintf("With all on it the face rings at about %.0f Hz.", f.Hertz)
+		if f.Hertz < stiffness.Rattles {
+			s += " That is low: it may rattle beside a loudspeaker or on a moving stage."
+		}
+		out = append(out, s)
+	}
+	if f.Springiest() > f.Thickness/2 {
+		out = append(out, "Beyond half the thickness, "+giveUnit(f.Thickness/2, inches)+", a real sheet is stiffer than reckoned: take such numbers as a sign, not as a measure.")
+	}
+	for _, n := range f.Notices {
+		out = append(out, finding.Capital(n)+".")
+	}
+	return out
+}
+
+// slipSay tells of the slip that comes nearest to the strength of the sheet.
+func slipSay(f *stiffness.Face) string {
+	worst, near := -1, 0
+	for i, p := range f.Presses {
+		if p.Factor() <= 0 {
+			continue
+		}
+		if worst < 0 || p.Factor() < f.Presses[worst].Factor() {
+			worst = i
+		}
+		if p.Factor() < f.Wanted {
+			near++
+		}
+	}
+	if worst < 0 {
+		return ""
+	}
+	p := f.Presses[worst]
+	s := fmt.Sprintf("A hand that slips onto %s with %.4g N pulls the edge of the opening of %s with %.3g MPa (good to a fifth); the sheet bears %.3g, %.1f times as much", p.Control.Label, f.Slip, p.Beside, p.Stress, p.Strength, p.Factor())
+	switch {
+	case p.Factor() < 1:
+		s += ": it breaks there or stays bent."
+	case near > 1:
+		s += fmt.Sprintf(", and %.4g times is wanted. So it is with %s.", f.Wanted, plural(near-1, "other control", "other controls"))
+	case near == 1:
+		s += fmt.Sprintf(", and %.4g times is wanted.", f.Wanted)
+	default:
+		s += "."
+	}
+	if p.Sharp {
+		s += " At the sharp corners of that opening no number holds: round them, 3 mm or more."
+	}
+	return s
+}
+
+// printWays tells what else makes a face stiffer, with what it leaves.
+func (w world) printWays(f *stiffness.Face, ways []stiffness.Way, target float64) {
+	if len(ways) == 0 {
+		return
+	}
+	fmt.Fprintln(w.out)
+	fmt.Fprintln(w.out, "What else makes it stiffer, and what the worst press then gives:")
+	for _, x := range ways {
+		say, enough := x.Say, ""
+		if len(x.Edits) > 0 && strings.HasSuffix(x.Edits[0].Path, ".sheet") {
+			say += " (" + x.Edits[0].Value + ")"
+		}
+		if n := len(x.Ribs); n > 0 {
+			say += ", with " + plural(n, "rib", "ribs")
+		}
+		if x.Worst <= target {
+			enough = "enough"
+		}
+		fmt.Fprintf(w.out, "  %-66s %9s  %s\n", terminal.Clean(say), giveUnit(x.Worst, f.Inches()), w.style().Quiet(enough))
+	}
+}
+
+// giveLimit writes a limit as it was set.
+func giveLimit(v float64, inches bool) string {
+	if inches {
+		return giveUnit(v, true)
+	}
+	return fmt.Sprintf("%.4g mm", v)
+}
+
 // printRibs tells the proposed ribs.
 func (w world) printRibs(f *stiffness.Face) {
-	pr := f.Proposal
-	if pr == nil {
+	pr, inches := f.Proposal, f.Inches()
+	if pr == nil || f.Worst < 0 {
 		return
 	}
 	fmt.Fprintln(w.out)
 	switch {
 	case pr.Before <= pr.Target:
-		fmt.Fprintf(w.out, "No rib is needed: no press gives more than %.4g mm.\n", pr.Target)
+		fmt.Fprintf(w.out, "No rib is needed: no press gives more than %s.\n", giveLimit(pr.Target, inches))
 		return
 	case len(pr.Ribs) == 0 && pr.Places == 0:
 		fmt.Fprintln(w.out, "There is no room behind the face for a rib of this stock; see press.rib-width and press.rib-height.")
@@ -263,9 +401,9 @@ func (w world) printRibs(f *stiffness.Face) {
 	default:
 		enough := "."
 		if !pr.Reached {
-			enough = fmt.Sprintf(", still more than %.4g mm.", pr.Target)
+			enough = ", still more than " + giveLimit(pr.Target, inches) + "."
 		}
-		fmt.Fprintf(w.out, "With %s the worst press goes from %.2f mm to %.2f mm%s\n", plural(len(pr.Ribs), "more rib", "more ribs"), pr.Before, pr.After, enough)
+		fmt.Fprintf(w.out, "With %s the worst press goes from %s to %s%s\n", plural(len(pr.Ribs), "more rib", "more ribs"), giveUnit(pr.Before, inches), giveUnit(pr.After, inches), enough)
 		for _, e := range pr.Edits {
 			fmt.Fprintf(w.out, "  %s: %s\n", e.Path, terminal.Clean(e.Value))
 		}

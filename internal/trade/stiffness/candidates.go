@@ -57,7 +57,7 @@ func newObstacle(pts []geom.Vec2, air float64) obstacle {
 // obstacles lists everything that a rib of some height meets behind the sheet.
 func (f *Face) obstacles(s stock) (out []obstacle) {
 	p := f.Panel
-	back := -p.Stack.Total
+	back := -p.Stack.Total - f.raised
 	for _, o := range f.model.Openings {
 		out = append(out, newObstacle(o.Outline.Flatten(0.2), s.air))
 	}

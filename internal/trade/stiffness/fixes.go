@@ -19,36 +19,17 @@ func (f *Face) corners() (finding.Fix, bool) {
 	if len(p.Fixings) == 0 || p.Face.Rack > 0 {
 		return finding.Fix{}, false
 	}
-	path := "face.fixings"
-	if p.Board != "" {
-		path = "box.upper.fixings"
+	path := f.fixingsPath()
+	if path == "" {
+		return finding.Fix{}, false
 	}
 	screw, head := p.Fixings[0].Screw, max(p.Fixings[0].Head, 4)
-	clear := func(at geom.Vec2) bool {
-		c := geom.Circle(at, head)
-		if m, _ := p.Face.Outline.Margin(c); m < 1 {
-			return false
-		}
-		for _, o := range f.model.Openings {
-			if g, _, _ := o.Outline.Gap(c); g < 2 {
-				return false
-			}
-		}
-		for _, k := range p.Controls {
-			for _, b := range append(append([]panel.Body{}, k.Front...), k.Rear...) {
-				if g, _, _ := b.Outline.Gap(c); g < 1 {
-					return false
-				}
-			}
-		}
-		return true
-	}
 	for inset := math.Ceil(head/2) + 2; inset <= min(p.Face.Width, p.Face.Height)/4; inset++ {
 		g := f.copied()
 		g.model.Points = nil
 		all := true
 		for _, at := range panel.Rim(p.Face.Width, p.Face.Height, inset, 2, 2) {
-			all = all && clear(at)
+			all = all && f.roomForScrew(at, head)
 			g.model.Points = append(g.model.Points, plate.Point{At: at, Diameter: head, Give: screwGive})
 		}
 		if !all {
@@ -63,6 +44,27 @@ func (f *Face) corners() (finding.Fix, bool) {
 	return finding.Fix{}, false
 }
 
+// roomForScrew reports whether the head of a screw and the screw behind it have room at a place.
+func (f *Face) roomForScrew(at geom.Vec2, head float64) bool {
+	c := geom.Circle(at, head)
+	if m, _ := f.Panel.Face.Outline.Margin(c); m < 1 {
+		return false
+	}
+	for _, o := range f.model.Openings {
+		if g, _, _ := o.Outline.Gap(c); g < 2 {
+			return false
+		}
+	}
+	for _, k := range f.Panel.Controls {
+		for _, b := range append(append([]panel.Body{}, k.Front...), k.Rear...) {
+			if g, _, _ := b.Outline.Gap(c); g < 1 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // fixes proposes ribs, then a thicker sheet, then glue; each was tried out by the full model.
 func (f *Face) fixes(cat *catalog.Catalog) (out []finding.Fix) {
 	if pr := f.Proposal; pr != nil && len(pr.Ribs) > 0 && pr.After < 0.9*pr.Before {
@@ -74,77 +76,42 @@ func (f *Face) fixes(cat *catalog.Catalog) (out []finding.Fix) {
 	}
 	if x, ok := f.thicker(cat, func(worst float64) bool { return worst <= f.Springy }); ok {
 		out = append(out, x)
+	} else if w, ok := f.joined(cat, f.Springy); ok {
+		out = append(out, finding.Fix{Say: "Take a sheet of " + w.Say[strings.LastIndex(w.Say, ", ")+2:] + " and glue " + plural(len(w.Ribs), "rib") + " under it: " + f.give(w.Worst), Short: "sheet: " + w.Edits[0].Value, Edits: w.Edits})
 	}
-	if x, ok := f.glueIt(); ok {
-		out = append(out, x)
+	if w, ok := f.glueWay(); ok && w.Worst <= f.Springy {
+		out = append(out, finding.Fix{Say: "Glue the face down: " + f.give(w.Worst) + "; the base must then come off", Short: "held: glued", Edits: w.Edits})
+	}
+	if ws := f.screwWays(f.Springy); len(ws) > 0 {
+		w := ws[len(ws)-1]
+		say := "Hold it by " + w.Say + ": " + f.give(w.Worst)
+		if w.Worst > f.Springy {
+			say += ", better but not enough"
+		}
+		out = append(out, finding.Fix{Say: say, Short: "fixings: " + w.Edits[0].Value, Edits: w.Edits})
 	}
 	return out
 }
 
 // thicker looks for the thinnest sheet of the same kind with which the face is stiff enough and that every part can still hold.
 func (f *Face) thicker(cat *catalog.Catalog, enough func(worst float64) bool) (finding.Fix, bool) {
-	st := f.Panel.Stack
-	path := "face.sheet"
-	if f.Panel.Board != "" {
-		path = "box.upper.sheet"
-	}
-	if cat == nil || f.Panel.Board != "" && st.SheetOrigin.Path != path {
-		return finding.Fix{}, false
-	}
-	var best catalog.Sheet
-	for _, id := range cat.SheetIDs() {
-		s, ok := cat.Sheet(id)
-		if !ok || s.Kind != st.Sheet.Kind || s.Thickness() <= f.Thickness+0.2 || best.ID != "" && s.Thickness() >= best.Thickness() || !f.grips(s.Thickness()) {
-			continue
-		}
-		m, ok := MaterialOf(s, s.Thickness())
-		if !ok {
-			continue
-		}
-		if _, worst, ok := f.with(nil, s.Thickness(), m); ok && enough(worst) {
-			best = s
+	for _, s := range f.thickers(cat) {
+		if w, ok := f.sheetWay(s); ok && enough(w.Worst) {
+			return finding.Fix{Say: "Take a sheet of " + size(s.Thickness(), f.inches()), Short: "sheet: " + s.ID, Edits: w.Edits}, true
 		}
 	}
-	if best.ID == "" {
-		return finding.Fix{}, false
-	}
-	return finding.Fix{
-		Say: "Take a sheet of " + size(best.Thickness(), f.inches()), Short: "sheet: " + best.ID,
-		Edits: []finding.Edit{{Op: finding.Set, Path: path, Value: best.ID}},
-	}, true
+	return finding.Fix{}, false
 }
 
 // grips reports whether every part can hold a sheet of another thickness.
 func (f *Face) grips(t float64) bool {
 	stack := f.Panel.Stack.Total - f.Thickness + t
 	for _, c := range f.Panel.Controls {
-		if g := c.Part.Grip[1].MM(); g > 0 && stack > g {
+		if g := c.Part.Grip; g[1] > 0 && stack > g[1].MM() || stack < g[0].MM() {
 			return false
 		}
 	}
 	return true
-}
-
-// glueIt tries the face glued down in place of its screws.
-func (f *Face) glueIt() (finding.Fix, bool) {
-	if len(f.model.Lines) < 3 || f.glued() || f.Panel.Box == nil || f.Panel.Box.Written.Held == "hinged" || f.Panel.Board != "" {
-		return finding.Fix{}, false
-	}
-	g := *f
-	g.model.Points = nil
-	g.model.Lines = append(g.model.Lines[:0:0], g.model.Lines...)
-	for i := range g.model.Lines {
-		l := &g.model.Lines[i]
-		l.Spring = f.wallSpring(l.A.Add(l.B).Mul(0.5), sideOf(l.Name))
-	}
-	_, worst, ok := g.with(nil, f.Thickness, f.Material)
-	if !ok || worst > f.Springy {
-		return finding.Fix{}, false
-	}
-	return finding.Fix{
-		Say: "Glue the face down: " + f.give(worst) + "; the base must then come off", Short: "held: glued",
-		Edits: []finding.Edit{{Op: finding.Set, Path: "box.held", Value: "glued"}},
-	}, true
 }
 
 func sideOf(name string) int {

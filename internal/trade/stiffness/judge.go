@@ -11,6 +11,9 @@ import (
 	"knobwright/internal/trust"
 )
 
+// Inches tells whether the person writes in inches.
+func (f *Face) Inches() bool { return f.inches() }
+
 // inches tells whether the person writes in inches.
 func (f *Face) inches() bool { return f.Panel.Units == string(length.Inch) }
 
@@ -140,6 +143,15 @@ func (f *Face) springy(cat *catalog.Catalog) finding.Finding {
 		body = append(body, "That is more than half the thickness, where a real sheet is stiffer than reckoned: take it as a sign, not as a measure.")
 	}
 	body = append(body, f.ladder()...)
+	if s := f.sheetsSay(cat); s != "" {
+		body = append(body, s)
+	}
+	if pr := f.Proposal; pr != nil && !pr.Reached {
+		for _, w := range f.otherSheets(cat, f.Springy) {
+			stuff, thick, _ := strings.Cut(w.Say, ", ")
+			body = append(body, "Of "+stuff+", "+thick+", it would give "+f.give(w.Worst)+".")
+		}
+	}
 	x.Body = strings.Join(body, " ")
 	x.Fixes = f.fixes(cat)
 	return x
@@ -159,9 +171,42 @@ func (f *Face) ladder() (out []string) {
 	return []string{pr.SayBound()}
 }
 
+// sheetsSay tells what thicker sheets leave, when none of them is enough alone, and which part keeps them out.
+func (f *Face) sheetsSay(cat *catalog.Catalog) string {
+	var said []string
+	list := f.thickers(cat)
+	if len(list) == 0 {
+		return f.SayGrip(cat)
+	}
+	for _, s := range list {
+		w, ok := f.sheetWay(s)
+		switch {
+		case !ok:
+			continue
+		case w.Worst <= f.Springy:
+			return ""
+		}
+		said = append(said, size(s.Thickness(), f.inches()), f.give(w.Worst))
+	}
+	switch n := len(said); {
+	case n == 0:
+		return ""
+	case n == 2:
+		return "A sheet of " + said[0] + " leaves " + said[1] + "."
+	default:
+		return "A sheet of " + said[0] + " leaves " + said[1] + ", one of " + said[n-2] + " leaves " + said[n-1] + "."
+	}
+}
+
 // soft is how much more the quick reckoning may give than the full model: it leaves out that a rib resists being twisted, which
-// tells where one runs along a wall. At most 1.33 was measured.
-const soft = 1.4
+// tells where one runs along a wall (at most 1.33 was measured), and far more on a face that hangs on screws (2.5): there the sheet
+// twists between them.
+func (f *Face) soft() float64 {
+	if len(f.model.Lines) < 3 {
+		return 3
+	}
+	return 1.4
+}
 
 // SayBound says what no plan of so many ribs reaches, in a sentence or two; "" when there is nothing to say. It says so for certain only
 // where the quick reckoning of every place leaves room for its error.
@@ -174,16 +219,19 @@ func (pr *Proposal) SayBound() string {
 		return ""
 	}
 	last := pr.Best[k]
+	if !pr.Reached && len(pr.Ribs) == k { // the plan itself, by the full model, may be a little better than the quick reckoning
+		last.Worst = min(last.Worst, pr.After)
+	}
 	found := " was found that reaches "
-	if last.All && (k == 1 || pr.Whole) && last.Worst > soft*pr.Target {
+	if last.All && (k == 1 || pr.Whole) && last.Worst > pr.Soft*pr.Target {
 		found = " reaches "
 	}
 	of := plural(pr.Places, "place") + " on lines " + size(pr.Apart, pr.Inches) + " apart"
 	if k > 1 && !pr.Whole {
-		of = "the " + plain(kept, 0) + " most useful places"
+		of = "the " + plain(float64(pr.Kept), 0) + " most useful places"
 	}
 	s := "No plan with " + plural(k, "rib") + found + give(pr.Target, pr.Inches) + ": the best of " + of + " leaves about " + give(last.Worst, pr.Inches) + "."
-	if !pr.Reached && pr.Bound > soft*pr.Target {
+	if !pr.Reached && pr.Bound > pr.Soft*pr.Target && pr.Bound < last.Worst {
 		s += " Even with all of those places filled at once it would be about " + give(pr.Bound, pr.Inches) + "."
 	}
 	return s
@@ -191,7 +239,7 @@ func (pr *Proposal) SayBound() string {
 
 // stressed tells of the place where a slip comes nearest to the strength of the sheet.
 func (f *Face) stressed(cat *catalog.Catalog) (x finding.Finding, ok bool) {
-	want := f.Panel.Limits.Value(limFactor)
+	want := f.Wanted
 	var bad []Press
 	worst := -1
 	for i, p := range f.Presses {

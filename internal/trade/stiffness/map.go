@@ -38,7 +38,7 @@ func (f *Face) Map(ribs []Rib, places int) (m Map, ok bool) {
 	}
 	model.Options.Cell = f.coarse()
 	for _, r := range model.Ribs {
-		if d := r.B.Sub(r.A); min(math.Abs(d.X), math.Abs(d.Y)) > 0.01*d.Len() {
+		if (Rib{A: r.A, B: r.B}).slanted() {
 			model.Options.Cell = min(model.Options.Cell, slantMap)
 		}
 	}

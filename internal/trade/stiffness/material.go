@@ -46,6 +46,7 @@ var materials = sync.OnceValue(func() map[string]map[string]value {
 // Material is what a sheet is made of, as far as bending goes.
 type Material struct {
 	Name           string         // of the row of the table: "acrylic", "birch 9"
+	Word           string         // as people call it: "acrylic", "birch plywood"
 	Elastic        plate.Material // grain along the width of the face
 	Strength       float64        // MPa: at break for plastics and boards, at yield for metals; along the grain
 	StrengthAcross float64        // MPa, across the grain; as Strength without a grain
@@ -71,7 +72,13 @@ func MaterialOf(s catalog.Sheet, thickness float64) (m Material, ok bool) {
 	if t[name] == nil {
 		return m, false
 	}
-	m.Name = name
+	m.Name, m.Word = name, s.Kind
+	switch {
+	case more == "birch":
+		m.Word = "birch plywood"
+	case s.Kind == "mdf" || s.Kind == "abs":
+		m.Word = strings.ToUpper(s.Kind)
+	}
 	used := map[string]bool{}
 	get := func(field string) float64 {
 		x, found := t[name][field]

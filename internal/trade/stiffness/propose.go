@@ -22,6 +22,8 @@ type Proposal struct {
 	Apart   float64   // mm between the lines they are on
 	Best    []Step    // the best with 0, 1, 2 ... ribs, by the quick reckoning
 	Bound   float64   // mm: with all kept places filled at once, by the quick reckoning, in which no plan of them does better
+	Kept    int       // how many places took part when ribs were put together
+	Soft    float64   // how much more the quick reckoning may give than the full model
 	Whole   bool      // every place took part in every number of ribs
 	Inches  bool      // the person writes in inches
 	Edits   []finding.Edit
@@ -37,6 +39,9 @@ type Step struct {
 // kept is how many places take part when ribs are put together.
 const kept = 32
 
+// keptSlanted is how many slanted ones besides.
+const keptSlanted = 8
+
 // batch is how many places are worked out at once.
 const batch = 54
 
@@ -47,7 +52,7 @@ func (f *Face) Propose(target float64) {
 	if f.Failed != "" || len(f.Loose) > 0 || f.Worst < 0 {
 		return
 	}
-	pr := &Proposal{Target: target, Before: f.Springiest(), After: f.Springiest(), Inches: f.inches()}
+	pr := &Proposal{Target: target, Before: f.Springiest(), After: f.Springiest(), Inches: f.inches(), Soft: f.soft()}
 	f.Proposal = pr
 	pr.Reached = pr.Before <= target
 	for _, p := range f.Presses {
@@ -68,10 +73,22 @@ func (f *Face) Propose(target float64) {
 	if len(all) == 0 {
 		return
 	}
-	ribs, single, ok := f.sift(presses, all)
+	cut := slices.IndexFunc(all, Rib.slanted) // slanted ones come last, and take no room from the others
+	if cut < 0 {
+		cut = len(all)
+	}
+	ribs, single, ok := f.sift(presses, all[:cut], kept)
 	if !ok {
 		return
 	}
+	if cut < len(all) {
+		more, least, ok := f.sift(presses, all[cut:], keptSlanted)
+		if !ok {
+			return
+		}
+		ribs, single = append(slices.Clip(ribs), more...), min(single, least)
+	}
+	pr.Kept = len(ribs)
 	x, err := f.reduce(presses, ribs, true)
 	if err != nil {
 		return
@@ -94,8 +111,12 @@ func (f *Face) Propose(target float64) {
 	f.settle(x, plans)
 }
 
-// sift keeps the places that help most by themselves, spread over the face, and gives the best that one rib alone reaches, mm/N.
-func (f *Face) sift(presses []int, all []Rib) (out []Rib, single float64, ok bool) {
+// sift keeps so many of the places, those that help most by themselves, spread over the face, and gives the best that one rib alone
+// reaches, mm/N.
+func (f *Face) sift(presses []int, all []Rib, kept int) (out []Rib, single float64, ok bool) {
+	if len(all) == 0 {
+		return nil, math.Inf(1), true
+	}
 	if len(all) <= kept {
 		single = math.Inf(1)
 		x, err := f.reduce(presses, all, false)
@@ -186,6 +207,7 @@ type plan struct {
 	worst float64 // mm/N
 	all   bool    // every set of its size was looked at
 	next  []plan  // further good ones of its size
+	plain []int   // the best of its size without slanted ribs, of which the quick reckoning thinks a little too well; nil = itself, or none
 }
 
 // search gives the best plan of 1, 2 ... most ribs: among those that reach the target the shortest, else the one that comes nearest. It stops at
@@ -240,11 +262,15 @@ const keepPlans = 4
 // exhaust looks at every set of k ribs that can be there together.
 func (x *reduced) exhaust(k int, target float64) plan {
 	var top []plan
+	var plain plan
 	var set []int
 	var walk func(from int)
 	walk = func(from int) {
 		if len(set) == k {
 			p := plan{set: slices.Clone(set), worst: x.worst(set), all: true}
+			if x.better(p, plain, target) && !slices.ContainsFunc(p.set, func(r int) bool { return x.ribs[r].slanted() }) {
+				plain = p
+			}
 			i := len(top)
 			for i > 0 && x.better(p, top[i-1], target) {
 				i--
@@ -273,6 +299,9 @@ func (x *reduced) exhaust(k int, target float64) plan {
 	}
 	best := top[0]
 	best.next = top[1:]
+	if !slices.Equal(best.set, plain.set) {
+		best.plain = plain.set
+	}
 	return best
 }
 
@@ -334,11 +363,14 @@ func (f *Face) settle(x *reduced, plans []plan) {
 	}
 	for _, p := range plans {
 		tries := append([]plan{p}, p.next...)
-		if p.worst*f.Thumb > soft*target { // far off: one is enough, if there is no better number
+		if p.worst*f.Thumb > pr.Soft*target { // far off: one is enough, if there is no better number
 			if len(p.set) < len(plans) {
 				continue
 			}
 			tries = tries[:1]
+		}
+		if p.plain != nil {
+			tries = append(tries, plan{set: p.plain})
 		}
 		for _, q := range tries {
 			if try(q) {

@@ -41,6 +41,7 @@ type Face struct {
 	Slip      float64 // N
 	Springy   float64 // mm under the thumb
 	Solid     float64 // mm under the thumb
+	Wanted    float64 // how many times the sheet must bear a slip
 	Hertz     float64 // lowest natural frequency with everything on it; 0 = not known
 	Notices   []string
 	Doubts    []Doubt   // notices that belong to a place
@@ -49,6 +50,7 @@ type Face struct {
 	Proposal  *Proposal // ribs; nil when none were asked for
 
 	path     string          // "box.ribs"
+	raised   float64         // mm by which the sheet is thicker than that of the panel, while one is tried
 	aside    map[string]bool // ribs of the file, by path, that are taken as not there
 	model    plate.Model
 	openings []opening
@@ -89,6 +91,12 @@ type Rib struct {
 
 // Length is how long a rib is, mm.
 func (r Rib) Length() float64 { return r.B.Sub(r.A).Len() }
+
+// slanted reports whether it runs neither across nor up.
+func (r Rib) slanted() bool {
+	d := r.B.Sub(r.A)
+	return min(math.Abs(d.X), math.Abs(d.Y)) > 0.01*d.Len()
+}
 
 // outline is its footprint, grown by so much all round.
 func (r Rib) outline(m float64) geom.Outline {
@@ -169,7 +177,7 @@ func newFace(name, path string, p *panel.Panel) *Face {
 	l := p.Limits
 	f := &Face{
 		Name: name, Panel: p, Thickness: p.Stack.SheetThickness, Worst: -1, path: path,
-		Thumb: l.Value(limThumb), Slip: l.Value(limSlip), Springy: l.Value(limSpringy), Solid: l.Value(limSolid),
+		Thumb: l.Value(limThumb), Slip: l.Value(limSlip), Springy: l.Value(limSpringy), Solid: l.Value(limSolid), Wanted: l.Value(limFactor),
 	}
 	var ok bool
 	if f.Material, ok = MaterialOf(p.Stack.Sheet, f.Thickness); !ok {
@@ -373,6 +381,9 @@ func (f *Face) masses() (out []plate.Mass) {
 	}
 	return out
 }
+
+// Rattles is below how many hertz a face may rattle on a moving stage or beside a loudspeaker. Common practice.
+const Rattles = 60
 
 // boardMass is what a circuit board on stand-offs weighs at least, g. Common practice.
 const boardMass = 10

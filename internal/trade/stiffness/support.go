@@ -221,7 +221,8 @@ func (f *Face) screws() {
 			continue
 		}
 		s := Support{Name: strings.TrimSpace(x.Origin.Name), Kind: "screw", A: x.At.Vec2, B: x.At.Vec2, origin: x.Origin}
-		if f.inOpening(s.A) {
+		if of, gone := f.inOpening(s.A); gone {
+			f.Notices = append(f.Notices, s.Name+" lies in the opening of "+of+" and holds nothing")
 			continue
 		}
 		f.Supports = append(f.Supports, s)
@@ -229,14 +230,14 @@ func (f *Face) screws() {
 	}
 }
 
-// inOpening reports whether a place has been cut out.
-func (f *Face) inOpening(at geom.Vec2) bool {
+// inOpening tells whose opening a place lies in, if it has been cut out.
+func (f *Face) inOpening(at geom.Vec2) (of string, gone bool) {
 	for _, o := range f.model.Openings {
 		if o.Outline.Contains(at) {
-			return true
+			return o.Name, true
 		}
 	}
-	return false
+	return "", false
 }
 
 // onWood reports whether a place lies over a wall or a ledge, outside the lines over which the sheet bends.
