@@ -56,7 +56,8 @@ func (c *openCmd) Run(w *world) error {
 	if c.Page != "" {
 		assets = os.DirFS(c.Page)
 	}
-	debug.SetGCPercent(1000) // a drag leaves 5 MB behind at every step: it is cleared up more seldom, for some tens of megabytes more
+	debug.SetGCPercent(1000)        // a drag leaves 5 MB behind at every step: it is cleared up more seldom,
+	debug.SetMemoryLimit(400 << 20) // but before much of the machine is taken: arranging leaves a gigabyte in seconds
 	v := studio.NewServer(s, studio.Rim{
 		Assets: assets,
 		Papers: func(l *studio.Look) ([]studio.Paper, error) {
