@@ -34,7 +34,7 @@ const say = (ok, what) => {
 page.on('pageerror', (e) => say(false, 'the page broke: ' + e.message))
 page.on('console', (m) => m.type() === 'error' && !/status of 4(09|22)/.test(m.text()) && say(false, 'the console says: ' + m.text()))
 page.on('request', (r) => r.url().startsWith(new URL(link).origin) || r.url().startsWith('data:') || say(false, 'asked outside: ' + r.url()))
-const until = async (what, test, tries = 200) => {
+const until = async (what, test, tries = 400) => {
   for (let i = 0; i < tries; i++) {
     if (await test()) return say(true, what)
     await page.waitForTimeout(50)

@@ -45,7 +45,7 @@ const open = async (init) => {
   await page.waitForSelector('.sheet-list li')
 }
 const until = async (what, test) => {
-  for (let i = 0; i < 200; i++) {
+  for (let i = 0; i < 400; i++) {
     if (await test()) return say(true, what)
     await page.waitForTimeout(50)
   }
@@ -78,7 +78,7 @@ await page.locator('.control[data-name=thunder]').click()
 await until('pressing THUNDER on the drawing is seen as RAIN', async () => (await page.locator('.saw').first().textContent().catch(() => ''))?.includes('in place of'))
 await until('what is likely wrong is named, with its place', async () => (await page.locator('.cause').first().textContent().catch(() => ''))?.includes('exchanged'))
 await until('the question that tells more is asked', async () => (await page.getByText('To tell them apart:').count()) + (await page.locator('.cause').count()) > 0)
-await page.waitForTimeout(900)
+await until('it has been shown', () => button('Do it').first().isEnabled())
 await page.locator('.control[data-name=rain]').click()
 await until('both buttons are marked', async () => (await page.locator('.control.bad').count()) === 2)
 await page.locator('.what', { hasText: 'RAIN no' }).click()

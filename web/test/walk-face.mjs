@@ -50,12 +50,15 @@ const { file, link, text } = await opened(example)
 const original = text()
 const page = await visit(link)
 const until = async (what, test) => {
-  for (let i = 0; i < 160; i++) {
+  for (let i = 0; i < 400; i++) {
     if (await test()) return say(true, what)
     await page.waitForTimeout(50)
   }
   say(false, what)
 }
+/** The page has heard of what was done last: nothing of it comes late into the next step. */
+const heard = (p = page) =>
+  p.waitForFunction(async () => document.querySelector('main')?.dataset.rev === String((await (await fetch('/api/look')).json()).rev), null, { polling: 100, timeout: 30000 }).catch(() => say(false, 'the page has not heard of it'))
 const picture = async (name, p = page) => pictures && (await p.screenshot({ path: join(pictures, name + '.png') }))
 const sheet = (name, p = page) => p.getByRole('navigation').getByRole('button', { name: new RegExp(name + '$') }).click()
 const control = (name, p = page) => p.locator(`[data-name="${name}"]`)
@@ -68,6 +71,7 @@ const changed = (to = text()) => to.split('\n').filter((l, i) => l !== original.
 const undo = async () => {
   await page.locator('body').press('Control+z')
   await until('undone, byte for byte', () => text() === original)
+  await heard()
 }
 const place = (name) => page.evaluate(async (n) => { const c = (await (await fetch('/api/look')).json()).controls.find((c) => c.name === n); return c && [c.x, c.y] }, name)
 
@@ -186,8 +190,7 @@ await page.mouse.up()
 // closer, and with the wheel
 await page.mouse.move(fx, fy)
 await page.mouse.wheel(0, -600)
-await page.waitForTimeout(200)
-say(Number(await page.locator('svg[aria-label="The face"]').getAttribute('data-scale')) > scale * 1.8, 'the wheel brings it closer')
+await until('the wheel brings it closer', async () => Number(await page.locator('svg[aria-label="The face"]').getAttribute('data-scale')) > scale * 1.8)
 await picture('face-closer')
 await page.getByRole('button', { name: 'all of it' }).click()
 
@@ -243,11 +246,14 @@ await page.getByRole('button', { name: /^Write it into/ }).click()
 await until('and written beside the panel, which names it', () => existsSync(join(dirname(file), 'my-parts.yaml')) && text().includes('catalogue: my-parts.yaml'))
 await page.locator('body').press('Control+z')
 await until('the panel file is as it was', () => text() === original)
+await heard()
 
 // the file pane: help from the schema, errors at their place, a text that stops parsing
+const help = Promise.all(['/api/schema', '/api/names'].map((u) => page.waitForResponse((x) => x.url().endsWith(u)).then((x) => x.finished())))
 await sheet('File')
 await page.waitForSelector('.cm-content')
-await page.waitForTimeout(500)
+await help
+await heard()
 const go = async (line) => {
   await page.locator('.cm-content').focus()
   await page.keyboard.press('Control+Home')
@@ -262,7 +268,8 @@ await page.keyboard.press('Control+Space')
 await until('keys are proposed between brackets, without those that stand there', async () => { const t = await page.locator('.cm-completionLabel').allTextContents(); return t.includes('via') && !t.includes('part') })
 await picture('file-help')
 await page.keyboard.type('vi', { delay: 40 })
-await page.waitForTimeout(300)
+await until('what is typed is found', async () => /^via/.test(await page.locator('.cm-tooltip-autocomplete [aria-selected]').textContent().catch(() => '')))
+await page.waitForTimeout(200) // keys are not taken for a choice in the moment in which the list appears
 await page.keyboard.press('Enter')
 await page.keyboard.press('Control+Space')
 await until('and words where a value stands', async () => (await page.locator('.cm-completionLabel').allTextContents()).includes('ladder'))
@@ -369,7 +376,7 @@ const lent = await opened(example, '--share-at', '127.0.0.1')
   const phone = await context.newPage()
   await phone.goto(links[0])
   await phone.getByRole('navigation').getByRole('button', { name: /Face$/ }).click()
-  await phone.waitForSelector('.control', { timeout: 8000 }).catch(() => {})
+  await phone.waitForSelector('.control', { timeout: 20000 }).catch(() => {})
   say((await phone.locator('.control').count()) > 20, 'a guest sees the face')
   say((await phone.getByRole('button', { name: 'take it out' }).count()) === 0 && (await phone.getByRole('navigation').getByRole('button', { name: /File$/ }).count()) === 0, 'and finds nothing to change it with')
   const refused = await phone.evaluate(async () => (await fetch('/api/act', { method: 'POST', body: '{"do":"remove","names":["go"]}' })).status)

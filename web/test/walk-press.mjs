@@ -35,24 +35,24 @@ const say = (ok, what) => {
 page.on('pageerror', (e) => say(false, 'the page broke: ' + e.message))
 page.on('console', (m) => m.type() === 'error' && !/status of 4(04|09|22)/.test(m.text()) && say(false, 'the console says: ' + m.text()))
 page.on('request', (r) => r.url().startsWith(new URL(link).origin) || /^(data|blob):/.test(r.url()) || say(false, 'asked outside: ' + r.url()))
-let newest = 0 // the newest revision that the map has been told of
-page.on('response', async (r) => {
-  const told = r.url().endsWith('/api/press') && (await r.json().catch(() => null))
-  if (told?.whole) newest = Math.max(newest, told.rev)
-})
 const until = async (what, test) => {
-  for (let i = 0; i < 200; i++) {
+  for (let i = 0; i < 400; i++) {
     if (await test()) return say(true, what)
     await page.waitForTimeout(50)
   }
   say(false, what)
 }
+/** The page has heard of what was done last: nothing of it comes late into the next step. */
+const heard = (p = page) =>
+  p.waitForFunction(async () => document.querySelector('main')?.dataset.rev === String((await (await fetch('/api/look')).json()).rev), null, { polling: 100, timeout: 30000 }).catch(() => say(false, 'the page has not heard of it'))
 const picture = async (name) => pictures && (await page.screenshot({ path: join(pictures, name + '.png') }))
 const sheet = (name) => page.getByRole('navigation').getByRole('button', { name: new RegExp(name + '$') }).click()
 const back = async (what = 'undo brings the file back, byte for byte', want = original) => {
   await page.locator('footer').click({ position: { x: 4, y: 4 } })
   await page.keyboard.press('Control+z')
   await until(what, () => text() === want)
+  await heard()
+  await until('     and the map is of it', async () => (await page.locator('.all').getAttribute('data-rev')) === (await page.locator('main').getAttribute('data-rev')) && (await page.locator('.map svg[aria-busy="false"]').count()) === 1)
 }
 
 await page.goto(link)
@@ -166,15 +166,11 @@ await until(`${thick} answers`, async () => JSON.stringify(await gives()) !== JS
 console.log(`     a whole new sheet: ${Date.now() - asked} ms from the choice to new numbers`)
 const thickness = page.getByRole('textbox', { name: 'thickness' })
 await back()
-let [was, since] = [-1, Date.now()]
-await until('the map has come to rest', () => {
-  if (was !== newest) [was, since] = [newest, Date.now()]
-  return Date.now() - since > 1000
-})
+const mapped = async () => Number(await page.locator('.all').getAttribute('data-rev'))
+const was = await mapped()
 await thickness.fill('2.5')
 writeFileSync(file, original + '# a line from another editor\n')
-await until('news comes from another editor', () => newest > was)
-await page.waitForTimeout(200)
+await until('news comes from another editor', async () => (await mapped()) > was)
 say((await thickness.inputValue()) === '2.5', 'it leaves what is being typed')
 await thickness.press('Enter')
 await until('a measured thickness is in the file', () => /actual: 2.5/.test(text()) && /another editor/.test(text()))
@@ -255,8 +251,12 @@ const canvas = page.locator('canvas')
 await canvas.waitFor()
 const seen = async () => (await canvas.screenshot()).toString('base64')
 await until('the boards are listed', async () => (await page.getByRole('region', { name: 'Boards' }).getByRole('button').count()) > 4)
-await page.waitForTimeout(500)
-const whole = await seen()
+let whole = ''
+await until('the box is drawn, and stands still', async () => {
+  const was = whole
+  whole = await seen()
+  return whole === was
+})
 await picture('box')
 const slide = (name, v) =>
   page.getByRole('slider', { name }).evaluate((e, v) => {
@@ -285,7 +285,6 @@ await page.getByRole('button', { name: 'whole' }).click()
 await control.selectOption(all.find((n) => controls[0] && original.includes(n + ':') && n === 'rain') ?? all[0])
 await page.getByRole('checkbox', { name: /^bent/ }).check()
 await until('the bent shape says how much larger than life it is', async () => /times as far as it is/.test(await told.textContent()))
-await page.waitForTimeout(300)
 await picture('box-bent')
 await page.getByRole('checkbox', { name: /^bent/ }).uncheck()
 await page.getByRole('region', { name: 'Boards' }).getByRole('button').first().click()

@@ -40,7 +40,7 @@ const watch = (page) => {
 }
 const page = watch(await context.newPage())
 const until = async (what, test, p = page) => {
-  for (let i = 0; i < 200; i++) {
+  for (let i = 0; i < 400; i++) {
     if (await test()) return say(true, what)
     await p.waitForTimeout(50)
   }

@@ -63,7 +63,7 @@ async function visit(link, options = {}) {
   return page
 }
 const until = async (what, test) => {
-  for (let i = 0; i < 160; i++) {
+  for (let i = 0; i < 400; i++) {
     if (await test()) return say(true, what)
     await new Promise((r) => setTimeout(r, 50))
   }
@@ -71,6 +71,9 @@ const until = async (what, test) => {
 }
 const a = await opened(desk)
 const page = await visit(a.link)
+/** The page has heard of what was done last: nothing of it comes late into the next step. */
+const heard = (p = page) =>
+  p.waitForFunction(async () => document.querySelector('main')?.dataset.rev === String((await (await fetch('/api/look')).json()).rev), null, { polling: 100, timeout: 30000 }).catch(() => say(false, 'the page has not heard of it'))
 const picture = async (name, p = page) => pictures && (await p.screenshot({ path: join(pictures, name + '.png') }))
 const sheet = (name, p = page) => p.getByRole('navigation').getByRole('button', { name: new RegExp(name + '$') }).click()
 const middle = async (name, p = page) => {
@@ -80,6 +83,7 @@ const middle = async (name, p = page) => {
 const undo = async (p = page, f = a, was = desk) => {
   await p.locator('body').press('Control+z')
   await until('undone, byte for byte', () => f.text() === was)
+  await heard(p)
 }
 async function barriers(what, p) {
   await p.waitForTimeout(300)
@@ -186,9 +190,10 @@ await undo()
 for (const [name, hint, view] of [['Face', /Touch a control/, 'FRONT'], ['Arrange', /Nothing is written/, 'FRONT'], ['Packet', /papers are made/, ''], ['File', /is one text/, ''], ['Box', /Touch a part/, ''], ['Behind', /left and right/, 'REAR']]) {
   await sheet(name)
   await page.keyboard.press('Escape')
-  await page.waitForTimeout(200)
-  const t = await page.locator('header').textContent()
-  say(hint.test(t) && (name === 'Face' || !/Touch a control/.test(t)), `${name}: the hint fits the sheet`)
+  await until(`${name}: the hint fits the sheet`, async () => {
+    const t = await page.locator('header').textContent()
+    return hint.test(t) && (name === 'Face' || !/Touch a control/.test(t))
+  })
   say(((await page.locator('footer .view').count()) ? await page.locator('footer .view').textContent() : '') === view, `${name}: ${view || 'no view'} is written below`)
 }
 
@@ -256,7 +261,7 @@ await until('a clash is shown', () => page.locator('dialog').isVisible())
 await barriers('A clash', page)
 await picture('clash')
 if (await page.locator('dialog').isVisible()) await page.getByRole('button', { name: /^Keep the file/ }).click()
-say((await page.locator('.told .said').count()) === 0, 'once one is taken nothing more is said of it')
+await until('once one is taken nothing more is said of it', async () => (await page.locator('dialog').count()) === 0 && (await page.locator('.told .said').count()) === 0)
 writeFileSync(a.file, desk)
 await page.context().close()
 
@@ -342,7 +347,7 @@ await until('and goes on to the next one', async () => !(await rear.locator('.se
 // a rib is pulled level by a finger: nothing moves under it
 await sheet('Press', rear)
 await rear.waitForSelector('.rib')
-await rear.waitForTimeout(1500)
+await rear.waitForSelector('.map svg[aria-busy="false"]')
 await rear.locator('.rib').first().scrollIntoViewIfNeeded()
 const rib = await rear.locator('.rib').first().boundingBox()
 await drag([rib.x + rib.width / 2, rib.y + rib.height * 0.75], [rib.x + rib.width / 2 - 12, rib.y + rib.height * 0.75], rear)

@@ -35,12 +35,15 @@ page.on('pageerror', (e) => say(false, 'the page broke: ' + e.message))
 page.on('console', (m) => m.type() === 'error' && !/status of 4(09|22)/.test(m.text()) && say(false, 'the console says: ' + m.text()))
 page.on('request', (r) => r.url().startsWith(new URL(link).origin) || r.url().startsWith('data:') || say(false, 'asked outside: ' + r.url()))
 const until = async (what, test) => {
-  for (let i = 0; i < 100; i++) {
+  for (let i = 0; i < 400; i++) {
     if (await test()) return say(true, what)
     await page.waitForTimeout(50)
   }
   say(false, what)
 }
+/** The page has heard of what was done last: nothing of it comes late into the next step. */
+const heard = (p = page) =>
+  p.waitForFunction(async () => document.querySelector('main')?.dataset.rev === String((await (await fetch('/api/look')).json()).rev), null, { polling: 100, timeout: 30000 }).catch(() => say(false, 'the page has not heard of it'))
 const picture = async (name) => pictures && (await page.screenshot({ path: join(pictures, name + '.png') }))
 const sheet = (name) => page.getByRole('navigation').getByRole('button', { name: new RegExp(name + '$') }).click()
 
@@ -100,18 +103,20 @@ await page.keyboard.press('Control+z')
 await until('undo brings the file back, byte for byte', () => text() === original)
 
 // keyboard alone, when the drawing has taken the old file back
-await page.waitForTimeout(500)
+await heard()
 await it.focus()
 await page.keyboard.press('Shift+ArrowLeft')
 await until('an arrow moves it', () => text() !== original)
 await page.keyboard.press('Control+z')
 await until('undone', () => text() === original)
+await heard()
 
 // another editor saves
 writeFileSync(file, original.replace(/^title: .*/m, 'title: Saved by another'))
 await until('a save of another editor appears', () => page.getByText('Saved by another').first().isVisible())
 await page.keyboard.press('Control+z')
 await until('and can be undone', () => text() === original)
+await heard()
 
 // the text pane: typing, a text that stops parsing, a clash
 await sheet('File')
