@@ -166,7 +166,7 @@ func TestRefusedTables(t *testing.T) {
 		{"mark", "1 0 0", func(b []byte) []byte { b[3]++; return b }},
 		{"format 2", "2 0 0", func(b []byte) []byte { b[8] = 2; Seal(b); return b }},
 		{"later revision", "0 0 0", func(b []byte) []byte { b[9] = 9; Seal(b); return b }},
-		{"newer core wanted", "2 0 0", func(b []byte) []byte { b[11] = 3; Seal(b); return b }},
+		{"newer core wanted", "2 0 0", func(b []byte) []byte { b[11] = 4; Seal(b); return b }},
 		{"flags", "2 0 0", func(b []byte) []byte { b[14] = 1; Seal(b); return b }},
 		{"cut off", "4 0 0", func(b []byte) []byte { return b[:len(b)-1] }},
 		{"room behind it", "0 0 0", func(b []byte) []byte { return append(b, 0xFF, 0xFF) }},

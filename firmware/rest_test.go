@@ -190,6 +190,40 @@ func TestLamps(t *testing.T) {
 	}
 }
 
+// TestLampsHear: a note that sounds lights a lamp, and a control from 64 on; of its channel and its number only, and nothing else does.
+func TestLampsHear(t *testing.T) {
+	w := start(t)
+	table := Table{Tick: 1000, Reports: []Report{{Length: 1}}, Inputs: []Input{{Raw: 0, Bit: 0, Second: None}}}
+	for _, refers := range []uint16{0x3C90, 0x3C91, 0x07B0, 0x3D90} {
+		table.Lamps = append(table.Lamps, Lamp{Kind: Hears, Refers: refers})
+	}
+	for range 6 { // one beyond the first byte of them
+		table.Lamps = append(table.Lamps, Lamp{Kind: Hears, Invert: true, Refers: 0x009F})
+	}
+	w.load(t, table, quiet()...)
+	for i, step := range []struct{ line, want string }{
+		{"tick 1", "0000111111"}, {"hear 09903C7F", "1000111111"}, {"hear 09913C01", "1100111111"}, {"hear 08803C40", "0100111111"}, {"hear 09913C00", "0000111111"},
+		{"hear 0BB00740", "0010111111"}, {"hear 0BB0073F", "0000111111"}, {"hear 0BB0077F", "0010111111"}, {"hear 0AA0077F", "0010111111"}, {"hear 0AA00700", "0010111111"}, {"hear 0CC0077F", "0010111111"},
+		{"hear 0BB10700", "0010111111"}, {"hear 0BB00800", "0010111111"}, {"hear 0EE03C7F", "0010111111"}, {"hear 0DD03C00", "0010111111"}, {"hear 099F0001", "0010000000"}, {"hear 088F007F", "0010111111"}, {"hear 09903D7F", "0011111111"},
+		{"raw 0 1", "0011111111"}, {"hear 0FFFFFFF", "0011111111"}, {"hear 00000000", "0011111111"},
+	} {
+		got := w.say(t, step.line, "tick 1", "lamps")
+		if got[len(got)-1] != "lamps "+step.want {
+			t.Errorf("step %d, %s: %s, want %s", i, step.line, got[len(got)-1], step.want)
+		}
+	}
+	for _, refers := range []uint16{0x8090, 0x3C80, 0x3CC0, 0x3CA0, 0x3CE0, 0x3C10, 0xFFFF} {
+		table.Lamps = []Lamp{{Kind: Hears, Refers: refers}}
+		raw, err := table.Bytes()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := w.say(t, fmt.Sprintf("table %X", raw)); got[0] != "begin 8 136 0" {
+			t.Errorf("%04X is taken: %s", refers, got[0])
+		}
+	}
+}
+
 // TestReports: numbers first, only what has changed, taking turns.
 func TestReports(t *testing.T) {
 	w := start(t)

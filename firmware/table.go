@@ -186,13 +186,14 @@ const (
 	Follows LampKind = 1 // an input
 	Flips   LampKind = 2 // at each press of an input
 	FromPC  LampKind = 3 // a bit of an output report
+	Hears   LampKind = 4 // a note or a control of MIDI
 )
 
 // Lamp is a lamp.
 type Lamp struct {
 	Kind   LampKind
 	Invert bool
-	Refers uint16 // input or bit
+	Refers uint16 // input or bit; of MIDI the status byte with its channel, and the number in the upper byte
 }
 
 const (
@@ -296,7 +297,12 @@ func (t Table) Bytes() ([]byte, error) {
 		return append(le.AppendUint16(b, n.Bit), n.Inputs[:]...)
 	})
 	out, err := Assemble(t.Chip, t.Tick, append(all, t.Extra...))
-	if err == nil && t.second() {
+	switch {
+	case err != nil:
+	case slices.ContainsFunc(t.Lamps, func(l Lamp) bool { return l.Kind == Hears }): // the third interface of the core
+		out[leastAt] = 3
+		Seal(out)
+	case t.second():
 		out[leastAt] = 2
 		Seal(out)
 	}

@@ -519,7 +519,7 @@ uint8_t kwb_in(uint8_t endpoint, uint8_t *out)
 	return boot(i, out, n);
 }
 
-/* What a host plays to a panel goes nowhere. */
+/* Output reports, and what a host plays to a panel. */
 void kwb_from_host(uint8_t endpoint, const uint8_t *data, uint8_t length)
 {
 	const uint8_t *r;
@@ -530,9 +530,12 @@ void kwb_from_host(uint8_t endpoint, const uint8_t *data, uint8_t length)
 	for (uint8_t k = kwb_records(KWB_S_ENDPOINTS, &r, &stride); k > 0; k--, r += stride) {
 		const uint8_t i = KW_ROM8(r + 1);
 
-		if (KW_ROM8(r) != endpoint || KW_ROM8(r + 3) == 2)
+		if (KW_ROM8(r) != endpoint)
 			continue;
-		if (kw_numbered(i))
+		if (KW_ROM8(r + 3) == 2)
+			for (uint8_t n = 0; length - n >= 4; n += 4)
+				kw_hear(data + n);
+		else if (kw_numbered(i))
 			kw_give(i, data[0], data + 1, (uint8_t)(length - 1));
 		else
 			kw_give(i, 0, data, length);

@@ -57,7 +57,7 @@
 
 #define KW_MAX_INTERFACES 6
 
-#define KW_ABI 2    /* what a table may ask for at least */
+#define KW_ABI 3    /* what a table may ask for at least */
 #define KW_NONE 0xFFFFu /* no bit */
 #define KW_NO 0xFFu /* no pulse, no action, no input */
 
@@ -143,6 +143,9 @@ uint8_t kw_boot(uint8_t interface, uint8_t *out);
 /* What has changed, as event packets of USB-MIDI (four bytes each), 64 bytes at most; their length. */
 enum { KW_MIDI_LENGTH = 64 };
 uint8_t kw_midi(uint8_t *out);
+
+/* An event packet of USB-MIDI from the host, four bytes: lights and darkens the lamps that go by it. */
+void kw_hear(const uint8_t *event);
 
 /* Whether a lamp is lit. */
 bool kw_lamp(uint8_t lamp);

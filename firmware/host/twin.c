@@ -125,6 +125,11 @@ int main(void)
 		} else if (!strncmp(line, "midi", 4)) {
 			printf("midi ");
 			hex(out, kw_midi(out));
+		} else if (!strncmp(line, "hear ", 5)) {
+			uint8_t event[4];
+
+			if (unhex(line + 5, event, sizeof event) == sizeof event)
+				kw_hear(event);
 		} else if (!strncmp(line, "anew", 4)) {
 			kw_anew();
 		} else if (!strncmp(line, "lamps", 5)) {

@@ -15,6 +15,8 @@ const (
 	organChordA, organChordB, organJogA, organJogB, organPanA, organPanB = 8, 9, 10, 11, 12, 13
 	organKey, organManyKeys                                              = 14, 15
 
+	organLampNote, organLampControl = 18, 19 // pins
+
 	organControls, organKeyboard, organStream, organBench = 0, 1, 3, 4
 	organEndLamps, organEndKeys, organEndOut, organEndIn  = 2, 3, 4, 5
 )
@@ -46,7 +48,7 @@ func organ(t testing.TB, chip firmware.Chip) *fixture {
 	c.Interfaces = append(c.Interfaces, hid.MIDIInterfaces(organStream-1, organEndOut, organEndIn)...)
 	c.Interfaces = append(c.Interfaces, hid.HIDInterface(organBench, len(f.bench), false, hid.Endpoint{Number: 6, In: true, Size: 16, Interval: 10}))
 	b := desk(t, chip).board
-	b.Lamps = []firmware.LampPin{{Pin: p.pins[deskLampFollows], Lamp: 0}, {Pin: p.pins[deskLampPC], Lamp: 1, Low: true}}
+	b.Lamps = []firmware.LampPin{{Pin: p.pins[deskLampFollows], Lamp: 0}, {Pin: p.pins[deskLampPC], Lamp: 1, Low: true}, {Pin: p.pins[organLampNote], Lamp: 2}, {Pin: p.pins[organLampControl], Lamp: 3}}
 	if b.Configuration, err = c.Bytes(); err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +86,7 @@ func organ(t testing.TB, chip firmware.Chip) *fixture {
 		{A: organPanA, B: organPanB, Rest: 1, Steps: 4, Kind: firmware.Stops, Up: firmware.No, Down: firmware.No, Bit: pan, Width: 7, Max: 127, Step: 1, Start: 64},
 	}
 	table.Axes = []firmware.Axis{{Channel: p.channels[0], Filter: 3, Width: 7, Bit: slide, Still: 200, Lo: 1000, Mid: 32768, Hi: 64500, AtHi: 127}}
-	table.Lamps = []firmware.Lamp{{Kind: firmware.FromPC, Refers: 16}, {Kind: firmware.FromPC, Refers: 17}}
+	table.Lamps = []firmware.Lamp{{Kind: firmware.FromPC, Refers: 16}, {Kind: firmware.FromPC, Refers: 17}, {Kind: firmware.Hears, Refers: 0x3C91}, {Kind: firmware.Hears, Refers: 0x07B0}}
 	table.Events = []firmware.Event{
 		{Bit: jog, Width: 7, Relative: true, Status: 0xBF, Number: 60},
 		{Bit: midi, Width: 1, Status: 0x90, Number: 60, On: 127, Off: 64}, {Bit: midi + 1, Width: 1, Status: 0x91, Number: 64, On: 80, Off: 64},
@@ -156,6 +158,17 @@ var organScenarios = []scenario{
 		d.gives("a program", "5:0CC00500")
 		d.set(organProgram, false)
 		d.gives("which has no end", "")
+	}},
+	{"lamps hear what the host plays", func(d *device) {
+		for _, x := range []struct{ events, note, control string }{
+			{"09913C7F", "1", "0"}, {"0BB0077F", "1", "1"}, {"08913C40", "1", "1"}, {"08813C40", "0", "1"}, {"0BB0070009913C01", "1", "0"},
+			{"09903C00" + "09913C00" + "0BB00740", "0", "1"}, {"0BB0073F" + "09913C", "0", "0"}, {strings.Repeat("09913C7F09913C00", 7) + "0BB0077F09913C7F", "1", "1"}, {"09913C00" + "0BB00700", "0", "0"},
+		} {
+			d.say(fmt.Sprintf("out %d %s", organEndOut, x.events), "run 30000")
+			if note, control := d.level(organLampNote), d.level(organLampControl); note != x.note || control != x.control {
+				d.t.Errorf("%s: %s %s; want %s %s", x.events, note, control, x.note, x.control)
+			}
+		}
 	}},
 	{"two notes at once are one packet", func(d *device) {
 		d.set(organNote, true)

@@ -76,7 +76,7 @@ type Sends struct {
 	After string `yaml:"after"`
 	// Within which time the second press of two must come; default 300 ms.
 	Within string `yaml:"within"`
-	// Its lamp: steady, follows itself, follows a control, flips (at each press), host, host 3, none.
+	// Its lamp: steady, follows itself, follows a control, flips (at each press), host, host 3, note C4, control 7, none.
 	Lamp Action `yaml:"lamp"`
 	// For how long a contact is not believed after a change; default by the part's bounce.
 	Debounce string `yaml:"debounce"`

@@ -59,6 +59,9 @@ func ExplainTable(p Parsed) Explained {
 			e.Reports = append(e.Reports, "An interface of its own for the bench: identity, raw contacts, counters, and a command, on request only.")
 		}
 	}
+	if slices.ContainsFunc(t.Lamps, func(l core.Lamp) bool { return l.Kind == core.Hears }) && len(t.Events) == 0 {
+		e.Reports = append(e.Reports, "A MIDI device beside it, which listens.")
+	}
 	if n := len(t.Events); n > 0 {
 		e.Reports = append(e.Reports, "A MIDI device beside it: "+count(n, "note, control or program", "notes, controls and programs")+".")
 	}
@@ -255,6 +258,8 @@ func (e *Explained) lamp(i int, x core.Lamp) string {
 		return s + "dark."
 	case x.Kind == core.Steady:
 		return s + "steady."
+	case x.Kind == core.Hears:
+		return s + midiWords(core.Event{Status: uint8(x.Refers), Number: uint8(x.Refers >> 8), On: 127, Width: 1}) + ", from the computer."
 	case x.Kind == core.FromPC:
 		return s + e.bit(x.Refers) + "."
 	}

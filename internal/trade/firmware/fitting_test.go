@@ -1,6 +1,7 @@
 package firmware
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -108,5 +109,42 @@ func TestExplainSays(t *testing.T) {
 	one, _ := worked(desk(pico, "b: part: push-16mm"))
 	if e, err := Explain(one.Image.Data); err != nil || !strings.Contains(e.Text(), "1 byte: button 1.") {
 		t.Errorf("%v\n%s", err, e.Text())
+	}
+}
+
+// A lamp goes by a note or a control that the computer plays; the panel is a MIDI device for that alone too.
+func TestLampsOfMIDI(t *testing.T) {
+	r, _ := worked(desk(pico, "l: part: lamp-5mm, sends: note C4", "m: part: lamp-5mm, sends: {control: 7, channel: 3}", "b: part: push-16mm-lit, sends: {press: note C4, lamp: note C4}"))
+	if s := heads(r.Findings); strings.Contains(s, "send.") {
+		t.Fatal(s)
+	}
+	if x, y := row(t, r, "l"), row(t, r, "m"); x.How != "lit while the computer plays it: C4" || x.MIDI != "90 3C" || y.MIDI != "B2 07" || x.Place.Width != 0 {
+		t.Errorf("%+v\n%+v", x, y)
+	}
+	e, err := Explain(r.Image.Data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"L: note 60 (C4) of MIDI, channel 1, from the computer.", "M: control 7 of MIDI, channel 3, from the computer.", "The lamp of B: note 60 (C4) of MIDI"} {
+		if !strings.Contains(e.Text(), want) {
+			t.Errorf("explain does not say %q:\n%s", want, e.Text())
+		}
+	}
+	w := play(t, r)
+	lit := func(event string) string { return strings.TrimPrefix(w.say(t, "hear "+event, "lamps")[0], "lamps ") }
+	for _, x := range [][2]string{{"09903C40", "101"}, {"0BB20740", "111"}, {"08803C40", "010"}, {"0BB00700", "010"}, {"0BB2073F", "000"}} {
+		if got := lit(x[0]); got != x[1] {
+			t.Errorf("%s: lamps %s; want %s", x[0], got, x[1])
+		}
+	}
+	alone, _ := worked(desk("atmega32u4-24pin", "l: part: lamp-5mm, sends: note 0"))
+	if !alone.MIDI || len(alone.Table.Events) > 0 || alone.Image.Data == nil || strings.Count(fmt.Sprintf("% X", alone.Device.Configuration), "09 04 ") != 3 {
+		t.Errorf("a lamp alone: %v, % X\n%s", alone.MIDI, alone.Device.Configuration, heads(alone.Findings))
+	}
+	if e, err := Explain(alone.Image.Data); err != nil || !strings.Contains(e.Text(), "A MIDI device beside it, which listens.") {
+		t.Errorf("%v\n%s", err, e.Text())
+	}
+	if r, _ := worked(desk(pico, "l: part: lamp-5mm, sends: program 5")); !strings.Contains(heads(with(r.Findings, "send.cannot")), "program 5 cannot be") {
+		t.Error(heads(r.Findings))
 	}
 }

@@ -63,6 +63,9 @@ func (w *worker) emitLamps() {
 				break
 			}
 			rec.Refers = uint16(no)
+		case project.Note, project.MIDIControl:
+			m := midiOf(d)
+			rec = core.Lamp{Kind: core.Hears, Refers: uint16(m.status) | uint16(m.number)<<8}
 		case project.HostDeed:
 			rec.Refers = w.layout.row(w.layout.lampPlace(d.Number))
 		default: // dark

@@ -150,7 +150,7 @@ func (w *worker) layOut() {
 		l.keys, at = w.interfaceOf(nameKeyboard, at, hid.Keyboard{First: firstKey, Lamps: true})
 	}
 	l.layMIDI(at)
-	w.r.MIDI = len(l.midi.events) > 0
+	w.r.MIDI = l.midi.any()
 	count := map[hid.Usage]int{}
 	for _, a := range axes {
 		if p, ok := l.find(hid.Input, a.Usage, count[a.Usage]); ok {

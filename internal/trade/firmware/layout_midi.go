@@ -18,7 +18,11 @@ type midi struct {
 	contacts []midiBit
 	fields   []midiField
 	events   []core.Event
+	heard    bool // lamps go by what the host plays
 }
+
+// any reports whether the panel is a MIDI device.
+func (m *midi) any() bool { return len(m.events) > 0 || m.heard }
 
 type midiBit struct {
 	status, number, value uint8
@@ -59,6 +63,10 @@ func message(d *project.Deed, whole bool) string {
 
 // collect notes a deed of MIDI. Contacts that send the same share a bit.
 func (m *midi) collect(d *project.Deed, x *piece) {
+	if x.kind == lamp {
+		m.heard = true
+		return
+	}
 	if x.whole() && d == &x.does {
 		m.fields = append(m.fields, midiField{d, x.kind == turn && x.asked.Mode == "relative"})
 		return
@@ -75,11 +83,14 @@ func (m *midi) collect(d *project.Deed, x *piece) {
 // layMIDI gives places, from a byte of the row on, and makes the events: relative ones first, as the core wants it.
 func (l *layout) layMIDI(at int) {
 	m := &l.midi
-	if len(m.contacts)+len(m.fields) == 0 {
+	if len(m.contacts)+len(m.fields) == 0 && !m.heard {
 		return
 	}
 	m.number = l.interfaces + 1
 	l.interfaces += 2
+	if len(m.contacts)+len(m.fields) == 0 {
+		return
+	}
 	first := (len(m.contacts) + 7) / 8
 	m.bytes = first + len(m.fields)
 	l.starts[[2]int{0, idMIDI}] = at * 8

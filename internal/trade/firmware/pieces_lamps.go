@@ -25,7 +25,7 @@ func (w *worker) lamp(d int, sig []int) {
 		}
 	}
 	if !forLamp(x.does) {
-		w.cannot(c, x.does.Pos, "A lamp sends nothing, so "+x.does.String()+" cannot be.", "A lamp is steady, follows a control, flips at each press of one, or is lit by the host: host, host 3.")
+		w.cannot(c, x.does.Pos, "A lamp sends nothing, so "+x.does.String()+" cannot be.", "A lamp is steady, follows a control, flips at each press of one, or is lit by the host: host, host 3, or by a note or a control of MIDI: note C4.")
 		x.does = project.Deed{Kind: project.Steady}
 	}
 	if len(sig) == 0 && a.Written && (!a.Light.Zero() || !lit) && x.does.Kind != project.None && x.does.Kind != project.Steady {
@@ -36,7 +36,7 @@ func (w *worker) lamp(d int, sig []int) {
 
 func forLamp(d project.Deed) bool {
 	switch d.Kind {
-	case project.Steady, project.Follows, project.Flips, project.HostDeed, project.None:
+	case project.Steady, project.Follows, project.Flips, project.HostDeed, project.None, project.Note, project.MIDIControl:
 		return true
 	}
 	return false
@@ -59,7 +59,7 @@ func (w *worker) powered(d int, sig []int) {
 	case x.does.Zero():
 		x.does = project.Deed{Kind: project.HostDeed}
 	case !forLamp(x.does):
-		w.cannot(c, x.does.Pos, c.Label+" sends nothing, so "+x.does.String()+" cannot be.", "It follows a control, flips at each press of one, or is driven by the host: host, host 3.")
+		w.cannot(c, x.does.Pos, c.Label+" sends nothing, so "+x.does.String()+" cannot be.", "It follows a control, flips at each press of one, or is driven by the host: host, host 3, or by a note or a control of MIDI: note C4.")
 		x.does = project.Deed{Kind: project.HostDeed}
 	}
 	w.add(x)

@@ -25,7 +25,7 @@ var (
 	ruleUnknownWord = finding.Rule{
 		Name: "send.unknown-word", Severity: finding.Stop, Title: "words under sends:",
 		Explain: "What a control sends is said in a few words: button 5, key ctrl+s, consumer volume-up, axis x, hat up, note C4, control 7, program 5, shift, none; a lamp is steady, follows or " +
-			"flips a control, or is lit by the host. Beside them the names of the part's positions may stand: {up: button 1, down: button 2}. A word that " +
+			"flips a control, or is lit by the host, also by a note or a control of MIDI. Beside them the names of the part's positions may stand: {up: button 1, down: button 2}. A word that " +
 			"means nothing here would be a control that sends nothing, so it stops the work; the likely word is shown.",
 	}
 	ruleBadValue = finding.Rule{
@@ -92,7 +92,7 @@ var (
 	ruleSteady = finding.Rule{
 		Name: "send.steady", Severity: finding.Note, Title: "lamps that nothing is said of",
 		Explain: "A lamp in a button follows its button, unless the file says otherwise. A lamp by itself is lit as long as the panel is awake: that tells that it works, and no more. Say what it " +
-			"goes by: follows go (lit while GO is on), flips go (on and off at each press), host (lit by a program on the computer), steady.",
+			"goes by: follows go (lit while GO is on), flips go (on and off at each press), host (lit by a program on the computer), note C4 (lit while a MIDI program plays it), steady.",
 	}
 	ruleNotDriven = finding.Rule{
 		Name: "send.not-driven", Severity: finding.Note, Title: "parts that the firmware does not drive",

@@ -231,7 +231,7 @@ func (w *worker) descriptors() error {
 		case nameKeyboard:
 			ends = append(ends, end(true, give(), 1, x.Number))
 		case nameBench:
-			if m := w.layout.midi; len(m.events) > 0 {
+			if m := &w.layout.midi; m.any() {
 				out, in := give(), give()
 				end(false, out, 0, m.number)
 				end(true, in, 0, m.number)

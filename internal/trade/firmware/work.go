@@ -1,6 +1,7 @@
 package firmware
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -130,6 +131,10 @@ func (w *worker) rows() {
 		if x.kind == lamp {
 			row.Sends, row.How = x.does.String(), w.lampHow(x)
 			row.Board, row.Pin = w.where(x)
+			if x.does.MIDI() {
+				m := midiOf(&x.does)
+				row.MIDI = fmt.Sprintf("%02X %02X", m.status, m.number)
+			}
 			if x.does.Kind == project.HostDeed {
 				row.Place = w.layout.lampPlace(x.does.Number)
 				row.Auto = w.auto(&x.does)
@@ -259,6 +264,10 @@ func (w *worker) lampHow(x *piece) string {
 		return "on and off in turn at each press"
 	case project.HostDeed:
 		return "by the computer"
+	case project.Note:
+		return "lit while the computer plays it: " + project.NoteName(x.does.Number)
+	case project.MIDIControl:
+		return "lit while the computer has it at 64 or more"
 	}
 	return "dark"
 }
