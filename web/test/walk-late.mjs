@@ -36,7 +36,7 @@ async function scene(what, play) {
   }
 }
 /** A panel of its own, open in a page of its own. */
-async function desk(change = (s) => s, options = {}) {
+async function desk(change = (s) => s, options = {}, before = async () => {}) {
   const file = join(mkdtempSync(join(tmpdir(), 'walk-')), 'panel.yaml')
   copyFileSync(example, file)
   writeFileSync(file, change(readFileSync(file, 'utf8')))
@@ -108,6 +108,7 @@ async function desk(change = (s) => s, options = {}) {
     await context.close()
     server.kill()
   }
+  await before(page)
   await page.goto(link)
   await page.locator('.control').first().waitFor()
   return d
@@ -170,6 +171,7 @@ await scene('arrow keys and drags while the answer is late', async () => {
   let h = await d.hold('/api/act')
   await d.page.keyboard.press('ArrowRight')
   await h.waits()
+  say(await d.page.getByText('being saved').isVisible(), 'what is not answered yet is not said to be saved')
   await d.page.keyboard.press('ArrowRight')
   await d.page.waitForFunction((x) => Number(/translate\(([\d.]+)/.exec(document.querySelector('[data-name="go"]').getAttribute('transform'))[1]) === x, x0 + 1)
   h.one()
@@ -282,6 +284,9 @@ await scene('a proposal that changes under the finger', async () => {
   await proposal.evaluate((b) => b.dispatchEvent(new MouseEvent('click', { bubbles: true, detail: 1 })))
   await until(`what came under the finger meanwhile is not taken (${meant} / ${there})`, async () => there === '' || (await d.page.getByText('The notes have changed under your hand').count()) === 1)
   say(d.text() === theirs && there !== meant, 'and nothing is changed')
+  await proposal.evaluate((b) => b.dispatchEvent(new PointerEvent('pointerdown', { bubbles: true })))
+  await proposal.evaluate((b) => b.dispatchEvent(new MouseEvent('click', { bubbles: true, detail: 2 })))
+  say((await d.page.getByText('being saved').count()) === 0 && d.text() === theirs, 'nor by the second press of two')
   await d.close()
 })
 
@@ -313,6 +318,9 @@ await scene('the text pane', async () => {
   await until('a save of another editor comes while what was typed is under way', () => d.page.getByRole('button', { name: /^Undo: saved by another/ }).isVisible())
   h.go()
   await until('it is not typed over: both are shown', () => d.page.locator('dialog').isVisible())
+  await d.page.locator('dialog pre').first().focus()
+  await d.page.keyboard.press('1')
+  say(await d.page.locator('.cm-content').isVisible(), 'keys stay with the dialog')
   const sides = await d.page.locator('dialog pre').allTextContents()
   say(sides.length === 2 && sides[0].includes('# two') && sides[1].includes('# theirs'), 'with all that was typed')
   say(d.text().includes('# theirs'), 'and theirs is in the file')
@@ -560,6 +568,63 @@ await scene('the bench', async () => {
   await d.page.getByRole('button', { name: 'Do all that is open' }).waitFor()
   await d.page.evaluate(() => new Promise((go) => setTimeout(go, 600)))
   say(h.came() === 1, 'what was stopped does not go on by itself in the next sitting')
+  await d.close()
+})
+
+await scene('what is never answered', async () => {
+  const d = await desk(
+    (s) => s,
+    {},
+    async (page) => {
+      await page.clock.install()
+      await page.routeWebSocket('**/api/drag', () => {}) // it hears, and says nothing
+      await page.addInitScript(() => {
+        const Real = window.EventSource
+        window.EventSource = class extends Real {
+          constructor(to) {
+            super(to)
+            window.news = this
+          }
+        }
+      })
+    },
+  )
+  const [gx, gy] = await d.middle('go')
+  const [sx, sy] = await d.middle('standby')
+  await d.page.mouse.move(gx, gy)
+  await d.page.mouse.down()
+  await d.page.mouse.move(gx - 10, gy, { steps: 3 })
+  const stops = d.page.locator('article.stop')
+  const had = await stops.count()
+  await d.page.mouse.move((gx + sx) / 2, (gy + sy) / 2, { steps: 3 })
+  await d.page.clock.fastForward(11000)
+  await d.page.mouse.move(sx + 20, sy, { steps: 3 })
+  await until('a line on which nothing comes does not keep a drag waiting for ever', async () => (await stops.count()) > had)
+  await d.page.keyboard.press('Escape')
+  await d.page.mouse.up()
+  // a change
+  let first = true
+  await d.page.route('**/api/act', (r) => {
+    if (!first) return r.fallback()
+    first = false
+  })
+  await d.take('house')
+  await d.page.keyboard.press('ArrowDown')
+  await until('a change is not answered', () => !first)
+  await d.take('band')
+  await d.page.keyboard.press('ArrowDown')
+  await d.page.clock.fastForward(31000)
+  await until('nor does a change keep all others waiting', () => d.line('band').includes('at: [300, 213.5]'))
+  // the program is back
+  await d.page.evaluate(() => window.news.dispatchEvent(new Event('error')))
+  await until('that it is gone is told', () => d.page.getByText('What you see is the last it said').isVisible())
+  let away = true
+  await d.page.route('**/api/papers', (r) => (away ? r.abort() : r.fallback()))
+  await d.sheet('Packet')
+  await until('the papers do not come', () => d.page.locator('section [role=alert]').first().isVisible())
+  away = false
+  await d.page.evaluate(async () => window.news.dispatchEvent(new MessageEvent('message', { data: document.querySelector('main').dataset.rev })))
+  await until('when it is back they come by themselves', async () => (await d.page.locator('section tbody tr').count()) > 10)
   await d.close()
 })
 

@@ -15,6 +15,9 @@ export interface Landing {
   leave: () => void
 }
 
+/** How long a change is waited for before the next one is sent, ms. */
+const neverAfter = 30000
+
 /** What is on the bench: the panel as the server has it, what is in hand, and what was said last. */
 class Desk {
   look = $state.raw<LookData | null>(null)
@@ -50,6 +53,8 @@ class Desk {
   unsent = new Set<() => unknown>()
   #chosen = 0 // grows when something else is taken in hand
   #turn: Promise<unknown> = Promise.resolve()
+  /** How many changes are under way. */
+  sending = $state(0)
   /** Where a spot of the face is on the screen; null while no face is drawn. */
   spot = $state.raw<((across: number, up: number) => [number, number]) | null>(null)
 
@@ -88,7 +93,15 @@ class Desk {
   #inTurn<T>(send: () => Promise<T>): Promise<T> {
     this.settle()
     const answer = this.#turn.then(send)
-    this.#turn = answer.catch(() => {})
+    let timer = 0
+    const over = () => {
+      clearTimeout(timer)
+      this.sending--
+    }
+    this.sending++
+    // one that is never answered does not keep all others waiting
+    const never = new Promise<void>((go) => (timer = window.setTimeout(go, neverAfter)))
+    this.#turn = Promise.race([answer.then(over, over), never])
     return answer
   }
   settle() {
@@ -114,9 +127,9 @@ class Desk {
     this.wrong = true
   }
 
-  take(l: LookData) {
+  take(l: LookData, again = false) {
     if (this.look && l.rev < this.look.rev) return // an answer that came late
-    if (this.look && l.rev === this.look.rev && l.trouble === this.look.trouble) return // told already
+    if (!again && this.look && l.rev === this.look.rev && l.trouble === this.look.trouble) return // told already
     for (const c of l.controls) {
       const f = l.forms[c.form]
       late(c, 'shapes', () => there(f.front, c))
@@ -157,11 +170,12 @@ class Desk {
   listen() {
     const events = new EventSource('/api/events')
     events.onmessage = async (m) => {
+      const back = this.lost // what was asked for meanwhile is asked for again
       this.lost = false
       this.news++
-      if (this.look && Number(m.data) <= this.look.rev) return
+      if (!back && this.look && Number(m.data) <= this.look.rev) return
       try {
-        this.take(await api.look()) // what was said last stays
+        this.take(await api.look(), back) // what was said last stays
       } catch (e) {
         this.refused(e)
       }

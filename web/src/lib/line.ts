@@ -5,6 +5,8 @@ import type { Act, CutData, DragData, TryData } from './types'
 // Where there is none (yet), the step is asked for as anything else is.
 let line: WebSocket | null = null
 let waiting: { done: (t: TryData) => void; fail: (e: Error) => void; drawn?: (c: CutData) => void } | null = null
+const neverAfter = 10000 // ms; a line on which nothing comes by then is shut, and opened anew
+let late = 0
 let never = false // a browser that opens none is not asked again
 
 /** Takes the cut, which comes behind the answer that it belongs to. */
@@ -17,14 +19,18 @@ function open() {
   ws.onopen = () => (opened = true)
   const shut = () => {
     never ||= !opened
-    if (line === ws) line = null
+    if (line !== ws) return
+    clearTimeout(late)
+    line = null
     waiting?.fail(new api.Refused('The program does not answer. Start knobwright open again; nothing is lost.'))
     waiting = null
   }
   ws.onclose = ws.onerror = shut
   ws.onmessage = (m) => {
+    if (line !== ws) return
     const d = JSON.parse(m.data as string) as DragData
     if (d.cut) return onCut?.(d.cut)
+    clearTimeout(late)
     const w = waiting
     waiting = null
     onCut = w?.drawn
@@ -40,7 +46,9 @@ export function tryAct(act: Act, cut?: string, had?: number, drawn?: (c: CutData
   if (line?.readyState !== WebSocket.OPEN || waiting) return api.tryAct(act, cut, had)
   return new Promise((done, fail) => {
     waiting = { done, fail, drawn }
-    line!.send(JSON.stringify({ say: '', edits: [], act, cut, had }))
+    const ws = line!
+    late = window.setTimeout(() => (ws.close(), ws.onclose?.(new CloseEvent('close'))), neverAfter)
+    ws.send(JSON.stringify({ say: '', edits: [], act, cut, had }))
   })
 }
 
