@@ -72,7 +72,7 @@ func laserScene(r *job.Result, p box.Plan, s box.PlanSheet) *drawing.Scene {
 		}
 		part := laserPart(r, l)
 		at := geom.Place{At: v(q.X, q.Y)}
-		if q.Turned {
+		if q.Turned != l.GrainUp { // a board whose grain runs up lies on its side
 			at = geom.Place{At: v(q.X+q.Width, q.Y), Turn: 90}
 		}
 		for _, m := range part.Marks {

@@ -272,9 +272,13 @@ func boardPage(r *job.Result, d desk, b box.BoardLine) []drawing.Page {
 		}
 		mid = at(s.Bounds.Min.Add(v(aside, size.Y/2)))
 	}
-	if b.Material.Grain() && k*size.X > 80 && k*size.Y > 14 && len(b.Board.Cutouts) == 0 {
-		l.items = append(l.items, drawing.Ln(mid.Sub(v(14, 0)), mid.Add(v(14, 0)), drawing.Dim), drawing.Arrow(mid.Sub(v(14, 0)), v(-1, 0), drawing.Ink0), drawing.Arrow(mid.Add(v(14, 0)), v(1, 0), drawing.Ink0),
-			drawing.Lettered(mid.Add(v(0, 1.5)), 2.5, drawing.Centre, "grain"))
+	if b.Material.Grain() && (k*size.X > 80 && k*size.Y > 14 && !b.GrainUp || b.GrainUp && k*size.Y > 40) && len(b.Board.Cutouts) == 0 {
+		u, beside := v(1, 0), v(0, 1.5)
+		if b.GrainUp {
+			u, beside = v(0, 1), v(6, 0)
+		}
+		l.items = append(l.items, drawing.Ln(mid.Sub(u.Mul(14)), mid.Add(u.Mul(14)), drawing.Dim), drawing.Arrow(mid.Sub(u.Mul(14)), u.Mul(-1), drawing.Ink0), drawing.Arrow(mid.Add(u.Mul(14)), u, drawing.Ink0),
+			drawing.Lettered(mid.Add(beside), 2.5, drawing.Centre, "grain"))
 	}
 	l.y = at(s.Bounds.Min).Y - 20
 	l.para(fmt.Sprintf("%s. Blank %s. Finished: outer side %s, inner side %s.", scaleWords(k), d.by(round1(b.Blank.X), round1(b.Blank.Y)), d.by(round1(b.Outer.X), round1(b.Outer.Y)), d.by(round1(b.Inner.X), round1(b.Inner.Y))), false)

@@ -214,10 +214,10 @@ func pressWords(f *stiffness.Face) []string {
 	}
 	grain := ""
 	if m.Elastic.Across > 0 {
-		grain = fmt.Sprintf(" along and %.1f across the grain, which runs along the width", m.Elastic.Across/1000)
+		grain = fmt.Sprintf(" along and %.1f across the grain, which runs %s", m.Elastic.Across/1000, map[bool]string{true: "up the face", false: "along the width"}[f.Panel.Stack.GrainUp])
 	}
 	out := []string{
-		fmt.Sprintf("The sheet is a plate of %s mm (%s, Young's modulus %.1f GPa%s) with its openings, held by %s. Each press is spread over the rim of its control.", length.Plain(f.Thickness), m.Name, m.Elastic.Along/1000, grain, how),
+		fmt.Sprintf("The sheet is a plate of %s mm (%s, Young's modulus %.1f GPa%s) with its openings, held by %s. Each press is spread over the rim of its control.", length.Plain(f.Thickness), m.Word, m.Elastic.Along/1000, grain, how),
 		"Walls and ledges carry it along their inner edge and let it turn there, unless it is glued; corners that would lift are held down in the sum, which makes it a few per cent stiffer than it is. Nuts and bezels stiffen their holes; that is left out, on the safe side.",
 		"The numbers hold for small movements: beyond half the thickness a real sheet is stiffer. They hold for presses of seconds: plastics creep under what leans on them for hours. Give is good to about a tenth when the sheet is as thick as said: a tenth less thickness gives a third more.",
 	}

@@ -29,6 +29,7 @@ type Stock struct {
 	Sheet     catalog.Sheet
 	Thickness float64 // mm, as measured, else as the sheet is called
 	Measured  bool
+	GrainUp   bool // of a face: the grain of plywood runs up it, not across
 	Origin    Origin
 }
 
@@ -101,7 +102,7 @@ func (pl *placer) order() {
 			box.Base = s
 		}
 	}
-	box.Face = Stock{Sheet: pl.p.Stack.Sheet, Thickness: pl.p.Stack.SheetThickness, Origin: pl.p.Stack.SheetOrigin, Measured: pl.written("face.sheet.actual")}
+	box.Face = Stock{Sheet: pl.p.Stack.Sheet, Thickness: pl.p.Stack.SheetThickness, Origin: pl.p.Stack.SheetOrigin, Measured: pl.written("face.sheet.actual"), GrainUp: pl.p.Stack.GrainUp}
 	pl.upperStack(form, box)
 	box.Kerf = KerfOf(b.Saw.Kind)
 	if pl.size("box.saw.kerf", b.Saw.Kerf, 0, 10, "The kerf of the saw") {

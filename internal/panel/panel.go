@@ -90,6 +90,7 @@ type Face struct {
 type Stack struct {
 	Sheet                    catalog.Sheet
 	SheetThickness           float64
+	GrainUp                  bool             // the grain of plywood runs up the face, not across
 	Covering                 catalog.Covering // Kind "none" when bare
 	CoverThickness           float64
 	CoverHoles               string  // trimmed, folded, coated

@@ -160,6 +160,10 @@ func parent(path string) string {
 // stack works out the sheet and what lies on it.
 func (pl *placer) stack() {
 	pl.stackFrom(&pl.p.Stack, "the face", "face.sheet", pl.f.Face.Sheet, "face.covering", pl.f.Face.Covering)
+	pl.p.Stack.GrainUp = pl.f.Face.Grain == "up"
+	if s := pl.p.Stack.Sheet; pl.f.Face.Grain != "" && s.ID != "" && s.Kind != "plywood" {
+		pl.noEffect("the grain of the face", "face.grain", "The grain of the face has no effect: "+s.Kind+" has none.")
+	}
 }
 
 // stackFrom reads sheet and covering of a face from where they stand in the file.

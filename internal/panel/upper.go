@@ -7,7 +7,7 @@ import (
 // upperStack reads sheet and covering of the upper face of a box with two, when the file gives it its own.
 func (pl *placer) upperStack(form carcass.Form, box *Box) {
 	u := pl.f.Box.Upper
-	if u == nil || form != carcass.TwoSlope || !pl.written("box.upper.sheet") && !pl.written("box.upper.covering") {
+	if u == nil || form != carcass.TwoSlope || !pl.written("box.upper.sheet") && !pl.written("box.upper.covering") && !pl.written("box.upper.grain") {
 		return
 	}
 	sheet, sheetPath := u.Sheet, "box.upper.sheet"
@@ -20,8 +20,12 @@ func (pl *placer) upperStack(form carcass.Form, box *Box) {
 	}
 	s := &Stack{}
 	pl.stackFrom(s, "the upper face", sheetPath, sheet, coverPath, cover)
+	s.GrainUp = pl.p.Stack.GrainUp
+	if u.Grain != "" {
+		s.GrainUp = u.Grain == "up"
+	}
 	pl.upper = s
-	box.Upper = Stock{Sheet: s.Sheet, Thickness: s.SheetThickness, Origin: s.SheetOrigin, Measured: pl.written(sheetPath + ".actual")}
+	box.Upper = Stock{Sheet: s.Sheet, Thickness: s.SheetThickness, Origin: s.SheetOrigin, Measured: pl.written(sheetPath + ".actual"), GrainUp: s.GrainUp}
 }
 
 // upperFixings places the screws of the upper face.

@@ -83,6 +83,8 @@ type Upper struct {
 	Height length.Length `yaml:"height"` // measured along it
 	// Sheet that it is made of; default as the face.
 	Sheet SheetRef `yaml:"sheet"`
+	// How the grain of plywood runs: across it or up; default as the face.
+	Grain string `yaml:"grain" jsonschema:"enum=across,enum=up"`
 	// What covers it; default as the face.
 	Covering CoveringRef `yaml:"covering"`
 	// Screws that hold it; places from its own lower left corner.

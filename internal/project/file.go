@@ -69,6 +69,8 @@ type Face struct {
 	Rack int `yaml:"rack"`
 	// The sheet, by catalogue name, or with its measured thickness.
 	Sheet SheetRef `yaml:"sheet"`
+	// How the grain of plywood runs: across the face (the default), or up.
+	Grain string `yaml:"grain" jsonschema:"enum=across,enum=up"`
 	// What covers it.
 	Covering CoveringRef `yaml:"covering"`
 	// Letters: height, and how they get there.

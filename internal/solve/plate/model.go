@@ -40,6 +40,9 @@ type Material struct {
 	Rolling float64 // shear modulus across the grain through the thickness (G23), MPa; 0 = Through
 	Grain   float64 // direction of the grain, degrees counter-clockwise from x
 	Density float64 // kg/m³, for self weight; 0 = weightless
+	// What the sheet bears in bending along and across the grain, MPa; 0 = not asked. With both, an opening's peak is the place that
+	// comes nearest to what it bears, between the two by Hankinson's rule.
+	Strength, StrengthAcross float64
 }
 
 // Even gives a material alike in all directions.

@@ -39,6 +39,7 @@ const trusted = 1e-4
 type EdgeStress struct {
 	Peak  float64   // largest size of the stress along the edge, MPa; 0 when the edge has no sheet beside it
 	At    geom.Vec2 // where
+	Bears float64   // MPa that the sheet bears along the edge there; 0 when the material does not say
 	Mean  float64   // mean along the edge on the far face, MPa, pull positive
 	Along []float64 // on the far face at the places of [Plate.EdgePlaces]
 }

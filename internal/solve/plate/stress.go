@@ -229,7 +229,7 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, ring *ring, n i
 	if p.model.Options.Thin {
 		g = 1
 	}
-	at := 0
+	at, most := 0, 0.0
 	for k := range rs {
 		if !rs[k].ok {
 			continue
@@ -237,20 +237,31 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, ring *ring, n i
 		b := mean + g*(e.Along[k]-mean)
 		e.Along[k] = b + pull[k]
 		e.Mean += e.Along[k]
-		if b < 0 {
-			b = -b
+		// on one face or the other they add up
+		size := math.Abs(b) + math.Abs(pull[k])
+		bears := p.bears(rs[k].dir)
+		use := size
+		if bears > 0 {
+			use = size / bears
 		}
-		if q := pull[k]; q > 0 { // on one face or the other they add up
-			b += q
-		} else {
-			b -= q
-		}
-		if b > e.Peak {
-			e.Peak, at = b, k
+		if use > most {
+			most, e.Peak, e.Bears, at = use, size, bears, k
 		}
 	}
 	e.Mean /= float64(n)
 	e.At = p.frame.out(rs[at].at)
+}
+
+// bears is what the sheet bears along a direction of the grid's frame, MPa: between along and across the grain by Hankinson's rule (1921).
+func (p *Plate) bears(dir vec) float64 {
+	m := &p.model.Material
+	a, b := m.Strength, m.StrengthAcross
+	if b == 0 || a == b {
+		return a
+	}
+	sin, cos := math.Sincos(m.Grain*deg - math.Atan2(p.frame.s, p.frame.c))
+	c := dir.X*cos + dir.Y*sin
+	return a * b / (a*(1-c*c) + b*c*c)
 }
 
 // holeLayer gives how much more the stress varies round a hole than a thin plate says, x being diameter by thickness: a fit to

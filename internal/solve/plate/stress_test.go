@@ -176,3 +176,38 @@ func TestStressUnderOwnRim(t *testing.T) {
 		}
 	}
 }
+
+// With a grain an opening's peak is where the stress comes nearest to what the sheet bears along the edge there, by Hankinson's rule, however
+// the grain lies and the grid is turned.
+func TestStrengthWithTheGrain(t *testing.T) {
+	const long, wide = 60.0, 8.0
+	c := at(140, 34)
+	for _, x := range []struct{ grain, turn float64 }{{0, 0}, {90, 0}, {30, 0}, {0, 20}, {90, 20}} {
+		m := Model{
+			Outline: box(300, 70), Thickness: 3.8, Lines: sides(300, 70, 0, 0, -1, -1), Openings: []Opening{{"slot", geom.Slot(c, long, wide)}},
+			Material: Material{Along: 16471, Across: 1029, Poisson: 0.05, InPlane: 620, Through: 160, Rolling: 60, Grain: x.grain, Strength: 65.9, StrengthAcross: 10.6},
+			Spots:    []Spot{{At: at(150, 55), Outer: 10}}, Cases: []Case{{Forces: []Force{{0, 10}}}}, Options: Options{Turn: x.turn},
+		}
+		p, r := solve(t, m)
+		e := r.Cases[0].Edges[0]
+		bears := func(q vec) float64 { // from the shape of the slot alone
+			d, half := q.Sub(c), (long-wide)/2
+			u := at(1, 0)
+			if math.Abs(d.X) > half {
+				u = d.Sub(at(math.Copysign(half, d.X), 0)).Unit().Left()
+			}
+			sin, cos := math.Sincos(x.grain * math.Pi / 180)
+			k := u.X*cos + u.Y*sin
+			return 65.9 * 10.6 / (65.9*(1-k*k) + 10.6*k*k)
+		}
+		if math.Abs(e.Bears/bears(e.At)-1) > 0.02 {
+			t.Errorf("grain %g, turned %g: at %v it is said to bear %.2f MPa, %.2f by the shape", x.grain, x.turn, e.At.Sub(c), e.Bears, bears(e.At))
+		}
+		for k, q := range p.EdgePlaces(0) {
+			if use := math.Abs(e.Along[k]) / bears(q); use > 1.02*e.Peak/e.Bears {
+				t.Errorf("grain %g, turned %g: %.3f of the strength at %v, and the peak has %.3f", x.grain, x.turn, use, q.Sub(c), e.Peak/e.Bears)
+			}
+		}
+		t.Logf("grain %g, turned %g: %.2f MPa of %.1f at %v", x.grain, x.turn, e.Peak, e.Bears, e.At.Sub(c))
+	}
+}

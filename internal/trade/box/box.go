@@ -25,6 +25,7 @@ type Material struct {
 	Title   string  // as people call it
 	Kind    string  // kind of the catalogue's sheet, or one of Softwood, Hardwood
 	Density float64 // kg/m³; 0 = by kind
+	Up      bool    // of a face: the grain runs up it, not across
 	Bare    float64 // thickness without its covering, mm: what is cut; 0 = that of the board
 }
 

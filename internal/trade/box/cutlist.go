@@ -19,6 +19,7 @@ type BoardLine struct {
 	Material     Material
 	Thickness    float64
 	Blank        geom.Vec2 // along the grain, across
+	GrainUp      bool      // the grain runs up the board as it is drawn, not across
 	Outer, Inner geom.Vec2 // finished size of both sides
 	Pair         string    // its mirrored fellow
 	Bevels       []Bevel
@@ -55,6 +56,10 @@ func (w *worker) cutlist(r *Result) {
 		l := BoardLine{
 			N: i + 1, Name: b.Name, Board: b, Material: m, Thickness: thick, Blank: b.Blank,
 			Outer: b.OuterSize, Inner: b.InnerSize, Pair: b.Pair, Small: b.Small(),
+		}
+		if m.Up && m.Grain() && b.Role == carcass.RoleFace {
+			l.GrainUp, l.Blank = true, geom.Vec2{X: b.Blank.Y, Y: b.Blank.X}
+			l.Say = "The grain of its outer plies runs up the face."
 		}
 		for _, e := range b.Edges {
 			if e.Bevel > 0.01 {

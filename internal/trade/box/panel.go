@@ -24,6 +24,7 @@ func FromPanel(p *panel.Panel) Order {
 	o.Carcass = p.Carcass
 	o.Walls, o.Base, o.Face, o.Rest = stockOf(p.Box.Walls), stockOf(p.Box.Base), stockOf(p.Box.Face), stockOf(p.Box.Rest)
 	o.Upper = stockOf(p.Box.Upper)
+	o.Face.Up, o.Upper.Up = p.Box.Face.GrainUp, p.Box.Upper.GrainUp
 	o.Face.Bare, o.Upper.Bare = p.Box.Face.Thickness, p.Box.Upper.Thickness
 	d, l := ScrewSize(f.Screws.Size)
 	o.Screws = Screws{Diameter: d, Length: l, Numbered: strings.HasPrefix(strings.TrimSpace(f.Screws.Size), "#"), Every: pos(f.Screws.Every), Inset: pos(f.Screws.Inset), Insert: f.Screws.Insert, Driver: pos(f.Screws.Driver)}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"knobwright/internal/catalog"
+	"knobwright/internal/geom"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
 )
@@ -91,6 +92,47 @@ func TestPlugComesOut(t *testing.T) {
 		p, _ = panel.Place(project.Read("panel.yaml", mended), catalog.Builtin())
 		if fs := of(Judge(FromPanel(p)).Findings, "box.module-plug"); len(fs) > 0 {
 			t.Errorf("%s: mended: %v", form, fs)
+		}
+	}
+}
+
+// TestGrainUp: a face of plywood whose grain runs up is cut along the grain by its height, and lies so on the sheet; an upper face may differ.
+func TestGrainUp(t *testing.T) {
+	for _, x := range []struct {
+		grain, upper string
+		face, over   geom.Vec2
+	}{
+		{"", "", geom.Vec2{X: 200, Y: 120}, geom.Vec2{X: 200, Y: 80}},
+		{", grain: up", "", geom.Vec2{X: 120, Y: 200}, geom.Vec2{X: 80, Y: 200}},
+		{", grain: up", ", grain: across", geom.Vec2{X: 120, Y: 200}, geom.Vec2{X: 200, Y: 80}},
+	} {
+		doc := project.Read("panel.yaml", []byte("knobwright: 1\nface: {width: 200, height: 120, sheet: birch-ply-4mm"+x.grain+"}\n"+
+			"box: {form: two-slope, front: 50, slope: 10 deg, upper: {slope: 40 deg, height: 80"+x.upper+"}, edges: square, walls: birch-ply-9mm}\n"))
+		p, fs := panel.Place(doc, catalog.Builtin())
+		r := Judge(FromPanel(p))
+		seen := 0
+		for _, l := range r.Boards {
+			want := map[string]geom.Vec2{"lower face": x.face, "upper face": x.over}[l.Name]
+			if want.X == 0 {
+				if l.GrainUp {
+					t.Errorf("%s has its grain up", l.Name)
+				}
+				continue
+			}
+			seen++
+			if long := l.Blank.X > l.Blank.Y; long != (want.X > want.Y) || l.GrainUp == long {
+				t.Errorf("%q %q: the %s is %v along and across the grain, want about %v", x.grain, x.upper, l.Name, l.Blank, want)
+			}
+			for _, pl := range r.Plans {
+				for _, q := range pl.Pieces {
+					if q.Name == l.Name && (q.Width != l.Blank.X || q.Height != l.Blank.Y) {
+						t.Errorf("%s lies on its sheet as %g x %g", q.Name, q.Width, q.Height)
+					}
+				}
+			}
+		}
+		if seen != 2 {
+			t.Fatal(seen, fs)
 		}
 	}
 }

@@ -166,7 +166,7 @@ func (f *Face) bears(fix finding.Fix, cat *catalog.Catalog, want float64) bool {
 	if !ok {
 		return false
 	}
-	m, ok := MaterialOf(s, s.Thickness())
+	m, ok := f.materialOf(s, s.Thickness())
 	if !ok {
 		return false
 	}

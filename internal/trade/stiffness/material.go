@@ -110,11 +110,21 @@ func MaterialOf(s catalog.Sheet, thickness float64) (m Material, ok bool) {
 	if m.StrengthAcross == 0 {
 		m.StrengthAcross = m.Strength
 	}
+	m.Elastic.Strength, m.Elastic.StrengthAcross = m.Strength, m.StrengthAcross
 	m.Lasting = get("lasting")
 	if m.OnEdge = get("rib"); m.OnEdge == 0 {
 		m.OnEdge = m.Elastic.Along
 	}
 	return m, true
+}
+
+// materialOf is that of a sheet as it lies in this face.
+func (f *Face) materialOf(s catalog.Sheet, thickness float64) (Material, bool) {
+	m, ok := MaterialOf(s, thickness)
+	if f.Panel.Stack.GrainUp && m.Elastic.Across > 0 {
+		m.Elastic.Grain = 90
+	}
+	return m, ok
 }
 
 // crosswise gives Young's modulus across the grain, MPa.

@@ -42,6 +42,9 @@ func (f *Face) bar(r Rib) float64 {
 	t, m := f.Thickness, f.Material.Elastic
 	e := m.Along
 	if d := r.B.Sub(r.A).Unit(); m.Across > 0 {
+		if m.Grain != 0 { // it runs up
+			d.X, d.Y = d.Y, d.X
+		}
 		e = m.Along*d.X*d.X + m.Across*d.Y*d.Y
 	}
 	nu := m.Poisson

@@ -180,7 +180,7 @@ func newFace(name, path string, p *panel.Panel) *Face {
 		Thumb: l.Value(limThumb), Slip: l.Value(limSlip), Springy: l.Value(limSpringy), Solid: l.Value(limSolid), Wanted: l.Value(limFactor),
 	}
 	var ok bool
-	if f.Material, ok = MaterialOf(p.Stack.Sheet, f.Thickness); !ok {
+	if f.Material, ok = f.materialOf(p.Stack.Sheet, f.Thickness); !ok {
 		f.Failed = "nothing is known of how a sheet of " + p.Stack.Sheet.Kind + " bends"
 		return f
 	}
@@ -322,29 +322,12 @@ func (f *Face) stress(p *Press, c *plate.CaseResult) {
 		if k >= len(f.openings) || !(e.Peak > 0) {
 			continue
 		}
-		strength := f.strengthAt(f.openings[k].cut, e.At)
-		if s := e.Peak * f.Slip; s/strength > used {
-			used = s / strength
-			p.Stress, p.Strength, p.Beside, p.At = s, strength, f.openings[k].of, e.At
+		if s := e.Peak * f.Slip; s/e.Bears > used {
+			used = s / e.Bears
+			p.Stress, p.Strength, p.Beside, p.At = s, e.Bears, f.openings[k].of, e.At
 			p.Sharp = sharp(f.openings[k].cut.Outline)
 		}
 	}
-}
-
-// strengthAt gives the strength along an opening's edge at a place, MPa. With a grain it follows Hankinson's rule between along and
-// across; the edge is taken square to the line from the opening's middle.
-func (f *Face) strengthAt(c *panel.Cut, at geom.Vec2) float64 {
-	m := f.Material
-	if m.Strength == m.StrengthAcross {
-		return m.Strength
-	}
-	d := at.Sub(c.At.Vec2)
-	l := d.Len()
-	if l < 1e-9 {
-		return min(m.Strength, m.StrengthAcross)
-	}
-	sin, cos := d.X/l, d.Y/l // of the edge from the grain
-	return m.Strength * m.StrengthAcross / (m.Strength*sin*sin + m.StrengthAcross*cos*cos)
 }
 
 // sharp reports whether an outline has a corner without a radius that juts into the sheet.

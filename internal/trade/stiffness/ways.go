@@ -134,7 +134,7 @@ func (f *Face) sheets(cat *catalog.Catalog, take func(s catalog.Sheet) bool) (ou
 
 // sheetWay tries a sheet.
 func (f *Face) sheetWay(s catalog.Sheet) (w Way, ok bool) {
-	m, ok := MaterialOf(s, s.Thickness())
+	m, ok := f.materialOf(s, s.Thickness())
 	if !ok {
 		return w, false
 	}
@@ -154,7 +154,7 @@ func (f *Face) joined(cat *catalog.Catalog, target float64) (Way, bool) {
 		return Way{}, false
 	}
 	for _, s := range f.thickers(cat) {
-		m, ok := MaterialOf(s, s.Thickness())
+		m, ok := f.materialOf(s, s.Thickness())
 		if !ok {
 			continue
 		}
@@ -333,7 +333,7 @@ func (f *Face) otherSheets(cat *catalog.Catalog, target float64) (out []Way) {
 		if len(out) == mostOthers {
 			break
 		}
-		m, _ := MaterialOf(s, s.Thickness())
+		m, _ := f.materialOf(s, s.Thickness())
 		if m.Word == mine || slices.Contains(words, m.Word) {
 			continue
 		}

@@ -81,3 +81,34 @@ controls:
 		t.Errorf("%q", s)
 	}
 }
+
+// Plywood with its grain up the face is the same face turned by a quarter, ribs and all; and of a sheet without a grain it is told that it has
+// none.
+func TestGrainUp(t *testing.T) {
+	wide := strings.NewReplacer("{use: acrylic-3mm, actual: 3}", "birch-ply-4mm").Replace(plainBox)
+	tall := strings.NewReplacer("width: 300, height: 200", "width: 200, height: 300, grain: up", "[150, 100]", "[100, 150]", "[80, 60]", "[60, 80]", "[220, 60]", "[60, 220]", "[150, 160]", "[160, 150]").Replace(wide)
+	other := strings.Replace(tall, ", grain: up", "", 1)
+	a, b, c := first(t, wide), first(t, tall), first(t, other)
+	for i := range a.Presses {
+		p, q := a.Presses[i], b.Presses[i]
+		if math.Abs(p.Thumb/q.Thumb-1) > 0.005 || math.Abs(p.Factor()/q.Factor()-1) > 0.08 {
+			t.Errorf("%s: %.4f mm and %.2f times, turned %.4f and %.2f", p.Control.Label, p.Thumb, p.Factor(), q.Thumb, q.Factor())
+		}
+	}
+	if !(c.Springiest() < 0.8*b.Springiest()) {
+		t.Errorf("grain across the short side %.3f mm, along the long one %.3f", c.Springiest(), b.Springiest())
+	}
+	a.Propose(a.Springy)
+	b.Propose(b.Springy)
+	if p, q := a.Proposal, b.Proposal; len(p.Ribs) != len(q.Ribs) || math.Abs(p.After/q.After-1) > 0.1 {
+		t.Errorf("%d ribs to %.3f mm, turned %d to %.3f", len(p.Ribs), p.After, len(q.Ribs), q.After)
+	}
+	_, fs := panel.Place(project.Read("test.yaml", []byte(strings.Replace(plainBox, "height: 200", "height: 200, grain: up", 1))), catalog.Builtin())
+	said := ""
+	for _, x := range fs {
+		said += x.Head
+	}
+	if !strings.Contains(said, "The grain of the face has no effect: acrylic has none.") {
+		t.Errorf("%q", said)
+	}
+}
