@@ -42,6 +42,15 @@ func (w *world) readImage(path string) ([]byte, error) {
 	if err != nil {
 		return nil, usage{say: fmt.Sprintf("%s cannot be read: %s.", path, reason(err))}
 	}
+	if st.IsDir() {
+		u := usage{say: path + " is a folder, not an image."}
+		for _, name := range []string{"firmware.uf2", "firmware.hex"} {
+			if _, err := os.Stat(filepath.Join(full, name)); err == nil {
+				u.hint = "the image in it: " + filepath.Join(path, name)
+			}
+		}
+		return nil, u
+	}
 	if !st.Mode().IsRegular() || st.Size() > mostImage {
 		return nil, usage{say: path + " is no image: it is not an ordinary file of up to 64 MiB."}
 	}
@@ -178,6 +187,9 @@ func (c *flashCmd) port(w *world, a *app, file []byte) error {
 	p, err := loader.OpenPort(port, 57600)
 	if err != nil {
 		u := usage{say: fmt.Sprintf("%s cannot be opened: %s.", port, reason(err))}
+		if errors.Is(err, os.ErrNotExist) {
+			u.hint = noTarget("Intel HEX").(usage).hint
+		}
 		if errors.Is(err, os.ErrPermission) {
 			u.hint = "On many systems your user must be in the group dialout (or uucp) for that."
 		}

@@ -131,8 +131,8 @@ func flashingSteps(f *firmware.Result) []string {
 		}
 	}
 	return []string{
-		"Plug the module in. Press its RESET button twice, quickly; it stays in its boot loader for about eight seconds.",
-		"Within that time: knobwright flash " + f.Image.Name + " --to its serial port, /dev/ttyACM0 for instance.",
+		"Plug the module in. Press its RESET button twice, quickly; where it has none, touch its pin RST to GND twice. It stays in its boot loader for about eight seconds.",
+		"Within that time: knobwright flash " + f.Image.Name + " --to its serial port, /dev/ttyACM0 or COM5 for instance. Without --to the command lists the ports that are there.",
 		"Every byte is read back; then the module restarts. The computer finds " + f.Device.Name + ".",
 		"Work every control once and tick it off on the page Mapping.",
 	}
@@ -150,7 +150,7 @@ func flashingTrouble(f *firmware.Result) []string {
 	if isUF2(f) {
 		out = append(out, "No drive: another cable (many carry power only), another port, and the button held while the plug goes in.")
 	} else {
-		out = append(out, "No port: another cable (many carry power only); press RESET twice again, a little faster.")
+		out = append(out, "No port: another cable (many carry power only); press RESET twice again, a little faster. The port is there only while the boot loader runs: the panel itself has none.")
 	}
 	return append(out, "The panel calls itself \"table refused\": the core has found the table wrong. Put the image on once more; it should be made by the same version of the tool as the core.")
 }
