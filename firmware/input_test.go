@@ -212,21 +212,19 @@ func TestShift(t *testing.T) {
 }
 
 // TestSharedBits: what several controls send is on while any of them is held: modifiers of shortcuts, a button with two controls, and what a
-// pulse or a macro sends too.
+// macro sends too.
 func TestSharedBits(t *testing.T) {
 	w := start(t)
 	table := bare(1)
 	table.Inputs = []Input{
-		{Raw: 0, Bit: 0, Second: None}, {Raw: 0, Bit: 1, Second: None}, // a modifier and a key
-		{Raw: 1, Bit: 0, Second: None}, {Raw: 1, Bit: 2, Second: None}, // the same modifier and another key
-		{Raw: 2, Bit: 3, Second: 0}, // the modifier on the second layer
+		{Raw: 0, Bit: 0, Second: None, Shared: true}, {Raw: 0, Bit: 1, Second: None}, // a modifier and a key
+		{Raw: 1, Bit: 0, Second: None, Shared: true}, {Raw: 1, Bit: 2, Second: None}, // the same modifier and another key
+		{Raw: 2, Bit: 3, Second: 0, Shared: true}, // the modifier on the second layer
 		{Raw: 3, Bit: None, Second: None, Shift: true},
-		{Raw: 4, Bit: None, Second: None}, // a pulse of the modifier
-		{Raw: 5, Bit: None, Second: None}, // a macro that presses it
+		{Raw: 4, Bit: None, Second: None}, // a macro that presses the modifier
 	}
-	table.Pulses = []Pulse{{Bit: 0, Length: 2, Gap: 1}}
 	table.Macros = []Macro{{{Bit: 0, Press: true, Wait: 1}, {Bit: 0, Wait: 1}}}
-	table.Toggles = []Toggle{{Input: 6, On: 0, Off: No}, {Input: 7, On: 1, Off: No}}
+	table.Toggles = []Toggle{{Input: 6, On: 0, Off: No}}
 	w.load(t, table, quiet()...)
 	for i, step := range []struct {
 		raw, value int
@@ -235,8 +233,7 @@ func TestSharedBits(t *testing.T) {
 		{0, 1, "03"}, {1, 1, "07"}, {0, 0, "05"}, {0, 1, "07"}, {1, 0, "03"}, {0, 0, "00"},
 		{3, 1, "00"}, {2, 1, "01"}, {0, 1, "03"}, {2, 0, "03"}, {2, 1, "03"}, {0, 0, "01"}, {2, 0, "00"}, {3, 0, "00"}, // the layer counts that it was pressed on
 		{2, 1, "08"}, {0, 1, "0B"}, {0, 0, "08"}, {2, 0, "00"}, // pressed on the first layer it holds nothing of the second
-		{0, 1, "03"}, {4, 1, "03"}, {4, 0, "03"}, {5, 1, "03"}, {5, 0, "03"}, {0, 0, "00"},
-		{4, 1, "00"}, {4, 0, "00"}, {5, 1, "00"}, {5, 0, "00"},
+		{0, 1, "03"}, {4, 1, "03"}, {4, 0, "03"}, {0, 0, "00"}, {4, 1, "00"}, {4, 0, "00"},
 	} {
 		w.say(t, fmt.Sprintf("raw %d %d", step.raw, step.value), "tick 10")
 		if got := w.say(t, "now 0"); got[0] != "now "+step.want {

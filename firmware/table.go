@@ -99,6 +99,7 @@ type Input struct {
 	Invert   bool   // held when the raw bit is 0
 	Stable   bool   // counts when still for Debounce; else at once, and then locked for Debounce
 	Shift    bool   // holding it brings the second layer
+	Shared   bool   // one of its bits is another input's too: it goes off with the last of them
 }
 
 // Pulse is a button that the core presses by itself.
@@ -231,7 +232,7 @@ func (t Table) Bytes() ([]byte, error) {
 	add(0x82, 8, len(t.Inputs), func(b []byte, i int) []byte {
 		x := t.Inputs[i]
 		b = le.AppendUint16(le.AppendUint16(le.AppendUint16(b, x.Raw), x.Bit), x.Second)
-		return append(b, x.Debounce, flag(x.Invert, 1)|flag(x.Stable, 2)|flag(x.Shift, 4))
+		return append(b, x.Debounce, flag(x.Invert, 1)|flag(x.Stable, 2)|flag(x.Shift, 4)|flag(x.Shared, 8))
 	})
 	add(0x83, 6, len(t.Pulses), func(b []byte, i int) []byte {
 		p := t.Pulses[i]
@@ -299,7 +300,7 @@ func (t Table) Bytes() ([]byte, error) {
 	out, err := Assemble(t.Chip, t.Tick, append(all, t.Extra...))
 	switch {
 	case err != nil:
-	case slices.ContainsFunc(t.Lamps, func(l Lamp) bool { return l.Kind == Hears }): // the third interface of the core
+	case slices.ContainsFunc(t.Lamps, func(l Lamp) bool { return l.Kind == Hears }) || slices.ContainsFunc(t.Inputs, func(i Input) bool { return i.Shared }): // the third interface of the core
 		out[leastAt] = 3
 		Seal(out)
 	case t.second():

@@ -5,8 +5,9 @@
  * Records are in order of their raw bits; several may share one. Two ways of debouncing:
  *   at once: a change counts in the tick in which it is seen; what follows within the debounce time is not looked at;
  *   stable:  a change counts when the contact has not moved for the debounce time.
+ * What is marked as shared has a bit that another input sets too: it goes off with the last of them. Looking takes time, so the others do not.
  */
-enum { INVERT = 1, STABLE = 2, SHIFT = 4, ALL = 7 };
+enum { INVERT = 1, STABLE = 2, SHIFT = 4, SHARED = 8, ALL = 15 };
 
 static uint8_t last[KW_MAX_RAW / 8];  /* the raw row of the tick before */
 static uint8_t first[KW_MAX_RAW];     /* first input of each raw bit */
@@ -76,7 +77,10 @@ static void set(uint8_t i, const uint8_t *r, bool on)
 		shifts = (uint8_t)(on ? shifts + 1 : shifts - 1);
 	if (!on) {
 		held[k] &= (uint8_t)~mask;
-		kw_release(own(i));
+		if (flags_of(r) & SHARED)
+			kw_release(own(i));
+		else
+			kw_put1(own(i), false);
 		return;
 	}
 	held[k] |= mask;

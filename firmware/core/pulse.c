@@ -76,7 +76,7 @@ void kw_pulse_tick(void)
 			pulses[p].on = false;
 			pulses[p].gap = true;
 			pulses[p].timer = gap_of(p);
-			kw_release(bit_of(p));
+			kw_put1(bit_of(p), false);
 		} else {
 			pulses[p].gap = false;
 			if (pulses[p].waiting > 0)

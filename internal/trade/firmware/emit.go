@@ -221,6 +221,7 @@ func (w *worker) order() {
 		at[in.no] = i
 		t.Inputs = append(t.Inputs, in.Input)
 	}
+	w.share()
 	act := func(a action) uint8 {
 		switch {
 		case a.n == 0:
@@ -271,6 +272,27 @@ func (w *worker) order() {
 	t.Reports = w.layout.reports
 	if w.chip != nil {
 		t.Chip, t.Tick = w.chip.id, uint16(math.Round(w.tick*1000))
+	}
+}
+
+// share marks the inputs that set a bit which another contact sets too.
+func (w *worker) share() {
+	in := w.r.Table.Inputs
+	first := map[uint16]int{}
+	for i := range in {
+		for _, bit := range []uint16{in[i].Bit, in[i].Second} {
+			if bit == core.None {
+				continue
+			}
+			k, ok := first[bit]
+			if !ok {
+				first[bit] = i
+				continue
+			}
+			if in[k].Raw != in[i].Raw || in[k].Invert != in[i].Invert {
+				in[k].Shared, in[i].Shared = true, true
+			}
+		}
 	}
 }
 

@@ -148,3 +148,36 @@ func TestLampsOfMIDI(t *testing.T) {
 		t.Error(heads(r.Findings))
 	}
 }
+
+// The modifier of two shortcuts stays down until both are let go, and one button of two controls until neither holds it.
+func TestSharedStaysOn(t *testing.T) {
+	r, _ := worked(desk(pico, "a: part: push-16mm, sends: key ctrl+a", "b: part: push-16mm, sends: key ctrl+b", "c: part: push-16mm, sends: button 3", "d: part: push-16mm, sends: button 3", "e: part: push-16mm, sends: key x"))
+	w := play(t, r)
+	w.tick(t, 400)
+	shared := 0
+	for _, in := range r.Table.Inputs {
+		if in.Shared {
+			shared++
+		}
+	}
+	if shared != 4 {
+		t.Errorf("%d inputs are marked as shared; both modifiers and both controls of button 3 are", shared)
+	}
+	do := func(name string, on int, want string) {
+		t.Helper()
+		if got := w.during(func() { w.set(t, row(t, r, name).Raw[0], on); w.tick(t, 100) }); got != want {
+			t.Errorf("%s %d: %q; want %q", name, on, got, want)
+		}
+	}
+	do("a", 1, "Left Control=1 Keyboard a=1")
+	do("b", 1, "Keyboard b=1")
+	do("a", 0, "Keyboard a=0")
+	do("b", 0, "Left Control=0 Keyboard b=0")
+	do("c", 1, "Button 3=1")
+	do("d", 1, "")
+	do("c", 0, "")
+	do("d", 0, "Button 3=0")
+	if p, err := Read(r.Bytes); err != nil || !sameTable(p.Table, r.Table) {
+		t.Errorf("it does not read back: %v", err)
+	}
+}

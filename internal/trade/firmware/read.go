@@ -94,7 +94,7 @@ func (p *Parsed) section(s core.Section) error {
 		})
 	case 0x82:
 		records(s, func(r []byte) {
-			t.Inputs = append(t.Inputs, core.Input{Raw: u16(r, 0), Bit: u16(r, 2), Second: u16(r, 4), Debounce: r[6], Invert: r[7]&1 != 0, Stable: r[7]&2 != 0, Shift: r[7]&4 != 0})
+			t.Inputs = append(t.Inputs, core.Input{Raw: u16(r, 0), Bit: u16(r, 2), Second: u16(r, 4), Debounce: r[6], Invert: r[7]&1 != 0, Stable: r[7]&2 != 0, Shift: r[7]&4 != 0, Shared: r[7]&8 != 0})
 		})
 	case 0x83:
 		records(s, func(r []byte) {
