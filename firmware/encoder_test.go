@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/thorough"
 )
 
 // gray is the published table of transitions: by old and new state as "00", "01", ...
@@ -87,7 +89,7 @@ func TestLegalWalks(t *testing.T) {
 			// A walk of 12 steps holds all shorter ones: the count is compared at each rest on the way. So that it can be compared
 			// without asking after each step, the expected counts are gathered and the answers read at the end of the walk.
 			for bits := range 1 << 12 {
-				if testing.Short() && bits%17 != 0 {
+				if !thorough.Is() && bits%17 != 0 {
 					continue
 				}
 				lines := contacts(order[from])

@@ -2,6 +2,7 @@ package main
 
 import (
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -9,6 +10,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"knobwright/examples"
+	"knobwright/internal/thorough"
 )
 
 var update = flag.Bool("update", false, "write what the commands say into the scripts; then read the difference")
@@ -22,6 +24,12 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata/script",
 		UpdateScripts: *update,
+		Condition: func(c string) (bool, error) {
+			if c == "thorough" { // a story that takes long stops in the middle of an everyday run
+				return thorough.Is(), nil
+			}
+			return false, fmt.Errorf("nobody knows the condition %q", c)
+		},
 		Setup: func(e *testscript.Env) error {
 			for _, n := range examples.Names() {
 				if err := os.WriteFile(filepath.Join(e.WorkDir, n+".yaml"), examples.File(n), 0o644); err != nil {

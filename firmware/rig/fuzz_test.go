@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"knobwright/firmware"
+	"knobwright/internal/thorough"
 )
 
 // TestFuzz changes tables at random and runs them, with requests, through the whole board layer under sanitizers. FUZZRUNS says how many
@@ -18,7 +19,7 @@ import (
 // The corpus of testdata/fuzz is run first, as it stands.
 func TestFuzz(t *testing.T) {
 	t.Parallel()
-	runs := 2500
+	runs := thorough.Of(2500, 500)
 	if s := os.Getenv("FUZZRUNS"); s != "" {
 		n, err := strconv.Atoi(s)
 		if err != nil {

@@ -14,6 +14,7 @@ import (
 
 	"knobwright/firmware"
 	"knobwright/internal/image"
+	"knobwright/internal/thorough"
 )
 
 // A maker starts a back end with nothing on its pins; load gives it a table and starts it.
@@ -36,10 +37,19 @@ func skip(t testing.TB, format string, args ...any) {
 	t.Skipf("SKIPPED: "+format, args...)
 }
 
-// each runs a test on every back end that can be had, the emulators at the same time.
+// daily are the tests that the slow emulator, that of the RP2040, does on every run; more of it is done in rp2040.
+var daily = map[string]bool{"TestHeldAtStart": true, "TestWallAtStart": true}
+
+// each runs a test on every back end that can be had, most of them on the slow emulator only where this run is to look at everything.
 func each(t *testing.T, f func(t *testing.T, m maker)) {
+	slow := long() || thorough.Is() || daily[strings.Split(t.Name(), "/")[0]]
 	for _, m := range makers {
-		t.Run(m.name, func(t *testing.T) { f(t, m) })
+		t.Run(m.name, func(t *testing.T) {
+			if m.chip == firmware.RP2040 && !slow {
+				thorough.Only(t)
+			}
+			f(t, m)
+		})
 	}
 }
 

@@ -21,7 +21,7 @@ import (
 var tables = sync.OnceValue(func() map[string][]byte {
 	out := map[string][]byte{}
 	for _, name := range examples.Names() {
-		r := job.Run(project.Read(name, examples.File(name)), catalog.Builtin())
+		r := job.Check(project.Read(name, examples.File(name)), catalog.Builtin())
 		if b := r.Firmware.Bytes; len(b) > 0 {
 			out[name] = b
 		}

@@ -7,6 +7,7 @@ import (
 
 	"knobwright/firmware"
 	"knobwright/internal/hid"
+	"knobwright/internal/thorough"
 )
 
 // The limits of how long it may take from a contact to the report that lies ready for the host, in us. Simulated time is exact and the
@@ -64,10 +65,7 @@ func (d *device) now() int {
 // TestLatency closes and opens contacts at all phases of a tick and asks every few microseconds for the report.
 func TestLatency(t *testing.T) {
 	t.Parallel()
-	presses := 60
-	if testing.Short() {
-		presses = 24
-	}
+	presses := thorough.Of(60, 24)
 	each(t, func(t *testing.T, m maker) {
 		limit, ok := latencyLimits[m.chip]
 		if !ok {

@@ -10,6 +10,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 )
 
 // A file in which controls are named in every way that there is.
@@ -84,7 +85,7 @@ func TestNoNameStaysBehind(t *testing.T) {
 	texts := map[string]string{"named": named}
 	paths, _ := filepath.Glob("../../examples/*.yaml")
 	for _, p := range paths {
-		if testing.Short() && !strings.Contains(p, "cue-desk") { // the others take some seconds
+		if !thorough.Is() && !strings.Contains(p, "cue-desk") { // the others take some seconds
 			continue
 		}
 		src, err := os.ReadFile(p)

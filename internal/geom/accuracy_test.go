@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"knobwright/internal/thorough"
 )
 
 // fixedSolid makes solids from a seed, so that every run sees the same ones.
@@ -37,7 +39,7 @@ func fixedSolid(r *rand.Rand) Convex {
 // thousand pairs, a third of them nearly touching, the bounds are never further apart than 1e-7 of the size.
 func TestGapBounds(t *testing.T) {
 	n := uint64(6000)
-	if testing.Short() {
+	if !thorough.Is() {
 		n = 1000
 	}
 	worst, apart := 0.0, 0
@@ -70,7 +72,7 @@ func TestGapBounds(t *testing.T) {
 // Overlapping pairs give the same depth both ways round, and the descent finds no lesser one.
 func TestDepthBothWays(t *testing.T) {
 	n := uint64(3000)
-	if testing.Short() {
+	if !thorough.Is() {
 		n = 500
 	}
 	worst, met := 0.0, 0

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"knobwright/internal/thorough"
 )
 
 // sampled is a solid together with a way to reach every point of it from numbers in [0, 1] that uses no support function.
@@ -261,9 +263,7 @@ func leastSupport(a, b Convex) float64 {
 }
 
 func TestDepthAgainstDescent(t *testing.T) {
-	if testing.Short() {
-		t.Skip("slow")
-	}
+	thorough.Only(t)
 	rapid.Check(t, func(t *rapid.T) {
 		a := drawSolid(t).Convex
 		b := Posed(drawSolid(t).Convex, drawPose(t, 12))

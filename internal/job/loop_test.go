@@ -13,7 +13,7 @@ import (
 func TestOneLoop(t *testing.T) {
 	met := 0
 	for _, name := range examples.Names() {
-		r := ran(name)
+		r := fully(t, name, string(examples.File(name)))
 		long := map[string]float64{}
 		for _, l := range r.Harness.Opening.Loops {
 			long[l.Board] = max(long[l.Board], l.Long)

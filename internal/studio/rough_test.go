@@ -21,6 +21,7 @@ import (
 	"knobwright/internal/edit"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 )
 
 // many is a panel of n buttons by themselves, in rows of 50.
@@ -48,9 +49,7 @@ func crowded(t testing.TB) (*Session, string) {
 }
 
 func TestTwoThousandControls(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
+	thorough.Only(t)
 	s, path := crowded(t)
 	began := time.Now()
 	now, good, _ := s.Now()
@@ -282,9 +281,7 @@ func TestMalformedRequests(t *testing.T) {
 
 // Ten thousand edits leave no more behind than the steps that can be undone.
 func TestTenThousandEdits(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
+	thorough.Only(t)
 	s, _ := opened(t)
 	now, _, _ := s.Now()
 	s.judge = func(path string, src []byte) (*project.Doc, *catalog.Catalog, *job.Result) {

@@ -2,7 +2,9 @@
 package thorough
 
 import (
+	"flag"
 	"os"
+	"strconv"
 	"testing"
 )
 
@@ -23,4 +25,16 @@ func Of[T any](all, everyday T) T {
 		return all
 	}
 	return everyday
+}
+
+// Draws lets each check of pgregory.net/rapid draw only so many examples in an everyday run, unless -rapid.checks says how many. It is for
+// TestMain: flags are not read yet.
+func Draws(n int) {
+	f := flag.Lookup("rapid.checks")
+	if Is() || f == nil {
+		return
+	}
+	if err := f.Value.Set(strconv.Itoa(n)); err != nil {
+		panic(err)
+	}
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"knobwright/internal/finding"
+	"knobwright/internal/thorough"
 	"knobwright/internal/yamlfile"
 )
 
@@ -102,10 +103,7 @@ func loose(t *tree) string {
 type tally struct{ done, refused int }
 
 func TestRandomEdits(t *testing.T) {
-	cases := 12000
-	if testing.Short() {
-		cases = 2000
-	}
+	cases := thorough.Of(12000, 2000)
 	rates := map[string]*tally{}
 	for seed := range cases {
 		runCase(t, uint64(seed), rates)

@@ -110,7 +110,7 @@ func TestSownFaults(t *testing.T) {
 			return "", err
 		}
 		cmd := exec.Command(tests, "-test.short", "-test.failfast", "-test.timeout=120s", "-test.skip=Faults|HEX", "-test.run="+test)
-		cmd.Env = append(os.Environ(), "FAULTS=", "KNOBWRIGHT_CORE_ATMEGA32U4="+filepath.Join(source, "atmega32u4.bin"))
+		cmd.Env = append(os.Environ(), "THOROUGH=1", "FAULTS=", "KNOBWRIGHT_CORE_ATMEGA32U4="+filepath.Join(source, "atmega32u4.bin"))
 		out, err := cmd.CombinedOutput()
 		return string(out), err
 	}

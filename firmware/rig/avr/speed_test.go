@@ -9,6 +9,7 @@ import (
 
 	"knobwright/firmware"
 	"knobwright/firmware/rig"
+	"knobwright/internal/thorough"
 )
 
 // A busy desk for measuring: 32 contacts and 4 encoders, and what else there is.
@@ -162,8 +163,11 @@ func TestLatency(t *testing.T) {
 		{busy{"matrix", "matrix", 0, 0, 0}, 8000000, false, 8000},
 		{busy{"matrix, 4 axes, 2 lamps", "matrix", 4, 2, 0}, 8000000, false, 8000},
 	} {
+		if !c.held && !thorough.Is() {
+			continue
+		}
 		m, w := c.begin(t, c.hz)
-		edges := 40
+		edges := thorough.Of(40, 20)
 		if long() && c.held {
 			edges = 200
 		}
@@ -244,7 +248,7 @@ func TestEncoders(t *testing.T) {
 	} {
 		m, w := c.begin(t, c.hz)
 		var good, bad int
-		for _, speed := range []int{250, 400, 500, 600, 700, 800, 900, 1000, 1200, 1500, 2000, 3000, 4000} {
+		for _, speed := range thorough.Of([]int{250, 400, 500, 600, 700, 800, 900, 1000, 1200, 1500, 2000, 3000, 4000}, []int{250, 1000}) {
 			got := m.turned(w, detents, speed)
 			lost := got != [4]int{detents, detents, detents, detents}
 			if lost {
@@ -258,6 +262,9 @@ func TestEncoders(t *testing.T) {
 		}
 		t.Logf("%2d MHz, %s, four encoders at once: nothing lost up to %d detents a second of four edges; the first loss at %d (0: none)", c.hz/1000000, c.name, good, bad)
 		m.clean()
+		if !thorough.Is() {
+			break
+		}
 	}
 }
 

@@ -97,7 +97,7 @@ func TestSownFaults(t *testing.T) {
 			return "", err
 		}
 		cmd := exec.Command(tests, "-test.failfast", "-test.timeout=300s", "-test.skip=Faults", "-test.run="+test)
-		cmd.Env = append(os.Environ(), "FAULTS=", "KNOBWRIGHT_CORE_RP2040="+filepath.Join(source, "rp2040.bin"))
+		cmd.Env = append(os.Environ(), "THOROUGH=1", "FAULTS=", "KNOBWRIGHT_CORE_RP2040="+filepath.Join(source, "rp2040.bin"))
 		out, err := cmd.CombinedOutput()
 		return string(out), err
 	}

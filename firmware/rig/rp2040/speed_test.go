@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"knobwright/firmware"
+	"knobwright/internal/thorough"
 )
 
 // TestLatency measures, in simulated time, from the edge at a pin to the report that waits for the host. 64 contacts on 22 pins: a matrix of
@@ -34,6 +35,9 @@ func TestLatency(t *testing.T) {
 		board firmware.Board
 		axes  int
 	}{{"64 contacts", plain, 0}, {"64 contacts, two axes, two expanders", busy, 2}} {
+		if c.axes == 0 && !thorough.Is() { // the busier one is harder
+			continue
+		}
 		t.Run(c.what, func(t *testing.T) {
 			tab := tab
 			for i := range c.axes {
@@ -58,7 +62,7 @@ func TestLatency(t *testing.T) {
 			r.last()
 			sum, worst, least, n := 0, 0, 1<<30, 0
 			phase := uint32(1)
-			edges := 128
+			edges := thorough.Of(128, 64)
 			if long() {
 				edges = 640
 			}
@@ -152,13 +156,20 @@ func TestEncoderSpeed(t *testing.T) {
 	r.say("run 5000")
 	r.last()
 	// 100 detents fit into one report's ±127, so that the host can poll when the turn is over
-	for _, c := range []struct {
+	for i, c := range []struct {
 		perSecond, detents int
 		jitter             bool
-	}{{50, 12, true}, {250, 40, true}, {500, 100, true}, {1000, 100, false}, {1000, -100, false}, {1000, 100, true}, {1000, -100, true}, {1000, 120, true}} {
+	}{{1000, -100, true}, {1000, 120, true}, {50, 12, true}, {250, 40, true}, {500, 100, true}, {1000, 100, false}, {1000, -100, false}, {1000, 100, true}} {
+		if i > 1 && !thorough.Is() {
+			break
+		}
 		if got := turn(c.perSecond, c.detents, c.jitter); got != c.detents {
 			t.Errorf("%d detents at %d a second: %d counted", c.detents, c.perSecond, got)
 		}
+	}
+	if !thorough.Is() {
+		r.clean()
+		return
 	}
 	lost := 0
 	step := 1000

@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/thorough"
 	"knobwright/internal/witness"
 )
 
@@ -140,9 +141,7 @@ puts [XStat D]
 
 // The npm package occt-import-js reads names, colours and meshes.
 func TestSTEPForImport(t *testing.T) {
-	if testing.Short() {
-		t.Skip("SKIPPED: takes seconds")
-	}
+	thorough.Only(t)
 	dir, node := peers(t, "occt-import-js"), witness.Tool(t, "node")
 	m, of := everything(t, 2)
 	const deflection = 0.05
@@ -221,9 +220,7 @@ func sRGB(x float64) float64 {
 
 // An independent kernel of meshes builds the same boards by subtraction, from chords of its own; and takes ours for closed.
 func TestBoardsForKernel(t *testing.T) {
-	if testing.Short() {
-		t.Skip("SKIPPED: takes seconds")
-	}
+	thorough.Only(t)
 	dir, node := peers(t, "manifold-3d"), witness.Tool(t, "node")
 	type hole struct {
 		Outline              [][2]float64

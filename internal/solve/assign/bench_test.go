@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"knobwright/internal/thorough"
 )
 
 func BenchmarkKnown(b *testing.B) {
@@ -128,7 +130,7 @@ func TestBesideGeneralSolver(t *testing.T) {
 		t.Skip("glpsol is not installed: NOT compared with a general solver")
 	}
 	sizes := []int{30}
-	if !testing.Short() && os.Getenv("KNOWN_INSTANCES") != "" {
+	if thorough.Is() && os.Getenv("KNOWN_INSTANCES") != "" {
 		sizes = append(sizes, 100)
 	}
 	for _, n := range sizes {

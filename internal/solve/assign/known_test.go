@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"knobwright/internal/thorough"
 )
 
 // known is a published problem with its least cost, greatest cost, and least costs of its first 10, 25, 50 rows.
@@ -73,7 +75,7 @@ func knownInstances(t testing.TB) []known {
 // The least costs are those published; the others were recomputed with another solver by who collected the files.
 func TestKnownValues(t *testing.T) {
 	for _, k := range knownInstances(t) {
-		if testing.Short() && len(k.cost) > 200 {
+		if !thorough.Is() && len(k.cost) > 200 {
 			continue
 		}
 		start := time.Now()

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"knobwright/internal/solve/tour"
+	"knobwright/internal/thorough"
 
 	"pgregory.net/rapid"
 )
@@ -67,10 +68,7 @@ func alike(a, b float64) bool { return math.Abs(a-b) <= 1e-9*max(1, math.Abs(a),
 // Up to five terminals, against every way to hang them.
 func TestAgainstAllWays(t *testing.T) {
 	refused := 0
-	count := 1000
-	if testing.Short() {
-		count = 200
-	}
+	count := thorough.Of(1000, 200)
 	for seed := range count {
 		p := rapid.Custom(func(t *rapid.T) Problem { return drawProblem(t, 1, 5, 2) }).Example(seed)
 		want := least(p)
@@ -101,10 +99,7 @@ func TestAgainstAllWays(t *testing.T) {
 // The search and the bound, against the exact answer: up to ten terminals.
 func TestSearchAgainstExact(t *testing.T) {
 	all, missed, compared, worst, bounds := 0, 0, 0, 0.0, 0.0
-	count := 400
-	if testing.Short() {
-		count = 100
-	}
+	count := thorough.Of(400, 100)
 	for seed := range count {
 		p := rapid.Custom(func(t *rapid.T) Problem { return drawProblem(t, 3, exactTerminals, 3) }).Example(seed)
 		q, err := newQuestion(p)

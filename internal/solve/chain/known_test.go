@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"knobwright/internal/thorough"
 )
 
 // known is a published problem and the least cost known for it.
@@ -234,7 +236,7 @@ func TestKnownGaps(t *testing.T) {
 		{"routes", routes, 300, 0.75, 7},
 		{"trees", trees, 300, 0.5, 6},
 	} {
-		if testing.Short() && test.effort > Usual {
+		if !thorough.Is() && test.effort > Usual {
 			t.Logf("%s at effort %d: NOT compared", test.name, test.effort)
 			continue
 		}

@@ -1,12 +1,16 @@
 package pack
 
-import "testing"
+import (
+	"testing"
+
+	"knobwright/internal/thorough"
+)
 
 // Best known numbers of sheets for free cutting, no turning, classes 1 to 4 of Berkey & Wang (1987), as collected by the
 // Operations Research group of the University of Bologna.
 func TestKnownFree(t *testing.T) {
 	lists := sample(cutLists(t, "CLASS"), 6)
-	if testing.Short() {
+	if !thorough.Is() {
 		lists = sample(lists, 4)
 	}
 	got, best, bound := 0.0, 0.0, 0.0

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"knobwright/internal/thorough"
 )
 
 // published is a row of a table of published values, by the names of its columns.
@@ -251,7 +253,7 @@ func TestKnownPatterns(t *testing.T) {
 		count, exact := 0, 0
 		for _, p := range patterns(t, set) {
 			for _, o := range p.optima(set) {
-				if p.name == "gcut13" && (testing.Short() || o.turn) {
+				if p.name == "gcut13" && (!thorough.Is() || o.turn) {
 					continue // seconds long; turned, it is too large for a proof and measured by the benchmark
 				}
 				r := p.solve(t, o)
@@ -305,7 +307,7 @@ func TestKnownStock(t *testing.T) {
 		if set == "CLASS" {
 			lists = sample(lists, 6)
 		}
-		if testing.Short() {
+		if !thorough.Is() {
 			lists = sample(lists, 5)
 		}
 		for _, turn := range []bool{false, true} {
@@ -353,7 +355,7 @@ func (s strip) solve(t testing.TB, turn bool, way Way, e Effort) Roll {
 func TestKnownStrips(t *testing.T) {
 	for _, set := range []string{"BKW", "C", "TN"} {
 		all := strips(t, set)
-		if testing.Short() {
+		if !thorough.Is() {
 			all = sample(all, 5)
 		}
 		for _, turn := range []bool{false, true} {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"knobwright/internal/geom"
+	"knobwright/internal/thorough"
 )
 
 // randomModel makes a sheet with openings, ribs and supports of many kinds, held well enough.
@@ -104,10 +105,7 @@ func turned(m Model, a float64, by geom.Vec2) Model {
 // turn and a move of the whole change nothing; every movement under its own force has the force's direction.
 func TestRandomSheets(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
-	n := 60
-	if testing.Short() {
-		n = 12
-	}
+	n := thorough.Of(60, 12)
 	var worst Checks
 	for k := range n {
 		m := randomModel(r)

@@ -7,6 +7,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"knobwright/internal/thorough"
 )
 
 // naive is a second, slow account of what a plan is: minute by minute, with the calendar as a question about a minute. Nothing of the solver is
@@ -446,9 +448,7 @@ func week() Calendar {
 
 // The gap on problems of 50 to 150 jobs; the numbers of docs/steps.md are from here.
 func TestGap(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
+	thorough.Only(t)
 	for _, n := range []int{50, 100, 150} {
 		r := rand.New(rand.NewPCG(uint64(n), 1))
 		worst, sum, exact := 0.0, 0.0, 0

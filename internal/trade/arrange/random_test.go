@@ -12,6 +12,7 @@ import (
 	"knobwright/internal/job"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 	"knobwright/internal/trade/arrange"
 )
 
@@ -76,7 +77,7 @@ func randomPanel(rng *rand.Rand) string {
 func TestRandomPanels(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 3))
 	panels, proposals, refused, cured := 30, 0, 0, 0
-	if testing.Short() {
+	if !thorough.Is() {
 		panels = 8
 	}
 	for k := range panels {

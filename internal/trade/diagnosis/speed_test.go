@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"knobwright/examples"
+	"knobwright/internal/thorough"
 	"knobwright/internal/trade/diagnosis"
 	"knobwright/internal/words"
 )
@@ -17,9 +18,7 @@ var spent = func() time.Duration { return time.Duration(time.Now().UnixNano()) }
 // One symptom on the largest example is asked for in 100 ms, all pairs in 2 s. Twice as much is allowed for here: the machine that tests
 // is busy, and its caches are not ours alone. BenchmarkSymptom and BenchmarkPairs measure on a quiet one.
 func TestSpeed(t *testing.T) {
-	if testing.Short() {
-		t.Skip("measures time")
-	}
+	thorough.Only(t)
 	in := inputs(t, "signal-desk", examples.File("signal-desk"))
 	least := func(n int, do func()) time.Duration {
 		best := time.Hour

@@ -10,6 +10,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 	"knobwright/internal/trade/face"
 )
 
@@ -142,10 +143,7 @@ func crowd(r *rand.Rand, n int) string {
 // Every fix offered on panels thrown down anyhow cures, through the file.
 func TestFixesOfCrowds(t *testing.T) {
 	cat := testCatalogue(t)
-	rounds := 30
-	if testing.Short() {
-		rounds = 6
-	}
+	rounds := thorough.Of(30, 6)
 	r := rand.New(rand.NewPCG(3, 14))
 	all, fixes := 0, 0
 	for range rounds {

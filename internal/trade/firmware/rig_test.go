@@ -15,6 +15,7 @@ import (
 	core "knobwright/firmware"
 	"knobwright/firmware/rig"
 	"knobwright/internal/hid"
+	"knobwright/internal/thorough"
 )
 
 // rigPath is the whole firmware, core and board, compiled for this PC from its sources, with the pins and the bus of the rig.
@@ -84,7 +85,7 @@ func TestOnTheSimulatedPanel(t *testing.T) {
 		"small":    desk("atmega32u4-24pin", "a: part: push-16mm", "b: part: encoder-m7-push", "p: part: pot-16mm", "l: part: lamp-5mm, sends: follows a", "k: part: push-16mm, sends: key ctrl+a"),
 	}
 	for _, n := range examples.Names() {
-		if !testing.Short() || n == "cue-desk" {
+		if thorough.Is() || n == "cue-desk" {
 			cases[n] = string(examples.File(n))
 		}
 	}
@@ -152,7 +153,7 @@ func TestOnTheSimulatedPanel(t *testing.T) {
 		}
 	}
 	least := map[string]int{"pins": 2, "matrix": 40, "columns": 40, "expander": 40, "shift-in": 40, "rotary": 7, "ladder": 4, "small": 2, "cue-desk": 20, "signal-desk": 50}
-	if testing.Short() {
+	if !thorough.Is() {
 		delete(least, "signal-desk")
 	}
 	for name, n := range least {

@@ -16,6 +16,7 @@ import (
 
 	"knobwright/examples"
 	"knobwright/internal/hid"
+	"knobwright/internal/thorough"
 )
 
 // The core is compiled for this PC from its own sources, and the tables that are made here are played on it: what a row of the mapping
@@ -169,6 +170,9 @@ func (w *twin) during(f func()) string {
 func TestExamplesOnTheCore(t *testing.T) {
 	played := 0
 	for _, name := range examples.Names() {
+		if name == "signal-desk" && !thorough.Is() { // as many contacts as all others together
+			continue
+		}
 		r, _ := worked(string(examples.File(name)))
 		if r.Bytes == nil {
 			continue

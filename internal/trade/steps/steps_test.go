@@ -15,6 +15,7 @@ import (
 	"knobwright/internal/finding"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 	"knobwright/internal/trade/steps"
 	"knobwright/internal/words"
 )
@@ -272,7 +273,7 @@ func trade(t *testing.T, r *steps.Result) {
 func TestExamples(t *testing.T) {
 	for _, n := range examples.Names() {
 		t.Run(n, func(t *testing.T) {
-			if testing.Short() && n == "signal-desk" {
+			if !thorough.Is() && n == "signal-desk" {
 				t.Skip("four seconds")
 			}
 			r := run(string(examples.File(n)))
@@ -463,10 +464,7 @@ func TestRoomAndTimes(t *testing.T) {
 
 // Panels at random: sizes, boxes, coverings, letterings, sessions.
 func TestRandom(t *testing.T) {
-	n := 60
-	if testing.Short() {
-		n = 15
-	}
+	n := thorough.Of(60, 15)
 	r := rand.New(rand.NewPCG(1, 9))
 	pick := func(s ...string) string { return s[r.IntN(len(s))] }
 	exact := 0

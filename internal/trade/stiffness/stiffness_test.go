@@ -13,6 +13,7 @@ import (
 	"knobwright/internal/panel"
 	"knobwright/internal/project"
 	"knobwright/internal/solve/plate"
+	"knobwright/internal/thorough"
 )
 
 // A sheet without its openings on four walls, a push at a point in the middle: the table's plate (Timoshenko & Woinowsky-Krieger, Theory
@@ -230,10 +231,7 @@ func randomPanel(rng *rand.Rand) string {
 }
 
 func TestRandomPanels(t *testing.T) {
-	n := 120
-	if testing.Short() {
-		n = 25
-	}
+	n := thorough.Of(120, 25)
 	rng := rand.New(rand.NewPCG(7, 7))
 	done, loose, failed, ribs := 0, 0, 0, 0
 	for i := range n {
@@ -267,7 +265,7 @@ func TestRandomPanels(t *testing.T) {
 // Proposed ribs, written into the file and read again, do what was said of them, and meet nothing.
 func TestProposalsOfTheExamples(t *testing.T) {
 	for _, name := range examples.Names() {
-		if testing.Short() && name == "signal-desk" {
+		if !thorough.Is() && name == "signal-desk" {
 			continue
 		}
 		doc := project.Read(name, examples.File(name))
@@ -422,9 +420,7 @@ func TestMapAgreesWithPresses(t *testing.T) {
 
 // A face with very many controls is reckoned in time, or said to be too much.
 func TestManyControls(t *testing.T) {
-	if testing.Short() {
-		t.Skip("some seconds")
-	}
+	thorough.Only(t)
 	for _, n := range []int{280, 601} {
 		var s strings.Builder
 		rows := (n + 24) / 25

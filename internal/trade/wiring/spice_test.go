@@ -9,6 +9,7 @@ import (
 	"knobwright/examples"
 	"knobwright/internal/catalog"
 	"knobwright/internal/solve/circuit"
+	"knobwright/internal/thorough"
 	"knobwright/internal/witness"
 )
 
@@ -51,9 +52,7 @@ func panelsToSolve(t *testing.T) map[string]string {
 // Whole panels, every lamp, every track, every ladder, every kind of contact and every line of a matrix of all examples, against ngspice
 // (Debian package of that name) to 0.1 %.
 func TestExamplesAgainstSpice(t *testing.T) {
-	if testing.Short() {
-		t.Skip("short")
-	}
+	thorough.Only(t)
 	all := circuits{kinds: map[string]int{}}
 	panels := panelsToSolve(t)
 	for _, name := range sortedKeysOf(panels) {

@@ -1,0 +1,13 @@
+package wiring
+
+import (
+	"os"
+	"testing"
+
+	"knobwright/internal/thorough"
+)
+
+func TestMain(m *testing.M) {
+	thorough.Draws(25)
+	os.Exit(m.Run())
+}
