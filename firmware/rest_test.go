@@ -212,7 +212,7 @@ func TestLampsHear(t *testing.T) {
 			t.Errorf("step %d, %s: %s, want %s", i, step.line, got[len(got)-1], step.want)
 		}
 	}
-	for _, refers := range []uint16{0x8090, 0x3C80, 0x3CC0, 0x3CA0, 0x3CE0, 0x3C10, 0xFFFF} {
+	for _, refers := range []uint16{0x8090, 0x3C80, 0x3CC0, 0x3CA0, 0x3CE0, 0x3CD0, 0x3CF0, 0x3C10, 0xFFFF} {
 		table.Lamps = []Lamp{{Kind: Hears, Refers: refers}}
 		raw, err := table.Bytes()
 		if err != nil {

@@ -82,7 +82,10 @@ var faults = []fault{
 	{"core/table.c", "KW_ROM8(t + 10) != chip", "KW_ROM8(t + 10) < chip"},
 	{"core/crc.c", "0x1DB71064", "0x1DB71065"},
 	{"core/encoder.c", "0, -1, 1, 0};", "0, 1, -1, 0};"},
-	{"core/lamp.c", "flipped[l >> 3] ^=", "flipped[l >> 3] |="},
+	{"core/lamp.c", "flipped[l >> 3] ^= mask(l);\n}", "flipped[l >> 3] |= mask(l);\n}"},
+	{"core/lamp.c", "(uint16_t)(status | e[2] << 8)", "(uint16_t)(e[1] | e[2] << 8)"},
+	{"board/usb.c", "length - n >= 4", "length - n >= 3"},
+	{"board/usb.c", "n += 4)\n\t\t\t\tkw_hear(data + n);", "n += 4)\n\t\t\t\tkw_hear(data);"},
 	{"core/hat.c", "{8, 2, 6, 0, 1, 7, 4, 3, 5}", "{8, 2, 6, 0, 1, 7, 4, 5, 3}"},
 	{"core/report.c", "changed[i] = false;\n\t\tlength", "length"},
 }

@@ -162,7 +162,7 @@ var organScenarios = []scenario{
 	{"lamps hear what the host plays", func(d *device) {
 		for _, x := range []struct{ events, note, control string }{
 			{"09913C7F", "1", "0"}, {"0BB0077F", "1", "1"}, {"08913C40", "1", "1"}, {"08813C40", "0", "1"}, {"0BB0070009913C01", "1", "0"},
-			{"09903C00" + "09913C00" + "0BB00740", "0", "1"}, {"0BB0073F" + "09913C", "0", "0"}, {strings.Repeat("09913C7F09913C00", 7) + "0BB0077F09913C7F", "1", "1"}, {"09913C00" + "0BB00700", "0", "0"},
+			{"09903C00" + "09913C00" + "0BB00740", "0", "1"}, {"09903D7F09903D7F", "0", "1"}, {"0BB0073F" + "09913C", "0", "0"}, {strings.Repeat("09913C7F09913C00", 7) + "0BB0077F09913C7F", "1", "1"}, {"09913C00" + "0BB00700", "0", "0"},
 		} {
 			d.say(fmt.Sprintf("out %d %s", organEndOut, x.events), "run 30000")
 			if note, control := d.level(organLampNote), d.level(organLampControl); note != x.note || control != x.control {
