@@ -321,7 +321,7 @@ func pressFace(f *stiffness.Face) PressFace {
 	p := f.Panel
 	d := PressFace{
 		Name: f.Name, Board: p.Board, Width: p.Face.Width, Height: p.Face.Height, Outline: points(p.Face.Outline), Thumb: f.Thumb, Slip: f.Slip, Springy: f.Springy, Solid: f.Solid,
-		Made: f.Material.Name, Hertz: f.Hertz, Notices: lines(f.Notices), Supports: []SupportData{}, Ribs: ribData(f.AsWritten()), Presses: []GiveData{}, Holes: []ShapeData{}, Lines: []LineData{},
+		Made: f.Material.Word, Hertz: f.Hertz, Notices: lines(f.Notices), Supports: []SupportData{}, Ribs: ribData(f.AsWritten()), Presses: []GiveData{}, Holes: []ShapeData{}, Lines: []LineData{},
 		Over: [][][2]float64{}, Free: [][4]float64{}, RibPath: f.RibPath(), FreePath: f.FreePath(), Blanks: []BlankData{},
 	}
 	d.RibStock[0], d.RibStock[1] = f.Stock()

@@ -51,6 +51,7 @@ type Plate struct {
 	work                 Work
 	same                 []bool // cells taken over from the plate before
 	rows                 [][]edgeRow
+	before               *Plate // while it is updated: the plate before, on the same grid and equations
 
 	scratch field
 }
@@ -247,6 +248,10 @@ func (p *Plate) couple() error {
 	p.spots, p.under = p.spots[:0], p.under[:0]
 	for i, s := range p.model.Spots {
 		at := p.frame.in(s.At)
+		if old := p.before; old != nil && i < len(old.spots) && p.keepsSpot(old, i, at) {
+			p.under, p.spots = append(p.under, old.under[i]), append(p.spots, old.spots[i])
+			continue
+		}
 		places, lost := p.mean(b, s, at)
 		p.under = append(p.under, places)
 		if lost {

@@ -25,22 +25,22 @@ func (p *Plate) reactions() {
 				}
 				r := rigid(g.point(n), d)
 				a := 4*i + d
-				for j, m := range ns {
-					for e := range 4 {
-						b := 4*j + e
-						if p.held.bend[m]&(1<<e) != 0 {
+				p.held.share(n, func(l int, share float64) {
+					for v := range 3 {
+						if r[v] == 0 {
 							continue
 						}
-						x := k[16*max(a, b)+min(a, b)]
-						p.held.share(n, func(l int, share float64) {
-							for v := range 3 {
-								if r[v] != 0 {
-									sums[l][v].node(m)[e] -= share * r[v] * x
+						f := -share * r[v]
+						for j, m := range ns {
+							u := sums[l][v].node(m)
+							for e := range 4 {
+								if b := 4*j + e; p.held.bend[m]&(1<<e) == 0 {
+									u[e] += f * k[16*max(a, b)+min(a, b)]
 								}
 							}
-						})
+						}
 					}
-				}
+				})
 			}
 		}
 	}

@@ -178,10 +178,7 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, ring *ring, n i
 				p.stretch.local(&p.grid, r.cell, c.stretch, v[:])
 			}
 		}
-		var sum float64
-		for j, x := range u {
-			sum += x * r.bend[j]
-		}
+		sum := dot16(&u, &r.bend)
 		e.Along[k] = sum
 		if p.stretch != nil {
 			sum = 0
@@ -193,10 +190,7 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, ring *ring, n i
 		if t := r.twin; t != nil {
 			last = -1
 			p.bend.local(&p.grid, t.cell, c.bend, u[:])
-			sum = 0
-			for j, x := range u {
-				sum += x * t.bend[j]
-			}
+			sum = dot16(&u, &t.bend)
 			e.Along[k] = (e.Along[k] + sum) / 2
 			if p.stretch != nil {
 				p.stretch.local(&p.grid, t.cell, c.stretch, v[:])
@@ -250,6 +244,18 @@ func (c *CaseResult) edge(e *EdgeStress, s *shape, rs []edgeRow, ring *ring, n i
 	}
 	e.Mean /= float64(n)
 	e.At = p.frame.out(rs[at].at)
+}
+
+// dot16 is the product of two rows, in four sums that do not wait for each other.
+func dot16(a, b *[16]float64) float64 {
+	var s0, s1, s2, s3 float64
+	for i := 0; i < 16; i += 4 {
+		s0 += a[i] * b[i]
+		s1 += a[i+1] * b[i+1]
+		s2 += a[i+2] * b[i+2]
+		s3 += a[i+3] * b[i+3]
+	}
+	return s0 + s1 + (s2 + s3)
 }
 
 // bears is what the sheet bears along a direction of the grid's frame, MPa: between along and across the grain by Hankinson's rule (1921).

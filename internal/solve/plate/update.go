@@ -47,6 +47,7 @@ func (p *Plate) Update(m Model) error {
 	} else {
 		q.bend, q.shear, q.stretch, q.halves = p.bend, p.shear, p.stretch, p.halves
 		q.keepRows(p)
+		q.before = p
 		q.layerOf, q.layerAt = p.layerOf, p.layerAt
 		p.broken = true // until the equations are whole again
 	}
@@ -56,8 +57,28 @@ func (p *Plate) Update(m Model) error {
 	if err := q.couple(); err != nil {
 		return err
 	}
+	q.before = nil
 	*p = *q
 	return nil
+}
+
+// keepsSpot reports whether a spot is what it was on the plate before: a ring or a disc on cells that hold the same of the sheet.
+func (p *Plate) keepsSpot(old *Plate, i int, at vec) bool {
+	s, o := p.model.Spots[i], old.model.Spots[i]
+	if s.At != o.At || s.Outer != o.Outer || s.Inner != o.Inner || s.Outline != nil || o.Outline != nil || len(old.under[i]) < 2 {
+		return false
+	}
+	r := vec{X: s.Outer / 2, Y: s.Outer / 2}
+	i0, j0 := p.grid.find(at.Sub(r))
+	i1, j1 := p.grid.find(at.Add(r))
+	for y := j0; y <= j1; y++ {
+		for x := i0; x <= i1; x++ {
+			if !p.same[y*p.grid.nx()+x] {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // sameGrid reports whether two plates have the same grid, sheet and options.
