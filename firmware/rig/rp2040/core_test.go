@@ -14,6 +14,7 @@ import (
 	"knobwright/firmware"
 
 	imagefile "knobwright/internal/image"
+	"knobwright/internal/thorough"
 )
 
 // TestEnumeration: the host gets the table's descriptors byte for byte, however it asks for them.
@@ -183,6 +184,7 @@ func TestLamps(t *testing.T) {
 
 // TestSuspend: a contact wakes the host when the host allows it, not within 5 ms, once; and is sent when the host is awake.
 func TestSuspend(t *testing.T) {
+	thorough.Only(t)
 	for _, lasting := range []string{"off", "on"} {
 		t.Run("sign of sleep that stands: "+lasting, func(t *testing.T) { suspend(t, lasting) })
 	}
@@ -369,6 +371,7 @@ func TestRequests(t *testing.T) {
 
 // TestCommands: into the boot loader, and begun anew, after the request's own end.
 func TestCommands(t *testing.T) {
+	thorough.Only(t)
 	r := start(t)
 	_, _, raw := desk(t)
 	r.load(raw)
@@ -393,6 +396,7 @@ func TestCommands(t *testing.T) {
 
 // TestRefused: without a good table there is a device that says what is wrong.
 func TestRefused(t *testing.T) {
+	thorough.Only(t)
 	tab, b, good := desk(t)
 	damaged := bytes.Clone(good)
 	damaged[len(damaged)/2] ^= 0x10
@@ -488,6 +492,7 @@ func TestUF2(t *testing.T) {
 
 // TestShortTicks: ticks that take longer than their time starve neither the bus nor what is done in slices, and are counted.
 func TestShortTicks(t *testing.T) {
+	thorough.Only(t)
 	tab, _, _ := desk(t)
 	tab.Tick = 50
 	raw, err := tab.Bytes()
