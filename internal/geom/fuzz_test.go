@@ -103,6 +103,11 @@ func seed(f *testing.F) {
 	f.Add([]byte{0, 245, 245, 245, 0, 241, 241, 244})
 }
 
+// soon ends the run where a test has not come to its end a minute later: by then it hangs, however busy the machine is.
+func soon() (done func() bool) {
+	return time.AfterFunc(time.Minute, func() { panic("this hangs") }).Stop
+}
+
 // Whatever the numbers: no panic, no hanging, no NaN where the input is sound.
 func FuzzOutline(f *testing.F) {
 	seed(f)
@@ -110,7 +115,7 @@ func FuzzOutline(f *testing.F) {
 		if len(data) > 400 {
 			return
 		}
-		start := time.Now()
+		defer soon()()
 		n := &numbers{data}
 		o, q := n.outline(), n.outline()
 		p := Place{n.vec2(), n.float(), n.byte()%2 == 1}
@@ -123,9 +128,6 @@ func FuzzOutline(f *testing.F) {
 		flat := o.Flatten(n.float())
 		if len(flat) > 4096*len(o) {
 			t.Fatalf("%d corners", len(flat))
-		}
-		if d := time.Since(start); d > 2*time.Second {
-			t.Fatalf("took %v", d)
 		}
 		if tame(o) && tame(q) {
 			if math.IsNaN(a.Len() + b.Len() + at.Len() + grown.Area()) {
@@ -154,7 +156,7 @@ func FuzzGap(f *testing.F) {
 		if len(data) > 400 {
 			return
 		}
-		start := time.Now()
+		defer soon()()
 		n := &numbers{data}
 		a, b := n.solid(), n.solid()
 		s := Gap(a, b)
@@ -164,9 +166,6 @@ func FuzzGap(f *testing.F) {
 			if c, ok := CutHull(h, hs); ok && !(c.Volume() >= 0) {
 				t.Fatalf("cut has volume %v", c.Volume())
 			}
-		}
-		if d := time.Since(start); d > 2*time.Second {
-			t.Fatalf("took %v", d)
 		}
 		if math.IsNaN(s.Gap) || math.IsNaN(s.Dir.Len()) || math.IsNaN(hg.Gap) {
 			t.Fatalf("%+v, %+v between\n%+v\n%+v", s, hg, a, b)

@@ -9,7 +9,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-	"time"
 
 	"knobwright/examples"
 )
@@ -93,12 +92,8 @@ func TestArrangeIsCalledOff(t *testing.T) {
 	_, _ = bufio.NewReader(r.Body).ReadString('\n')
 	cancel()
 	_ = r.Body.Close()
-	at := time.Now()
 	if lines := arranged(t, c, base, `{"keep":["west-routes"],"seed":2}`); lines[len(lines)-1].Result == nil || lines[len(lines)-1].Result.Stopped {
 		t.Errorf("%+v", lines[len(lines)-1])
-	}
-	if d := time.Since(at); d > 30*time.Second {
-		t.Errorf("the next one took %v", d)
 	}
 }
 

@@ -47,7 +47,7 @@ func served(t *testing.T) (base, link, path string) {
 func browser(t *testing.T, link string) *http.Client {
 	t.Helper()
 	jar, _ := cookiejar.New(nil)
-	c := &http.Client{Jar: jar, Timeout: 20 * time.Second}
+	c := &http.Client{Jar: jar, Timeout: 2 * time.Minute} // what has no answer by then hangs
 	r, err := c.Get(link)
 	if err != nil {
 		t.Fatal(err)
