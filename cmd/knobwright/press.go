@@ -240,7 +240,7 @@ func (w world) printPress(f *stiffness.Face) {
 	if inches {
 		thick, unit = fmt.Sprintf("%.3f in", f.Thickness/length.PerInch), "inches"
 	}
-	fmt.Fprintf(w.out, "%s, %s of %s: %s under a thumb of %.4g N, and under the control's own force\n", clean(finding.Capital(f.Name)), thick, clean(f.Material.Word), unit, f.Thumb)
+	fmt.Fprintf(w.out, "%s, %s of %s: %s under a thumb of %s N, and under the control's own force\n", clean(finding.Capital(f.Name)), thick, clean(f.Material.Word), unit, length.Plain(f.Thumb))
 	if f.Thumb <= 0 {
 		fmt.Fprintln(w.out, "The limit press.thumb is 0 N: nothing presses, and nothing is judged.")
 	}
@@ -336,7 +336,7 @@ func slipSay(f *stiffness.Face) string {
 		return ""
 	}
 	p := f.Presses[worst]
-	s := fmt.Sprintf("A hand that slips onto %s with %.4g N pulls the edge of the opening of %s with %.3g MPa (good to a fifth); the sheet bears %.3g, %.1f times as much", p.Control.Label, f.Slip, p.Beside, p.Stress, p.Strength, p.Factor())
+	s := fmt.Sprintf("A hand that slips onto %s with %s N pulls the edge of the opening of %s with %.3g MPa (good to a fifth); the sheet bears %.3g, %.1f times as much", p.Control.Label, length.Plain(f.Slip), p.Beside, p.Stress, p.Strength, p.Factor())
 	switch {
 	case p.Factor() < 1:
 		s += ": it breaks there or stays bent."

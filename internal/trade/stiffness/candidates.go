@@ -11,9 +11,11 @@ import (
 // Places of ribs that are looked at: lines this far apart across and up, twice as far when that makes too many; pieces of at least
 // leastRib.
 const (
-	lineStep   = 5.0
-	leastRib   = 50.0
-	mostPlaces = 108
+	lineStep = 5.0
+	leastRib = 50.0
+	// leastRibHeight is the height below which a strip is none, mm.
+	leastRibHeight = 1.0
+	mostPlaces     = 108
 )
 
 // stock is what ribs are made from.
@@ -35,7 +37,7 @@ func (f *Face) stockOf() stock {
 			s.width = b.Walls.Thickness
 		}
 	}
-	s.width, s.height = min(s.width, 100), min(max(s.height, 1), 200)
+	s.width, s.height = min(s.width, 100), min(max(s.height, 0), 200)
 	return s
 }
 
@@ -190,6 +192,9 @@ func (o obstacle) seen(u geom.Vec2) obstacle {
 // candidates lists every place for a rib along x, along y and along slanted rows of controls, as long as what is in the way lets it, on lines so
 // far apart, mm.
 func (f *Face) candidates(s stock) (out []Rib, apart float64) {
+	if s.height < leastRibHeight {
+		return nil, lineStep
+	}
 	obs := f.obstacles(s)
 	along := func(apart float64, us ...geom.Vec2) (out []Rib) {
 		for _, u := range us {

@@ -230,9 +230,15 @@ func (pr *Proposal) SayBound() string {
 	if k > 1 && !pr.Whole {
 		of = "the " + plain(float64(pr.Kept), 0) + " most useful places"
 	}
-	s := "No plan with " + plural(k, "rib") + found + give(pr.Target, pr.Inches) + ": the best of " + of + " leaves about " + give(last.Worst, pr.Inches) + "."
+	about := func(v float64) string {
+		if v > 100 {
+			return give(v, pr.Inches)
+		}
+		return "about " + give(v, pr.Inches)
+	}
+	s := "No plan with " + plural(k, "rib") + found + give(pr.Target, pr.Inches) + ": the best of " + of + " leaves " + about(last.Worst) + "."
 	if !pr.Reached && pr.Bound > pr.Soft*pr.Target && pr.Bound < last.Worst {
-		s += " Even with all of those places filled at once it would be about " + give(pr.Bound, pr.Inches) + "."
+		s += " Even with all of those places filled at once it would be " + about(pr.Bound) + "."
 	}
 	return s
 }
