@@ -99,7 +99,7 @@ func (v *Server) Serve(ctx context.Context, l net.Listener) error {
 				}
 				return
 			case <-tick.C:
-				_ = v.session.Look() // what is wrong with the file is told with the next look
+				_ = v.session.glance() // what is wrong with the file is told with the next look
 			}
 		}
 	}()

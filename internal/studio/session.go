@@ -12,6 +12,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"time"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
@@ -288,6 +289,19 @@ func (s *Session) save(next []byte) error {
 	s.gone = nil
 	s.disk = sha256.Sum256(next)
 	return nil
+}
+
+// stillFor is how long a file must be as it is before it is taken for saved: many editors empty it before they write.
+const stillFor = 100 * time.Millisecond
+
+// glance looks at the file as Look does, but not while somebody may be writing it.
+func (s *Session) glance() error {
+	if st, err := os.Stat(s.path); err == nil {
+		if age := time.Since(st.ModTime()); age >= 0 && age < stillFor {
+			return nil // the next glance sees it
+		}
+	}
+	return s.Look()
 }
 
 // Look at the file: a save by another editor becomes a step like any other.

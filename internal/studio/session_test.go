@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"knobwright/internal/catalog"
 	"knobwright/internal/finding"
@@ -271,5 +272,34 @@ func TestStepOfAText(t *testing.T) {
 	now, _, _ = s.Now()
 	if err := s.UndoOf(now.Rev); err != nil || strings.Contains(content(t, path), "Theirs") {
 		t.Errorf("undo of the revision in force: %v\n%s", err, content(t, path))
+	}
+}
+
+// Half of a save of another editor is not taken for the whole of it.
+func TestGlanceWaitsForTheWriter(t *testing.T) {
+	s, path := opened(t)
+	write := func(text string, age time.Duration) int {
+		t.Helper()
+		if err := os.WriteFile(path, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		at := time.Now().Add(-age)
+		if err := os.Chtimes(path, at, at); err != nil {
+			t.Fatal(err)
+		}
+		if err := s.glance(); err != nil {
+			t.Fatal(err)
+		}
+		now, _, _ := s.Now()
+		return now.Rev
+	}
+	if rev := write("", 0); rev != 1 {
+		t.Error("an emptied file was taken while it was being written")
+	}
+	if rev := write(small+"# theirs\n", time.Minute); rev != 2 {
+		t.Error("a save was not seen")
+	}
+	if rev := write(small, -time.Hour); rev != 3 {
+		t.Error("a save of a clock that goes ahead was not seen")
 	}
 }
