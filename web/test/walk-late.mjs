@@ -74,6 +74,10 @@ async function desk(change = (s) => s, options = {}, before = async () => {}) {
     writeFileSync(file, text)
     for (let i = 0; i < 200 && (await d.rev()) === was; i++) await new Promise((r) => setTimeout(r, 50))
   }
+  /** The page has heard of what was done last. */
+  d.heard = async () => {
+    for (let i = 0; i < 400 && (await page.locator('main').getAttribute('data-rev')) !== String(await d.rev()); i++) await new Promise((r) => setTimeout(r, 50))
+  }
   d.place = async (name) => {
     const c = (await d.look()).controls.find((c) => c.name === name)
     return c && [c.x, c.y]
@@ -137,6 +141,17 @@ await scene('blanks of what is in hand', async () => {
   await blank(d, 'across').fill('wide')
   await d.page.keyboard.press('Escape')
   say((await blank(d, 'across').inputValue()) === '305', 'Escape takes back what was typed')
+  // the blank goes while one writes: a new name, and a control that another editor takes out
+  await d.take('curtain')
+  await d.page.getByRole('button', { name: 'rename curtain' }).click()
+  await d.page.getByLabel('called').fill('veil')
+  await d.page.mouse.click(...(await d.middle('band')))
+  await until('a new name goes to what it was written for', () => d.line('veil').includes('toggle-mini-3') && d.line('band') !== '')
+  await until('and what was taken meanwhile is in hand', async () => (await d.page.locator('.control.hand').getAttribute('data-name')) === 'band')
+  await blank(d, 'up').fill('216')
+  await d.save(d.text().replace(/^ +band:.*\n/m, ''))
+  await until('what was written for a control that is gone is refused with a sentence', () => d.page.locator('.told [role=alert]').first().isVisible())
+  await d.take('standby')
   // a refusal that comes late
   const h = await d.hold('/api/act')
   await blank(d, 'across').fill('wide')
@@ -616,6 +631,7 @@ await scene('what is never answered', async () => {
   await d.page.clock.fastForward(31000)
   await until('nor does a change keep all others waiting', () => d.line('band').includes('at: [300, 213.5]'))
   // the program is back
+  await d.heard()
   await d.page.evaluate(() => window.news.dispatchEvent(new Event('error')))
   await until('that it is gone is told', () => d.page.getByText('What you see is the last it said').isVisible())
   let away = true

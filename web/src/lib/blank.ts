@@ -1,4 +1,5 @@
 import { tick } from 'svelte'
+import { on } from 'svelte/events'
 import { desk } from './desk.svelte'
 
 /** A blank of a sentence: what is in force in it, and what is done with what a hand writes there. */
@@ -31,13 +32,14 @@ export function blank(node: HTMLInputElement | HTMLSelectElement, now: Blank) {
     writing = false // written back to what it was
     show()
   }
-  const key = (e: Event) => {
-    if ((e as KeyboardEvent).key !== 'Escape' || !writing) return
+  const key = (e: KeyboardEvent) => {
+    if (e.key !== 'Escape' || !writing) return
     e.stopPropagation()
     left()
   }
-  const on: [string, (e: Event) => void][] = [['input', begun], ['change', take], ['blur', left], ['keydown', key]]
-  for (const [what, does] of on) node.addEventListener(what, does)
+  // a browser tells of a change also while the page takes the blank away
+  const heard: HTMLElement = node
+  const off = [on(heard, 'input', begun), on(heard, 'change', take), on(heard, 'blur', left), on(heard, 'keydown', key)]
   node.value = now.value
   return {
     update(next: Blank) {
@@ -47,7 +49,7 @@ export function blank(node: HTMLInputElement | HTMLSelectElement, now: Blank) {
       if (!writing) show()
     },
     destroy() {
-      for (const [what, does] of on) node.removeEventListener(what, does)
+      for (const stop of off) stop()
       if (writing) void take()
     },
   }

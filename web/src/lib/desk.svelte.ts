@@ -147,8 +147,8 @@ class Desk {
     return this.do(() => api.edit(say, edits))
   }
 
-  /** Does what a hand did. Names are those in hand unless given. */
-  async act(a: Act): Promise<boolean> {
+  /** Does what a hand did. Names are those in hand unless given; keep = what is in hand stays there, whatever the answer proposes. */
+  async act(a: Act, keep = false): Promise<boolean> {
     this.said = ''
     const chosen = this.#chosen
     const asked = { names: a.do === 'add' || a.do === 'group' ? undefined : this.hands, ...a }
@@ -157,7 +157,7 @@ class Desk {
       const late = this.look !== null && d.look.rev < this.look.rev // something else has been done since
       this.take(d.look)
       if (d.note) this.said = d.note
-      if (!d.keep && !late && this.#chosen === chosen) this.take_in_hand(d.hand) // who took something else meanwhile keeps that
+      if (!d.keep && !keep && !late && this.#chosen === chosen) this.take_in_hand(d.hand) // who took something else meanwhile keeps that
       return true
     } catch (e) {
       this.refused(e)
