@@ -123,14 +123,14 @@ func sideOf(name string) int {
 	return 0
 }
 
-// bearsWith tries further ribs: whether the pull stays below the strength by the wanted factor.
-func (f *Face) bearsWith(ribs []Rib, want float64) bool {
+// bearsWith tries further ribs: how many times the sheet then bears the worst slip; 0 when it cannot be reckoned.
+func (f *Face) bearsWith(ribs []Rib) float64 {
 	g := f.copied()
 	for _, r := range ribs {
 		g.model.Ribs = append(g.model.Ribs, r.model())
 		g.Ribs = append(g.Ribs, r)
 	}
-	return g.bearsAll(want)
+	return g.bearsAll()
 }
 
 // copied is a face with presses and ribs of its own, to be reckoned again.
@@ -146,32 +146,33 @@ func (f *Face) copied() *Face {
 	return &g
 }
 
-// bearsAll reckons a face and tells whether no press comes too near to its strength.
-func (f *Face) bearsAll(want float64) bool {
+// bearsAll reckons a face and tells how many times it bears the worst slip; 0 when that cannot be told.
+func (f *Face) bearsAll() float64 {
 	f.reckon()
 	if f.Failed != "" || len(f.Loose) > 0 {
-		return false
+		return 0
 	}
+	least := math.Inf(1)
 	for _, p := range f.Presses {
-		if p.Stress > 0 && p.Factor() < want {
-			return false
+		if p.Stress > 0 {
+			least = min(least, p.Factor())
 		}
 	}
-	return true
+	return least
 }
 
-// bears tries a fix that changes the sheet: whether the pull stays below its strength by the wanted factor.
-func (f *Face) bears(fix finding.Fix, cat *catalog.Catalog, want float64) bool {
+// bears tries a fix that changes the sheet: how many times it bears the worst slip; 0 when that cannot be told.
+func (f *Face) bears(fix finding.Fix, cat *catalog.Catalog) float64 {
 	s, ok := cat.Sheet(fix.Edits[0].Value)
 	if !ok {
-		return false
+		return 0
 	}
 	m, ok := f.materialOf(s, s.Thickness())
 	if !ok {
-		return false
+		return 0
 	}
 	g := f.copied()
 	g.Material, g.Thickness = m, s.Thickness()
 	g.model.Material, g.model.Thickness = m.Elastic, s.Thickness()
-	return g.bearsAll(want)
+	return g.bearsAll()
 }

@@ -143,10 +143,10 @@ func (f *Face) springy(cat *catalog.Catalog) finding.Finding {
 		body = append(body, "That is more than half the thickness, where a real sheet is stiffer than reckoned: take it as a sign, not as a measure.")
 	}
 	body = append(body, f.ladder()...)
-	if s := f.sheetsSay(cat); s != "" {
-		body = append(body, s)
-	}
 	if pr := f.Proposal; pr != nil && !pr.Reached {
+		if s := f.sheetsSay(cat); s != "" {
+			body = append(body, s)
+		}
 		for _, w := range f.otherSheets(cat, f.Springy) {
 			stuff, thick, _ := strings.Cut(w.Say, ", ")
 			body = append(body, "Of "+stuff+", "+thick+", it would give "+f.give(w.Worst)+".")
@@ -282,11 +282,24 @@ func (f *Face) stressed(cat *catalog.Catalog) (x finding.Finding, ok bool) {
 	if w.Factor() < 1 {
 		x.Severity = finding.Stop
 	}
-	if pr := f.Proposal; pr != nil && len(pr.Ribs) > 0 && f.bearsWith(pr.Ribs, want) {
+	pr := f.Proposal
+	ribbed := 0.0
+	if pr != nil && len(pr.Ribs) > 0 {
+		ribbed = f.bearsWith(pr.Ribs)
+	}
+	if ribbed >= want {
 		x.Fixes = append(x.Fixes, finding.Fix{Say: "Glue " + plural(len(pr.Ribs), "rib") + " under it", Short: "ribs: " + f.flow(pr.Ribs[0]), Edits: pr.Edits})
 	}
-	if fix, ok := f.thicker(cat, func(float64) bool { return true }); ok && f.bears(fix, cat, want) {
+	if fix, ok := f.thicker(cat, func(float64) bool { return true }); ok && f.bears(fix, cat) >= want {
 		x.Fixes = append(x.Fixes, fix)
+	}
+	if len(x.Fixes) == 0 && cat != nil {
+		if ribbed > w.Factor() {
+			x.Body += " With " + plural(len(pr.Ribs), "proposed rib") + " it bears " + plain(ribbed, 1) + " times the pull."
+		}
+		if s := f.SayGrip(cat); s != "" {
+			x.Body += " " + s
+		}
 	}
 	return x, true
 }

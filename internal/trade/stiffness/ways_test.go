@@ -112,3 +112,17 @@ func TestGrainUp(t *testing.T) {
 		t.Errorf("%q", said)
 	}
 }
+
+// A slip that the sheet does not bear is never left without a word of what helps: a fix, or what the ribs and the parts leave.
+func TestStressNeverLeftAlone(t *testing.T) {
+	for _, text := range []string{slanted(), strings.Replace(plainBox, "300", "520", 1)} {
+		r := Work(place(t, text+"limits: {press.factor: 9}\n"), catalog.Builtin())
+		xs := withRule(r.Findings, "press.stress")
+		if len(xs) != 1 {
+			t.Fatalf("%d findings", len(xs))
+		}
+		if x := xs[0]; len(x.Fixes) == 0 && !strings.Contains(x.Body, "times the pull") && !strings.Contains(x.Body, "A thicker sheet does not go") {
+			t.Errorf("%s %s", x.Head, x.Body)
+		}
+	}
+}
