@@ -133,7 +133,9 @@ func TestLive(t *testing.T) {
 		}
 	})
 	time.Sleep(50 * time.Millisecond)
-	go p.act(t, diagnosis.Act{Do: diagnosis.Press, Device: "bell"})
+	var hand sync.WaitGroup
+	defer hand.Wait() // before the panel is closed
+	hand.Go(func() { p.act(t, diagnosis.Act{Do: diagnosis.Press, Device: "bell"}) })
 	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 	defer cancel()
 	seen, err := l.Do(ctx, diagnosis.Act{Do: diagnosis.Press, Device: "bell"})
@@ -174,12 +176,14 @@ func TestFree(t *testing.T) {
 	defer l.Close()
 	time.Sleep(50 * time.Millisecond)
 	w := Begin(cue(), l)
-	go func() {
+	var hand sync.WaitGroup
+	defer hand.Wait() // it may still let go of RAIN; before that the panel must not be closed
+	hand.Go(func() {
 		time.Sleep(100 * time.Millisecond)
 		p.act(t, diagnosis.Act{Do: diagnosis.Press, Device: "bell"})
 		time.Sleep(100 * time.Millisecond)
 		p.act(t, diagnosis.Act{Do: diagnosis.Press, Device: "rain"})
-	}()
+	})
 	ctx, cancel := context.WithTimeout(context.Background(), 15*time.Second)
 	defer cancel()
 	var got []string
