@@ -6,6 +6,7 @@ import (
 
 	"knobwright/firmware"
 	"knobwright/internal/hid"
+	"knobwright/internal/thorough"
 )
 
 // manyExpanders is fifteen expanders on two buses: eight is what the addresses of one bus allow. The last line of the last one is a lamp.
@@ -30,6 +31,7 @@ func manyExpanders(t testing.TB, chip firmware.Chip) *fixture {
 
 // TestManyExpanders presses contacts on the first and the last of fifteen expanders, and takes the last ones away.
 func TestManyExpanders(t *testing.T) {
+	thorough.Only(t)
 	t.Parallel()
 	each(t, func(t *testing.T, m maker) {
 		if m.chip == firmware.ATmega32U4 {

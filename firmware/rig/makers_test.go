@@ -38,7 +38,7 @@ func skip(t testing.TB, format string, args ...any) {
 }
 
 // daily are the tests that the slow emulator, that of the RP2040, does on every run; more of it is done in rp2040.
-var daily = map[string]bool{"TestHeldAtStart": true, "TestWallAtStart": true}
+var daily = map[string]bool{"TestHeldAtStart": true}
 
 // each runs a test on every back end that can be had, most of them on the slow emulator only where this run is to look at everything.
 func each(t *testing.T, f func(t *testing.T, m maker)) {

@@ -149,6 +149,7 @@ func TestReports(t *testing.T) {
 
 // TestLamps: the output report lights lamps, by the endpoint and by request; lamps follow their input; a sleeping bus is dark.
 func TestLamps(t *testing.T) {
+	thorough.Only(t)
 	r := start(t)
 	_, _, raw := desk(t)
 	r.wire()
@@ -244,6 +245,7 @@ func suspend(t *testing.T, lasting string) {
 
 // TestRequests: what overtakes, breaks off, or repeats.
 func TestRequests(t *testing.T) {
+	thorough.Only(t)
 	r := start(t)
 	_, b, raw := desk(t)
 	r.wire()
@@ -446,6 +448,7 @@ func TestRefused(t *testing.T) {
 
 // TestHang: a bus without frames that is not asleep is a controller that hangs; it leaves the bus and joins it again.
 func TestHang(t *testing.T) {
+	thorough.Only(t)
 	r := start(t)
 	_, _, raw := desk(t)
 	r.load(raw)

@@ -169,7 +169,7 @@ func TestCheaperKeepsItsWord(t *testing.T) {
 		t.Fatalf("only %d changes", len(list))
 	}
 	_, warns, _ := finding.Count(r.Findings)
-	for i, c := range list[:thorough.Of(3, 2)] {
+	for i, c := range list[:thorough.Of(3, 1)] {
 		text, err := doc.Apply(c.Fix.Edits)
 		if err != nil {
 			t.Fatal(err)
