@@ -179,10 +179,16 @@ func pressOf(f *stiffness.Face) faceData {
 	return d
 }
 
-// printAside tells what of the file is not as it is written, where it decides about presses: units, a sheet, ribs, limits that are no such.
+// printAside tells what of the file is not as it is written, where it decides about presses: units, a sheet, ribs, limits that are no such, a box that cannot be.
 func (w world) printAside(fs []finding.Finding) {
 	about := func(x finding.Finding) bool {
-		if x.Severity != finding.Stop || !strings.HasPrefix(x.Rule, "file.") && !strings.HasPrefix(x.Rule, "place.") {
+		if x.Severity != finding.Stop {
+			return false
+		}
+		if x.Rule == "box.impossible" { // no board of it holds the face then
+			return true
+		}
+		if !strings.HasPrefix(x.Rule, "file.") && !strings.HasPrefix(x.Rule, "place.") {
 			return false
 		}
 		for _, e := range x.Ends {
@@ -194,10 +200,15 @@ func (w world) printAside(fs []finding.Finding) {
 		}
 		return false
 	}
+	impossible := false
 	for _, x := range fs {
 		if about(x) {
 			fmt.Fprintln(w.out, terminal.Clean(strings.TrimSpace("STOP: "+x.Head+" "+x.Body)))
+			impossible = impossible || x.Rule == "box.impossible"
 		}
+	}
+	if impossible {
+		fmt.Fprintln(w.out, "What cannot be built is left out of what follows.")
 	}
 }
 

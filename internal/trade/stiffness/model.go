@@ -128,11 +128,6 @@ func (f *Face) ribs() {
 		if w, ok := f.written(r.Path); ok {
 			r.Pinned = w.Pinned
 		}
-		for _, o := range f.Ribs {
-			if gap, _, _ := r.outline(0).Gap(o.outline(0)); gap < -0.1 {
-				f.Notices = append(f.Notices, r.Name+" and "+o.Name+" meet; both are reckoned whole, and one must be cut or moved")
-			}
-		}
 		f.Ribs = append(f.Ribs, r)
 		f.model.Ribs = append(f.model.Ribs, r.model())
 	}
