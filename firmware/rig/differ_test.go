@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"knobwright/firmware"
+	"knobwright/internal/thorough"
 )
 
 // long says whether the whole of what takes long is asked for: RIG=long.
@@ -90,7 +91,7 @@ func randomRun(d *device, seed uint64, ticks int, contacts []int, shafts [][2]in
 // TestSameOnAll plays the same random run on every back end; the PC is what the others are compared with.
 func TestSameOnAll(t *testing.T) {
 	t.Parallel()
-	ticks := 240
+	ticks := thorough.Of(240, 150)
 	if long() {
 		ticks = 4000
 	}

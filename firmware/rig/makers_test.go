@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -37,15 +38,15 @@ func skip(t testing.TB, format string, args ...any) {
 	t.Skipf("SKIPPED: "+format, args...)
 }
 
-// daily are the tests that the slow emulator, that of the RP2040, does on every run; more of it is done in rp2040.
-var daily = map[string]bool{"TestHeldAtStart": true}
+// daily are the tests that the emulators do on every run; more is done in avr and rp2040.
+var daily = map[string][]string{"TestHeldAtStart": {"RP2040", "ATmega32U4"}, "TestDesk": {"ATmega32U4"}, "TestSameOnAll": {"ATmega32U4"}}
 
-// each runs a test on every back end that can be had, most of them on the slow emulator only where this run is to look at everything.
+// each runs a test on every back end that can be had; most run on the emulators only where this run is to look at everything.
 func each(t *testing.T, f func(t *testing.T, m maker)) {
-	slow := long() || thorough.Is() || daily[strings.Split(t.Name(), "/")[0]]
+	all, some := long() || thorough.Is(), daily[strings.Split(t.Name(), "/")[0]]
 	for _, m := range makers {
 		t.Run(m.name, func(t *testing.T) {
-			if m.chip == firmware.RP2040 && !slow {
+			if (m.name == "RP2040" || m.name == "ATmega32U4") && !all && !slices.Contains(some, m.name) {
 				thorough.Only(t)
 			}
 			f(t, m)

@@ -15,12 +15,14 @@ import (
 	"testing"
 
 	"knobwright/internal/drawing/solid"
+	"knobwright/internal/thorough"
 	"knobwright/internal/witness"
 )
 
 // TestBoxSTEPForDraw: an outside geometry kernel (Debian occt-draw) opens the box of every form and joint, of boards and printed: one solid for every
 // board, body and part, each valid, each of the volume that we have to a millionth, and the same block round it to a millionth of a millimetre.
 func TestBoxSTEPForDraw(t *testing.T) {
+	thorough.Only(t)
 	draw := witness.Tool(t, "occt-draw")
 	if out, err := exec.Command("dpkg", "-s", "libocct-draw-dev").CombinedOutput(); err != nil {
 		t.Skipf("SKIPPED: libocct-draw-dev, without which occt-draw does not start, is not installed; this check against an outside program was not made (%s)", out)

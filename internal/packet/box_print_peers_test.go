@@ -20,7 +20,7 @@ import (
 // up to a thousandth now and then, so that the nearer counts, and both must agree for nearly all parts. Of our meshes, holes drilled, it says that they are sound, one piece each, and of our volume.
 func TestPrintForKernel(t *testing.T) {
 	thorough.Only(t)
-	if testing.Short() {
+	if !thorough.Is() {
 		t.Skip("SKIPPED: takes seconds")
 	}
 	node := witness.Tool(t, "node")

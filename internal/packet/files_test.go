@@ -18,6 +18,7 @@ import (
 	"knobwright/internal/drawing"
 	"knobwright/internal/job"
 	"knobwright/internal/project"
+	"knobwright/internal/thorough"
 	"knobwright/internal/view"
 	"knobwright/internal/witness"
 )
@@ -116,10 +117,7 @@ func compareDXF(t *testing.T, name string, m made, seen dxfSeen, edge bool) {
 // shrink by as much.
 func TestDXFForOthers(t *testing.T) {
 	const python = "/usr/bin/python3"
-	names := []string{"first-panel", "cue-desk", "kerf", "wooden"}
-	if testing.Short() {
-		names = []string{"kerf"}
-	}
+	names := thorough.Of([]string{"first-panel", "cue-desk", "kerf", "wooden"}, []string{"kerf"})
 	t.Run("ezdxf", func(t *testing.T) {
 		if err := exec.Command(python, "-c", "import ezdxf").Run(); err != nil {
 			t.Skip("SKIPPED: /usr/bin/python3 with ezdxf is not installed; this check against an outside program was not made")
@@ -154,7 +152,7 @@ func TestDXFForOthers(t *testing.T) {
 
 func TestCSV(t *testing.T) {
 	names := []string{"words", "inches", "stopped"}
-	if !testing.Short() {
+	if thorough.Is() {
 		names = append(names, "cue-desk")
 	}
 	for _, name := range names {

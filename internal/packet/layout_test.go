@@ -283,7 +283,7 @@ func TestUnits(t *testing.T) {
 
 // short gives all names, or two with -short.
 func short(names ...string) []string {
-	if testing.Short() {
+	if !thorough.Is() {
 		return names[:2]
 	}
 	return names

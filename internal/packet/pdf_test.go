@@ -28,7 +28,7 @@ func papers(m made) []string {
 
 // fewer gives the examples and the variants that differ most from them; less every day, and least with -short.
 func fewer() []string {
-	if testing.Short() {
+	if !thorough.Is() {
 		return []string{"first-panel", "inches"}
 	}
 	return thorough.Of(append(examples.Names(), "inches", "words", "wooden"), []string{"first-panel", "lantern-desk", "inches", "wooden"})
@@ -86,6 +86,7 @@ func TestPaperSizes(t *testing.T) {
 
 // Every view says which side it shows, and no sheet of a panel with stops is without the word STOP.
 func TestEveryPageSaysItsView(t *testing.T) {
+	thorough.Only(t)
 	for _, name := range append(fewer(), "stopped") {
 		m := get(t, name)
 		for _, p := range papers(m) {

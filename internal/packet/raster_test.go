@@ -7,6 +7,7 @@ import (
 	"knobwright/internal/drawing"
 	"knobwright/internal/geom"
 	"knobwright/internal/panel"
+	"knobwright/internal/thorough"
 )
 
 // tolerance of what is measured in a raster of 254 dots to the inch, mm.
@@ -31,7 +32,7 @@ func bare(c *panel.Cut) (d float64, ok bool) {
 // Check bars and holes of real templates are measured in the raster of another program and held against the panel.
 func TestTemplateIsTrueToSize(t *testing.T) {
 	names := []string{"first-panel"}
-	if !testing.Short() {
+	if thorough.Is() {
 		names = append(names, "cue-desk", "rack-strip", "inches")
 	}
 	for _, name := range names {
@@ -123,7 +124,7 @@ func diamondIn(r raster, m diamond, x tile) geom.Vec2 {
 // The cutting file and the template agree at the edges of the holes; the face's edge stands where the panel has it.
 func TestCuttingFileAgreesWithTemplate(t *testing.T) {
 	names := []string{"first-panel"}
-	if !testing.Short() {
+	if thorough.Is() {
 		names = append(names, "cue-desk", "inches")
 	}
 	for _, name := range names {

@@ -15,6 +15,7 @@ import (
 
 	"knobwright/firmware"
 	"knobwright/internal/image"
+	"knobwright/internal/thorough"
 )
 
 // TestEnumeration: the host gets the table's descriptors byte for byte, however it asks for them, with either crystal.
@@ -78,6 +79,7 @@ func TestEnumeration(t *testing.T) {
 
 // TestRequests: what overtakes, breaks off, or repeats.
 func TestRequests(t *testing.T) {
+	thorough.Only(t)
 	m := start(t)
 	_, b, raw := desk(t)
 	w, err := m.Wire(raw, firmware.ATmega32U4)

@@ -231,7 +231,7 @@ func randomPanel(rng *rand.Rand) string {
 }
 
 func TestRandomPanels(t *testing.T) {
-	n := thorough.Of(120, 25)
+	n := thorough.Of(120, 12)
 	rng := rand.New(rand.NewPCG(7, 7))
 	done, loose, failed, ribs := 0, 0, 0, 0
 	for i := range n {
