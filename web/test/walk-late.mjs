@@ -285,6 +285,28 @@ await scene('the cut belongs to what is in hand', async () => {
   await d.close()
 })
 
+await scene('ends of lines', async () => {
+  // made on another system: carriage return and line feed, and one line that ends otherwise
+  const d = await desk((s) => s.replace(/\n/g, '\r\n').replace('\r\n', '\n'))
+  await d.sheet('File')
+  const pane = d.page.locator('.cm-content')
+  await pane.click()
+  await d.page.keyboard.press('Control+End')
+  await d.page.keyboard.type('# typed here\n')
+  await until('what is typed ends as its neighbours do, and every other byte stays', () => d.text() === d.original + '# typed here\r\n')
+  await d.heard()
+  await d.page.keyboard.press('Control+Home')
+  await d.page.keyboard.type('# above\n')
+  await until('also above all', () => d.text() === '# above\r\n' + d.original + '# typed here\r\n')
+  await d.heard()
+  say((await pane.innerText()).split('# above').length === 2, 'nothing stands twice in the pane')
+  await d.page.locator('footer').click({ position: { x: 4, y: 4 } })
+  await d.page.keyboard.press('Control+z')
+  await d.page.keyboard.press('Control+z')
+  await until('undone, byte for byte', () => d.text() === d.original)
+  await d.close()
+})
+
 await scene('a proposal that changes under the finger', async () => {
   const meet = (s, name, from, to) => s.replace(new RegExp(`(${name}: .*at: \\[)${from},`), `$1${to},`)
   const d = await desk((s) => meet(s, 'standby', 308, 362))
