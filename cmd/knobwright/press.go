@@ -185,7 +185,7 @@ func (w world) printAside(fs []finding.Finding) {
 		if x.Severity != finding.Stop {
 			return false
 		}
-		if x.Rule == "box.impossible" { // no board of it holds the face then
+		if x.Rule == "box.impossible" { // what of it cannot be is left out of the panel
 			return true
 		}
 		if !strings.HasPrefix(x.Rule, "file.") && !strings.HasPrefix(x.Rule, "place.") {
